@@ -1,1 +1,7 @@
-fn main() {}
+//! Prints the TypeScript declarations of every request and report, for `cargo xtask types`.
+
+use ts_rs::TS;
+
+fn main() {
+    println!("{}", job::typescript::declarations());
+}

@@ -1,1 +1,43 @@
-//! Placeholder.
+//! The verbs of Quietarc: each one pure function from a `Request` to a `Report`.
+//!
+//! Every rule of the program that is not physics lives here, once. The command line, the web server and
+//! the tests call the same functions with the same requests and must get equal reports.
+//!
+//! **What it does not do:** no file, clock, network or database. The time of asking, the site, the
+//! activity and the cloud arrive in the request; nothing is looked up.
+//!
+//! | question | function |
+//! |---|---|
+//! | Is it worth going, and between which times? | [`outlook`](OutlookRequest) |
+//! | Where are sun, moon, planets and stars, and when is it dark? | [`almanac`](AlmanacRequest) |
+//! | Which way does the field point, and where is this place magnetically? | [`magnetic`](MagneticRequest) |
+//! | How bright is the aurora in every direction? | [`skymap`](SkymapRequest) |
+
+mod activity;
+mod almanac;
+mod cautions;
+mod cloud;
+mod error;
+mod kit;
+mod magnetic;
+mod outlook;
+mod site;
+mod skymap;
+#[cfg(feature = "typescript")]
+pub mod typescript;
+mod wording;
+
+pub use activity::{Activity, ActivityKind, KpInterval};
+pub use almanac::{
+    AlmanacReport, AlmanacRequest, BodyPosition, DarknessClass, MoonState, NamedPosition, NightTimes, SunState,
+};
+pub use cautions::{Caution, cautions};
+pub use cloud::CloudCover;
+pub use error::JobError;
+pub use kit::{CameraBody, Kit, Lens};
+pub use magnetic::{MagneticReport, MagneticRequest};
+pub use outlook::{
+    BrightestPatch, Chances, OutlookReport, OutlookRequest, OutlookStep, Recommendation, Verdict, WatchWindow,
+};
+pub use site::{HorizonPoint, Site, SkyQuality};
+pub use skymap::{SkymapReport, SkymapRequest};

@@ -1,0 +1,67 @@
+//! TypeScript declarations of every type that crosses the HTTP border, written from the types themselves.
+
+use std::fmt::Write;
+
+use ts_rs::TS;
+
+/// Appends `export type ...` of each type named.
+macro_rules! declare {
+    ($out:ident, $($name:ty),+ $(,)?) => {
+        $(
+            if let Some(doc) = <$name>::docs() {
+                $out.push_str(doc.trim_end());
+                $out.push('\n');
+            }
+            // writing to a String cannot fail
+            let _written = writeln!($out, "export {}\n", <$name>::decl());
+        )+
+    };
+}
+
+/// All declarations, as the text of one TypeScript module.
+pub fn declarations() -> String {
+    let mut out = String::from("// Written by `cargo xtask types` from the Rust types in crates/job. Do not edit.\n\n");
+    declare!(
+        out,
+        quantity::Basis,
+        quantity::Estimate,
+        quantity::Fraction,
+        quantity::GeoPosition,
+        quantity::Horizontal,
+        quantity::InputNote,
+        quantity::InputState,
+        quantity::LineBrightness,
+        crate::Activity,
+        crate::ActivityKind,
+        crate::AlmanacReport,
+        crate::AlmanacRequest,
+        crate::BodyPosition,
+        crate::BrightestPatch,
+        crate::CameraBody,
+        crate::Caution,
+        crate::Chances,
+        crate::CloudCover,
+        crate::DarknessClass,
+        crate::HorizonPoint,
+        crate::Kit,
+        crate::KpInterval,
+        crate::Lens,
+        crate::MagneticReport,
+        crate::MagneticRequest,
+        crate::MoonState,
+        crate::NamedPosition,
+        crate::NightTimes,
+        crate::OutlookReport,
+        crate::OutlookRequest,
+        crate::OutlookStep,
+        crate::Recommendation,
+        crate::Site,
+        crate::SkyQuality,
+        crate::SkymapReport,
+        crate::SkymapRequest,
+        crate::SunState,
+        crate::Verdict,
+        crate::WatchWindow,
+    );
+    out
+}

@@ -1,0 +1,1 @@
+//! Numbers and times in words.
