@@ -1,0 +1,3 @@
+//! Outside checks of the aurora crate.
+
+mod published;
