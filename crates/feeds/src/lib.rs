@@ -1,1 +1,45 @@
-//! Placeholder.
+//! Parsers of public feeds: bytes of an agency's file in, a checked series out.
+//!
+//! Every shape in which a Kp table is published is recognised by its content, not by its name:
+//!
+//! | shape | publisher | values |
+//! |---|---|---|
+//! | JSON of parallel arrays (`Kp`, `datetime`, `status`) | GFZ | definitive and preliminary |
+//! | text table since 1932, one day a line, or its nowcast | GFZ | definitive and preliminary |
+//! | text table, one interval a line | GFZ | definitive and preliminary |
+//! | `.wdc` and `.tab`, one day a line | GFZ | definitive; quick-look files preliminary |
+//! | JSON of rows with a header row, or of objects | NOAA | estimates of the past and a forecast |
+//!
+//! A row that cannot be true is left out and reported in [`KpSeries::rejected`]; the rest is used. A gap
+//! stays a gap.
+//!
+//! **What it does not do:** no network, no file and no clock. It does not say how old a table is, does not
+//! fill gaps, and does not turn half-hourly Hp30 or one-minute estimates into Kp.
+//!
+//! ```
+//! let answer = br#"{"Kp":[7.667,8.667],"datetime":["2024-05-10T15:00:00Z","2024-05-10T18:00:00Z"],
+//!     "meta":{"license":"CC BY 4.0","source":"GFZ Potsdam"},"status":["def","def"]}"#;
+//! let series = feeds::parse_kp(answer, "kp.json")?;
+//! let activity = series.to_activity("2024-05-10T17:00:00Z".parse()?, "2024-05-11T00:00:00Z".parse()?);
+//! assert_eq!(activity.intervals.len(), 2);
+//! assert!(activity.source.contains("CC BY 4.0"));
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+
+pub mod agencies;
+mod collect;
+mod error;
+pub mod gfz;
+mod json;
+mod kp_third;
+pub mod noaa;
+mod row;
+mod series;
+mod sniff;
+
+pub use agencies::Agency;
+pub use error::FeedError;
+pub use kp_third::{KpThird, ap_of_kp};
+pub use row::{Place, RowError};
+pub use series::{KpFormat, KpSeries};
+pub use sniff::{LARGEST_BYTES, parse_kp};

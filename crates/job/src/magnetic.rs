@@ -47,3 +47,45 @@ pub struct MagneticReport {
     /// The answer in two sentences.
     pub summary: String,
 }
+
+/// Highest point asked for, km: beyond it the main field alone says little.
+const HIGHEST_KM: f64 = 2000.0;
+
+/// The main field, magnetic coordinates, magnetic local time and magnetic zenith of a point.
+///
+/// # Errors
+///
+/// A time outside the span of the field model, a height outside 0..2000 km, or a place so near the magnetic equator that
+/// its field line never rises.
+pub fn magnetic(request: MagneticRequest) -> Result<MagneticReport, JobError> {
+    let MagneticRequest { at, position, height_km } = request.clone();
+    JobError::check("height_km", height_km, -1.0, HIGHEST_KM, "km")?;
+    let model = geomag::FieldModel::at(at).map_err(|error| JobError::bad("at", error.to_string(), error.hint()))?;
+    let (lat, lon) = (position.latitude_deg(), position.longitude_deg());
+    let field = model.field(lat, lon, height_km);
+    let place = geomag::trace(&model, lat, lon, height_km)
+        .map_err(|error| JobError::bad("position", error.to_string(), error.hint()))?;
+    let magnetic_zenith = geomag::magnetic_zenith(&field);
+    let mlt_h = geomag::MagneticClock::new(&model, at).mlt_h(place.qd_lon_deg);
+    Ok(MagneticReport {
+        north_nt: field.north_nt,
+        east_nt: field.east_nt,
+        down_nt: field.down_nt,
+        declination_deg: field.declination_deg(),
+        inclination_deg: field.inclination_deg(),
+        qd_lat_deg: place.qd_lat_deg,
+        qd_lon_deg: place.qd_lon_deg,
+        apex_lat_deg: place.apex_lat_deg,
+        apex_lon_deg: place.apex_lon_deg,
+        mlt_h,
+        magnetic_zenith,
+        summary: format!(
+            "Rays converge {:.0} degrees up at bearing {:.0}. Magnetic latitude {:.1} (quasi-dipole), magnetic local time {}.",
+            magnetic_zenith.altitude_deg,
+            magnetic_zenith.azimuth_deg,
+            place.qd_lat_deg,
+            crate::wording::hours_and_minutes(mlt_h)
+        ),
+        request,
+    })
+}

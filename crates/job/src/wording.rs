@@ -1,1 +1,96 @@
-//! Numbers and times in words.
+//! Numbers, times and directions in words: one way of saying each thing, for every report.
+
+use jiff::tz::TimeZone;
+use quantity::{Fraction, Timestamp};
+
+/// "21:40" in a zone.
+pub(crate) fn clock(at: Timestamp, zone: &TimeZone) -> String {
+    at.to_zoned_datetime(zone.clone()).strftime("%H:%M").to_string()
+}
+
+/// "22:35" from decimal hours of magnetic local time.
+pub(crate) fn hours_and_minutes(hours: f64) -> String {
+    #[expect(clippy::cast_possible_truncation, reason = "minutes of one day")]
+    let minutes = (hours * 60.0).round().rem_euclid(1440.0) as i32;
+    format!("{:02}:{:02}", minutes / 60, minutes % 60)
+}
+
+/// "3 in 10": how the program says a chance. Never "0 in 10" for what is merely unlikely, nor "10 in 10" for what is likely.
+pub(crate) fn chance(chance: Fraction) -> String {
+    match chance.value() {
+        p if p < 0.005 => "next to no chance".to_owned(),
+        p if p < 0.05 => "less than 1 in 20".to_owned(),
+        p if p > 0.95 => "more than 9 in 10".to_owned(),
+        _ => format!("{} in 10", chance.in_ten().max(1)),
+    }
+}
+
+/// "north-north-east" for an azimuth in degrees: one of sixteen points.
+pub(crate) fn bearing(azimuth_deg: f64) -> &'static str {
+    const POINTS: [&str; 16] = [
+        "north", "north-north-east", "north-east", "east-north-east", "east", "east-south-east", "south-east",
+        "south-south-east", "south", "south-south-west", "south-west", "west-south-west", "west", "west-north-west",
+        "north-west", "north-north-west",
+    ];
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "wrapped to 0..16")]
+    let index = (quantity::wrap_degrees_360(azimuth_deg) / 22.5).round() as usize % POINTS.len();
+    POINTS[index]
+}
+
+/// A brightness in kR with two significant figures: "0.35 kR", "3.1 kR", "45 kR", "320 kR".
+pub(crate) fn kilorayleighs(kr: f64) -> String {
+    if kr < 0.01 {
+        return "under 0.01 kR".to_owned();
+    }
+    if kr < 0.995 {
+        return format!("{kr:.2} kR");
+    }
+    if kr < 9.95 {
+        return format!("{kr:.1} kR");
+    }
+    // two significant figures
+    let unit = 10f64.powi((kr.log10().floor()) as i32 - 1);
+    format!("{:.0} kR", (kr / unit).round() * unit)
+}
+
+/// Kp in the usual thirds: "5+", "6-", "7".
+pub(crate) fn kp(kp: f64) -> String {
+    #[expect(clippy::cast_possible_truncation, reason = "0..=27")]
+    let thirds = (kp.clamp(0.0, 9.0) * 3.0).round() as i32;
+    match thirds % 3 {
+        0 => format!("{}", thirds / 3),
+        1 => format!("{}+", thirds / 3),
+        _ => format!("{}-", thirds / 3 + 1),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn brightness_has_two_figures() {
+        assert_eq!(kilorayleighs(0.3456), "0.35 kR");
+        assert_eq!(kilorayleighs(3.14), "3.1 kR");
+        assert_eq!(kilorayleighs(44.8), "45 kR");
+        assert_eq!(kilorayleighs(317.0), "320 kR");
+        assert_eq!(kilorayleighs(0.0001), "under 0.01 kR");
+    }
+
+    #[test]
+    fn kp_is_said_in_thirds() {
+        assert_eq!([4.667, 5.0, 5.333, 9.0, 0.0].map(kp), ["5-", "5", "5+", "9", "0"]);
+    }
+
+    #[test]
+    fn bearings_go_round() {
+        assert_eq!([0.0, 359.0, 11.0, 90.0, 200.0, -45.0].map(bearing), ["north", "north", "north", "east", "south-south-west", "north-west"]);
+    }
+
+    #[test]
+    fn unlikely_is_not_impossible() {
+        assert_eq!(chance(Fraction::clamped(0.02)), "less than 1 in 20");
+        assert_eq!(chance(Fraction::clamped(0.31)), "3 in 10");
+        assert_eq!(chance(Fraction::clamped(0.999)), "more than 9 in 10");
+    }
+}

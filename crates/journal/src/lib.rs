@@ -1,1 +1,33 @@
-//! Placeholder.
+//! The embedded record of sites, kits, outings and predictions: one SQLite file that a person can copy.
+//!
+//! Every write is whole or not there at all, also when the program is killed half-way. Several writes that belong
+//! together go through [`Journal::transaction`].
+//!
+//! **What it does not do:** no clock (times come in as arguments), no network, no rule about the sky, no check of
+//! what a site or kit says beyond what the types and the table's constraints give. Pictures are not stored.
+//!
+//! ```
+//! use journal::Journal;
+//!
+//! let journal = Journal::in_memory()?;
+//! assert!(journal.sites()?.is_empty());
+//! assert!(journal.site_named("Test bay").unwrap_err().hint().contains("site"));
+//! # Ok::<(), journal::JournalError>(())
+//! ```
+
+mod error;
+mod ids;
+mod kits;
+mod outings;
+mod predictions;
+mod sites;
+mod store;
+mod text;
+
+pub use error::JournalError;
+pub use ids::{KitId, OutingId, PredictionId, SiteId};
+pub use kits::StoredKit;
+pub use outings::{NewOuting, Outing, OutingSummary};
+pub use predictions::PredictionSummary;
+pub use sites::StoredSite;
+pub use store::{Journal, JournalOptions};

@@ -1,10 +1,25 @@
 //! Is it worth going, where, and between which times?
 
+pub(crate) mod detector;
+pub(crate) mod inputs;
+mod change;
+mod members;
+mod moment;
+mod strip;
+mod verdict;
+mod windows;
+
 use jiff::civil::Date;
-use quantity::{Estimate, Fraction, Horizontal, InputNote, LineBrightness, Timestamp};
+use quantity::{Basis, Estimate, Fraction, Horizontal, InputNote, LineBrightness, Timestamp};
 use serde::{Deserialize, Serialize};
 
-use crate::{Activity, Caution, CloudCover, DarknessClass, JobError, Kit, NightTimes, Site};
+use self::detector::Detectors;
+use self::members::Ensemble;
+use self::verdict::Findings;
+use crate::site_sky::SiteSky;
+use crate::{
+    Activity, ActivityKind, Caution, CloudCover, DarknessClass, JobError, Kit, KpInterval, NightTimes, Site,
+};
 
 /// What the outlook is asked: one site, one night.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -181,4 +196,201 @@ pub struct OutlookReport {
     pub past_skill: String,
     /// The night strip in words.
     pub strip_text: String,
+}
+
+/// Minutes between steps.
+const STEP_MINUTES: i64 = 10;
+/// Altitude of the sun above which no aurora is looked for, degrees.
+const SUN_TOO_HIGH_DEG: f64 = -3.0;
+/// Largest number of darkest steps at which the Kp needed is tried.
+const KP_SEARCH_STEPS: usize = 5;
+
+/// Is it worth going to this site this night, and between which times?
+///
+/// Every ten minutes from noon to noon: darkness, moon, the sky's own light, and for fifteen equally careful guesses at activity
+/// and border the brightness of the aurora over the sky; from them the chance that a dark-adapted eye sees it,
+/// sees colour in it, and that the kit records it. Chances of different steps are not independent; the chance of a
+/// window is that of its best moment. The method and its distributions stand in `docs/outlook.md`.
+///
+/// # Errors
+///
+/// A request with a number out of range, an unknown time zone, or a date outside the models' span.
+pub fn outlook(request: OutlookRequest) -> Result<OutlookReport, JobError> {
+    check(&request)?;
+    let zone = request.site.zone()?;
+    let night = crate::night_times(request.night, request.site.position)?;
+    let sky = SiteSky::new(&request.site, night.from, request.f107, moment::directions(&request.site))?;
+    let detectors = Detectors::new(&request.kit, request.adaptation_minutes);
+    let steps = steps(&request, &night, &sky, &detectors)?;
+    let kp_needed_eye = kp_needed(&sky, &steps, &detectors)?;
+    let windows = windows::windows(&steps);
+    let best = windows::best_step(&steps).map(|index| &steps[index]);
+    let findings = Findings {
+        request: &request,
+        night: &night,
+        best,
+        window: windows.first(),
+        kp_needed_eye,
+        model_lat_deg: sky.place.model_lat_deg,
+        zone: &zone,
+    };
+    let verdict = verdict::verdict(&findings);
+    let kps = || steps.iter().filter_map(|step| step.kp.map(|kp| kp.value));
+    Ok(OutlookReport {
+        verdict,
+        chances: best.and_then(|step| step.chances),
+        would_change: change::would_change(&request, &night, best, kp_needed_eye, &zone),
+        inputs: inputs::inputs(&request),
+        limits: inputs::limits(kps().fold(1.0, f64::max), kps().fold(9.0, f64::min), sky.place.model_lat_deg),
+        cautions: crate::cautions(),
+        past_skill: "No outings scored yet: the outlook has no record of its own skill.".to_owned(),
+        strip_text: strip::strip_text(&night, &windows, &request, &zone),
+        magnetic_zenith: sky.magnetic_zenith,
+        model_lat_deg: sky.place.model_lat_deg,
+        kp_needed_eye,
+        windows,
+        night,
+        steps,
+        request,
+    })
+}
+
+fn check(request: &OutlookRequest) -> Result<(), JobError> {
+    request.site.check()?;
+    request.kit.check()?;
+    request.activity.check()?;
+    JobError::check("adaptation_minutes", request.adaptation_minutes, 0.0, 24.0 * 60.0, "minutes")?;
+    JobError::check("f107", request.f107, 50.0, 500.0, "solar flux units")?;
+    Ok(())
+}
+
+fn steps(
+    request: &OutlookRequest,
+    night: &NightTimes,
+    sky: &SiteSky<'_>,
+    detectors: &Detectors,
+) -> Result<Vec<OutlookStep>, JobError> {
+    let mut ensembles = Ensembles::default();
+    let mut steps = Vec::new();
+    let mut at_s = night.from.as_second();
+    // a round minute reads better than the second of a mean noon
+    at_s -= at_s.rem_euclid(STEP_MINUTES * 60);
+    while at_s <= night.to.as_second() {
+        let at = Timestamp::from_second(at_s)
+            .map_err(|_| JobError::bad("night", "it is outside the calendar", "give a date of this century"))?;
+        steps.push(step(at, request, sky, detectors, &mut ensembles)?);
+        at_s += STEP_MINUTES * 60;
+    }
+    Ok(steps)
+}
+
+fn step(
+    at: Timestamp,
+    request: &OutlookRequest,
+    sky: &SiteSky<'_>,
+    detectors: &Detectors,
+    ensembles: &mut Ensembles,
+) -> Result<OutlookStep, JobError> {
+    let now = sky.at(at)?;
+    let interval = request.activity.at(at);
+    let dark_enough = now.sun.altitude_deg < SUN_TOO_HIGH_DEG;
+    let found = interval
+        .filter(|_| dark_enough)
+        .map(|interval| moment::moment(sky, &now, ensembles.of(interval), detectors));
+    let clear_sightline = request.cloud.cover.map(|cover| {
+        let altitude_deg = found.as_ref().map_or(90.0, |m| m.brightest.direction.altitude_deg);
+        sky::clear_sightline_chance(cover, altitude_deg)
+    });
+    let chances = match (&found, interval) {
+        (Some(found), _) => Some(found.clear_chances.with_clear_sightline(clear_sightline)),
+        // daylight: no chance, and that is known
+        (None, Some(_)) => Some(Chances::NONE),
+        (None, None) => None,
+    };
+    Ok(OutlookStep {
+        at,
+        darkness: DarknessClass::from_sun_altitude_deg(now.sun.altitude_deg),
+        sun_altitude_deg: now.sun.altitude_deg,
+        moon_altitude_deg: now.moon.altitude_deg,
+        moon_lit_fraction: now.moon_lit_fraction,
+        kp: interval.map(|i| Estimate::symmetric(i.kp, i.kind.kp_sigma(), basis_of(i.kind))),
+        mlt_h: now.clock.mlt_h(sky.place.apex_lon_deg),
+        background_zenith_mag_arcsec2: moment::background_estimate(&now.background.at(Horizontal::new(90.0, 0.0))),
+        brightest: found.map(|found| found.brightest),
+        clear_sightline,
+        chances,
+    })
+}
+
+fn basis_of(kind: ActivityKind) -> Basis {
+    match kind {
+        ActivityKind::Definitive | ActivityKind::Preliminary => Basis::Measured,
+        ActivityKind::Forecast => Basis::Model,
+        ActivityKind::Given => Basis::Assumed,
+    }
+}
+
+/// Lowest Kp in thirds with an even chance for the eye at any of the darkest steps.
+fn kp_needed(sky: &SiteSky<'_>, steps: &[OutlookStep], detectors: &Detectors) -> Result<Option<f64>, JobError> {
+    const EVEN: f64 = 0.5;
+    let mut dark: Vec<&OutlookStep> = steps.iter().filter(|s| s.sun_altitude_deg < SUN_TOO_HIGH_DEG).collect();
+    dark.sort_by(|a, b| b.background_zenith_mag_arcsec2.value.total_cmp(&a.background_zenith_mag_arcsec2.value));
+    let darkest_class = dark.iter().map(|s| s.darkness).max();
+    dark.retain(|s| Some(s.darkness) == darkest_class);
+    // spread over the dark hours, so that magnetic midnight is not missed
+    dark.sort_by_key(|s| s.at);
+    let stride = dark.len().div_ceil(KP_SEARCH_STEPS).max(1);
+    let moments = dark.iter().step_by(stride).map(|s| sky.at(s.at)).collect::<Result<Vec<_>, _>>()?;
+    let enough = |thirds: u8| {
+        let ensemble = Ensemble::exactly(f64::from(thirds) / 3.0);
+        moments.iter().any(|now| moment::eye_chance(sky, now, &ensemble, detectors) >= EVEN)
+    };
+    // The chance rises with Kp at any place equatorward of the oval; poleward of it the lowest Kp that serves is found too.
+    let (mut low, mut high) = (0u8, 27u8);
+    if moments.is_empty() || !enough(high) {
+        return Ok(None);
+    }
+    while low < high {
+        let middle = u8::midpoint(low, high);
+        if enough(middle) { high = middle } else { low = middle + 1 }
+    }
+    Ok(Some(f64::from(low) / 3.0))
+}
+
+/// One ensemble for each Kp met, made once.
+#[derive(Default)]
+struct Ensembles {
+    made: Vec<(KpKey, Ensemble)>,
+}
+
+/// Kp in thousandths and its kind.
+type KpKey = (i64, ActivityKind);
+
+impl Ensembles {
+    fn of(&mut self, interval: &KpInterval) -> &Ensemble {
+        #[expect(clippy::cast_possible_truncation, reason = "checked to be 0..9")]
+        let key = ((interval.kp * 1000.0).round() as i64, interval.kind);
+        let index = self.made.iter().position(|(made, _)| *made == key).unwrap_or_else(|| {
+            self.made.push((key, Ensemble::around(interval.kp, interval.kind.kp_sigma())));
+            self.made.len() - 1
+        });
+        &self.made[index].1
+    }
+}
+
+impl Chances {
+    /// No chance at all, and that is known.
+    pub const NONE: Self =
+        Self { eye_sees: Fraction::NONE, eye_sees_colour: Fraction::NONE, camera_records: Fraction::NONE };
+
+    /// These chances of a clear sky, behind cloud that leaves the line of sight open for a share of the time.
+    #[must_use]
+    fn with_clear_sightline(self, clear: Option<Fraction>) -> Self {
+        let through = |chance: Fraction| Fraction::clamped(chance.value() * clear.map_or(1.0, Fraction::value));
+        Self {
+            eye_sees: through(self.eye_sees),
+            eye_sees_colour: through(self.eye_sees_colour),
+            camera_records: through(self.camera_records),
+        }
+    }
 }

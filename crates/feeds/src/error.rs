@@ -1,0 +1,135 @@
+use thiserror::Error;
+
+use crate::RowError;
+
+/// A table that cannot be used at all.
+///
+/// Single bad rows do not lead here; they are in [`KpSeries::rejected`](crate::KpSeries::rejected).
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[non_exhaustive]
+pub enum FeedError {
+    /// Nothing in it.
+    #[error("{source_name} is empty")]
+    Empty {
+        /// The file or address.
+        source_name: String,
+    },
+    /// More bytes than any Kp table has.
+    #[error("{source_name} has {bytes} bytes, more than the {limit} read at most")]
+    TooLarge {
+        /// The file or address.
+        source_name: String,
+        /// Its size.
+        bytes: usize,
+        /// The largest size read.
+        limit: usize,
+    },
+    /// A web page came in place of the data.
+    #[error("{source_name} is a web page (HTML), not a Kp table")]
+    Html {
+        /// The file or address.
+        source_name: String,
+    },
+    /// Packed data.
+    #[error("{source_name} is compressed (gzip), not a Kp table as text")]
+    Compressed {
+        /// The file or address.
+        source_name: String,
+    },
+    /// None of the shapes known here.
+    #[error("{source_name} is not a Kp table known here; it begins with {begins:?}")]
+    Unrecognised {
+        /// The file or address.
+        source_name: String,
+        /// Its first characters.
+        begins: String,
+    },
+    /// JSON that breaks off or breaks the rules.
+    #[error("{source_name}, line {line}, column {column}: the JSON {problem}")]
+    BadJson {
+        /// The file or address.
+        source_name: String,
+        /// Line, from 1.
+        line: usize,
+        /// Column, from 1.
+        column: usize,
+        /// What is wrong, as the end of a sentence.
+        problem: String,
+    },
+    /// Arrays that should run side by side have different lengths.
+    #[error("{source_name}: `{key}` has {length} values, `{other}` has {other_length}")]
+    UnequalLengths {
+        /// The file or address.
+        source_name: String,
+        /// One array.
+        key: String,
+        /// Its length.
+        length: usize,
+        /// The other.
+        other: String,
+        /// Its length.
+        other_length: usize,
+    },
+    /// A field every such table has is absent, or is not what it should be.
+    #[error("{source_name}: `{key}` is {problem}")]
+    BadField {
+        /// The file or address.
+        source_name: String,
+        /// The field.
+        key: String,
+        /// What is wrong, as the end of a sentence.
+        problem: &'static str,
+    },
+    /// A good table of something else.
+    #[error("{source_name} holds {found}, not 3-hour Kp")]
+    WrongIndex {
+        /// The file or address.
+        source_name: String,
+        /// What it holds.
+        found: String,
+    },
+    /// The right table without one value in it.
+    #[error("{source_name} is a Kp table without values")]
+    NoValues {
+        /// The file or address.
+        source_name: String,
+    },
+    /// Not one row of the table is good.
+    #[error("{source_name}: none of its {rows} rows can be read; {first}")]
+    NoGoodRow {
+        /// The file or address.
+        source_name: String,
+        /// Rows tried.
+        rows: usize,
+        /// The first of them.
+        first: RowError,
+    },
+}
+
+impl FeedError {
+    /// What to do about it, for the terminal and the page alike.
+    pub fn hint(&self) -> &'static str {
+        match self {
+            Self::Empty { .. } => "fetch it again, or give another file",
+            Self::TooLarge { .. } => "give the Kp table alone; the one since 1932 has 6 MB",
+            Self::Html { .. } => {
+                "open the address in a browser to see what the server says; GFZ answers with a page when start or end \
+                 is not written like 2024-05-10T00:00:00Z"
+            }
+            Self::Compressed { .. } => "unpack it and give the text",
+            Self::Unrecognised { .. } => {
+                "give a Kp table of GFZ (JSON, text since 1932, .wdc or .tab) or a planetary K index JSON of NOAA"
+            }
+            Self::BadJson { .. } => "fetch it again; it may have been cut off on the way",
+            Self::UnequalLengths { .. } => "fetch it again; values and times cannot be matched",
+            Self::BadField { .. } => {
+                "fetch it again; if it stays so, the publisher has changed the format: please report it"
+            }
+            Self::WrongIndex { .. } => "ask the publisher for the 3-hour index Kp (at GFZ: index=Kp)",
+            Self::NoValues { .. } => {
+                "ask for other days, or without status=def: definitive values appear only after the end of a month"
+            }
+            Self::NoGoodRow { .. } => "fetch the table again, or correct the line named",
+        }
+    }
+}

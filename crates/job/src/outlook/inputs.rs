@@ -1,0 +1,107 @@
+//! Every input of an outlook: its source and age; and where the models stop being good.
+
+use quantity::{InputNote, InputState, Timestamp};
+
+use super::OutlookRequest;
+use crate::{ActivityKind, Site, SkyQuality};
+
+/// Hours after which a forecast of the activity is called stale.
+const FORECAST_STALE_H: f64 = 24.0;
+/// Hours after which a cloud value is called stale.
+const CLOUD_STALE_H: f64 = 6.0;
+
+pub(super) fn inputs(request: &OutlookRequest) -> Vec<InputNote> {
+    let mut notes = vec![activity(request), cloud(request)];
+    notes.extend(site_inputs(&request.site));
+    notes.push(model("Kit", &format!("{}: {} with {}, as entered", request.kit.name, request.kit.camera.name, request.kit.lens.name)));
+    notes
+}
+
+/// What every picture of a site's sky rests on.
+pub(crate) fn site_inputs(site: &Site) -> Vec<InputNote> {
+    let quality = match site.sky_quality {
+        SkyQuality::Measured { zenith_mag_arcsec2 } => InputNote {
+            name: "Sky quality".into(),
+            source: format!("measured at the site, {zenith_mag_arcsec2:.2} mag/arcsec2"),
+            observed_at: None,
+            age_minutes: None,
+            state: InputState::Given,
+        },
+        SkyQuality::Bortle { class } => InputNote {
+            name: "Sky quality".into(),
+            source: format!("Bortle class {class}, by eye"),
+            observed_at: None,
+            age_minutes: None,
+            state: InputState::Given,
+        },
+        SkyQuality::FromTowns => InputNote {
+            name: "Sky quality".into(),
+            source: "not measured: estimated from towns (GeoNames, CC BY 4.0) by Walker's law".into(),
+            observed_at: None,
+            age_minutes: None,
+            state: InputState::Assumed,
+        },
+    };
+    vec![
+        quality,
+        model("Aurora", "mean oval of Zhang & Paxton 2008; light by height from the GLOW model (Solomon 2017); brightest arc 4 x mean, spread 0.5 dex (this project's judgement)"),
+        model("Magnetic field", "IGRF-14 (IAGA)"),
+    ]
+}
+
+fn model(name: &str, source: &str) -> InputNote {
+    InputNote { name: name.into(), source: source.into(), observed_at: None, age_minutes: None, state: InputState::Record }
+}
+
+fn activity(request: &OutlookRequest) -> InputNote {
+    let activity = &request.activity;
+    let age_minutes = activity.issued_at.map(|issued| age(request.asked_at, issued));
+    let state = match activity.intervals.first().map(|interval| interval.kind) {
+        None => InputState::Assumed,
+        Some(ActivityKind::Given) => InputState::Given,
+        Some(ActivityKind::Definitive | ActivityKind::Preliminary) => InputState::Record,
+        Some(ActivityKind::Forecast) => fresh(age_minutes, FORECAST_STALE_H),
+    };
+    InputNote { name: "Kp".into(), source: activity.source.clone(), observed_at: activity.issued_at, age_minutes, state }
+}
+
+fn cloud(request: &OutlookRequest) -> InputNote {
+    let cloud = &request.cloud;
+    let age_minutes = cloud.observed_at.map(|observed| age(request.asked_at, observed));
+    let state = match (cloud.cover, cloud.observed_at) {
+        (None, _) => InputState::Assumed,
+        (Some(_), None) => InputState::Given,
+        (Some(_), Some(_)) => fresh(age_minutes, CLOUD_STALE_H),
+    };
+    InputNote { name: "Cloud cover".into(), source: cloud.source.clone(), observed_at: cloud.observed_at, age_minutes, state }
+}
+
+fn fresh(age_minutes: Option<f64>, stale_h: f64) -> InputState {
+    match age_minutes {
+        Some(age) if age > stale_h * 60.0 => InputState::Stale,
+        _ => InputState::Fresh,
+    }
+}
+
+fn age(asked_at: Timestamp, from: Timestamp) -> f64 {
+    (asked_at.as_second() - from.as_second()) as f64 / 60.0
+}
+
+/// Where the models stop being good for a Kp and a magnetic latitude.
+pub(crate) fn limits(highest_kp: f64, lowest_kp: f64, model_lat_deg: f64) -> Vec<String> {
+    let mut limits = vec![
+        "The oval is a mean over years: a substorm may be ten times brighter, a lull much darker. The chances include that spread; the map does not.".to_owned(),
+    ];
+    if highest_kp > 8.0 {
+        limits.push("Above Kp 8 the oval rests on few measured hours: border and brightness are rough.".to_owned());
+    } else if highest_kp > 7.0 {
+        limits.push("Above Kp 7 published borders differ by 2 to 5 degrees.".to_owned());
+    }
+    if lowest_kp < 0.75 {
+        limits.push("Below Kp 1 the oval is extrapolated.".to_owned());
+    }
+    if model_lat_deg.abs() > 80.0 {
+        limits.push("Poleward of magnetic latitude 80 the model says little; treat its numbers as unknown.".to_owned());
+    }
+    limits
+}

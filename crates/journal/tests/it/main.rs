@@ -1,0 +1,9 @@
+//! One binary for all tests of the journal through its public face.
+
+#![expect(clippy::unwrap_used, reason = "the helpers of these tests may fail like the tests themselves")]
+
+mod failures;
+mod names;
+mod round_trips;
+mod samples;
+mod whole;
