@@ -1,7 +1,7 @@
 //! Where the aurora is and how bright it is along a line of sight.
 //!
 //! From activity to light: [`precipitation`] gives mean energy flux and energy over magnetic latitude and local time,
-//! [`EmissionTable`] turns them into light by height, and `SkySampler` integrates that light along real sightlines
+//! [`EmissionTable`] turns them into light by height, and [`SkySampler`] integrates that light along real sightlines
 //! through field-aligned emission. [`variability`] says how what one sees scatters about that mean.
 //!
 //! **What it does not do:** it does not know moon, twilight or cloud (crate `sky`), the eye or a camera (crate `optics`),
@@ -17,8 +17,11 @@
 
 mod borders;
 mod emission;
+mod error;
+mod local_field;
 mod oval;
 mod precipitation;
+mod sampler;
 mod table;
 pub mod variability;
 
@@ -27,5 +30,7 @@ pub use borders::{
     starkov_borders,
 };
 pub use emission::{EFFICIENCY_RELATIVE_SIGMA, EmissionTable, efficiency_kr_per_mw_m2, volume_emission_cm3_s};
+pub use error::AuroraError;
 pub use oval::Oval;
 pub use precipitation::{Precipitation, hemispheric_power_gw, kp_from_hemispheric_power_gw, precipitation};
+pub use sampler::{SkyMoment, SkySampler};

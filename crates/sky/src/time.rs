@@ -8,12 +8,12 @@ use crate::error::SkyError;
 /// First year for which the series of this crate were fitted and tested.
 pub const FIRST_YEAR: i16 = 1950;
 /// Last year, inclusive.
-pub const LAST_YEAR: i16 = 2100;
+pub const LAST_YEAR: i16 = 2099;
 
 /// 1950-01-01T00:00:00Z in seconds of the Unix count.
 const FIRST_UNIX_S: i64 = -631_152_000;
-/// 2101-01-01T00:00:00Z in seconds of the Unix count.
-const END_UNIX_S: i64 = 4_133_980_800;
+/// 2100-01-01T00:00:00Z in seconds of the Unix count.
+const END_UNIX_S: i64 = 4_102_444_800;
 /// 2000-01-01T12:00:00Z in seconds of the Unix count.
 const J2000_UNIX_S: f64 = 946_728_000.0;
 /// Julian date of the epoch J2000.0.
@@ -21,7 +21,7 @@ pub const J2000_JD: f64 = 2_451_545.0;
 /// Seconds in a day.
 pub const DAY_S: f64 = 86_400.0;
 /// Days in a Julian century.
-pub const CENTURY_DAYS: f64 = 36_525.0;
+pub(crate) const CENTURY_DAYS: f64 = 36_525.0;
 /// TT - TAI, s (IAU 1991).
 const TT_MINUS_TAI_S: f64 = 32.184;
 
@@ -93,7 +93,7 @@ impl Clocks {
     ///
     /// # Errors
     ///
-    /// [`SkyError::InstantOutOfRange`] before 1950 or after 2100.
+    /// [`SkyError::InstantOutOfRange`] before 1950 or after 2099.
     pub fn at(at: Timestamp) -> Result<Self, SkyError> {
         let second = at.as_second();
         if !(FIRST_UNIX_S..END_UNIX_S).contains(&second) {
@@ -139,26 +139,75 @@ pub(crate) fn unix_s(at: Timestamp) -> f64 {
 
 /// The instant of a Unix count, rounded to whole seconds.
 pub(crate) fn timestamp_to_second(unix_s: f64) -> Timestamp {
-    #[expect(clippy::cast_possible_truncation, reason = "a count within 1950..2100, or saturated into an error")]
+    #[expect(clippy::cast_possible_truncation, reason = "a count within 1950..2099, or saturated into an error")]
     let second = unix_s.round() as i64;
     Timestamp::from_second(second).unwrap_or(Timestamp::UNIX_EPOCH)
 }
 
-fn tt_minus_utc_s(unix_s: f64) -> f64 {
+/// TAI - UTC in whole seconds; its first value before 1972.
+pub(crate) fn tai_minus_utc_s(unix_s: f64) -> f64 {
+    leap_seconds(unix_s).unwrap_or(LEAP_SECONDS[0].1)
+}
+
+fn leap_seconds(unix_s: f64) -> Option<f64> {
     #[expect(clippy::cast_possible_truncation, reason = "whole seconds are wanted")]
     let second = unix_s.floor() as i64;
-    match LEAP_SECONDS.iter().rev().find(|(start, _)| second >= *start) {
-        Some((_, tai_minus_utc_s)) => TT_MINUS_TAI_S + tai_minus_utc_s,
-        None => delta_t_before_1972_s(1970.0 + unix_s / (365.25 * DAY_S)),
-    }
+    LEAP_SECONDS.iter().rev().find(|(start, _)| second >= *start).map(|(_, tai_minus_utc_s)| *tai_minus_utc_s)
+}
+
+fn tt_minus_utc_s(unix_s: f64) -> f64 {
+    leap_seconds(unix_s).map_or_else(
+        || delta_t_before_1972_s(1970.0 + unix_s / (365.25 * DAY_S)),
+        |tai_minus_utc_s| TT_MINUS_TAI_S + tai_minus_utc_s,
+    )
 }
 
 fn delta_t_before_1972_s(year: f64) -> f64 {
-    DELTA_T_BEFORE_1972
-        .windows(2)
-        .find(|pair| year < pair[1].0)
-        .map_or(DELTA_T_BEFORE_1972[5].1, |pair| {
-            let share = (year - pair[0].0) / (pair[1].0 - pair[0].0);
-            pair[0].1 + share * (pair[1].1 - pair[0].1)
-        })
+    DELTA_T_BEFORE_1972.windows(2).find(|pair| year < pair[1].0).map_or(DELTA_T_BEFORE_1972[5].1, |pair| {
+        let share = (year - pair[0].0) / (pair[1].0 - pair[0].0);
+        pair[0].1 + share * (pair[1].1 - pair[0].1)
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Rounding of days counted from 2000, s.
+    const CLOCK_TOLERANCE_S: f64 = 1e-5;
+    /// The table before 1972 is rounded to 0.1 s and has straight lines between its years; UTC then strayed 0.1 s from UT.
+    const OLD_DELTA_T_TOLERANCE_S: f64 = 0.7;
+
+    fn ours_s(year: i32, month: i32) -> f64 {
+        let at: Timestamp = format!("{year:04}-{month:02}-01T00:00:00Z").parse().unwrap();
+        Clocks::at(at).unwrap().tt_minus_utc_s
+    }
+
+    #[test]
+    fn leap_seconds_are_those_of_the_iau_routines() {
+        for year in 1972..2028 {
+            for month in 1..=12 {
+                let theirs_s = sofars::ts::dat(year, month, 1, 0.0).unwrap() + TT_MINUS_TAI_S;
+                assert!((ours_s(year, month) - theirs_s).abs() < CLOCK_TOLERANCE_S, "{year}-{month}");
+            }
+        }
+    }
+
+    #[test]
+    fn clocks_before_the_leap_seconds_follow_the_old_steered_utc() {
+        for year in 1961..1972 {
+            let theirs_s = sofars::ts::dat(year, 1, 1, 0.0).unwrap() + TT_MINUS_TAI_S;
+            assert!((ours_s(year, 1) - theirs_s).abs() < OLD_DELTA_T_TOLERANCE_S, "{year}: {}", ours_s(year, 1));
+        }
+    }
+
+    #[test]
+    fn terrestrial_time_is_that_of_the_iau_routines() {
+        let at: Timestamp = "2026-03-20T14:45:30.25Z".parse().unwrap();
+        let (utc1, utc2) = sofars::ts::dtf2d("UTC", 2026, 3, 20, 14, 45, 30.25).unwrap();
+        let (tai1, tai2) = sofars::ts::utctai(utc1, utc2).unwrap();
+        let (tt1, tt2) = sofars::ts::taitt(tai1, tai2).unwrap();
+        let theirs_days = (tt1 - J2000_JD) + tt2;
+        assert!((Clocks::at(at).unwrap().tt_days - theirs_days).abs() * DAY_S < CLOCK_TOLERANCE_S);
+    }
 }

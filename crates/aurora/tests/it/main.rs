@@ -1,3 +1,4 @@
 //! Outside checks of the aurora crate.
 
 mod published;
+mod sightlines;

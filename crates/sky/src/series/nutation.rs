@@ -1,0 +1,41 @@
+//! How the pole of the Earth nods about its mean place.
+
+use super::nutation_table::TERMS;
+use super::{ARCSEC_RAD, Arguments, unit};
+
+/// Unit of the table, arcsec.
+const TABLE_UNIT_ARCSEC: f64 = 1e-7;
+
+/// One term: multiples of the arguments, and its coefficients.
+#[derive(Debug)]
+pub(super) struct NutationTerm {
+    multiples: [f64; 5],
+    longitude: [f64; 3],
+    obliquity: [f64; 3],
+}
+
+impl NutationTerm {
+    pub(super) const fn new(multiples: [i8; 5], longitude: [f64; 3], obliquity: [f64; 3]) -> Self {
+        let m = multiples;
+        let multiples = [m[0] as f64, m[1] as f64, m[2] as f64, m[3] as f64, m[4] as f64];
+        Self { multiples, longitude, obliquity }
+    }
+}
+
+/// Nutation in longitude and in obliquity, rad: within 0.03" of the full IAU 2000A series.
+pub(crate) fn nutation(arguments: &Arguments) -> [f64; 2] {
+    let t = arguments.t;
+    let mut sums = [0.0; 2];
+    for term in &TERMS {
+        let m = &term.multiples;
+        let angle = m[0] * arguments.moon_anomaly
+            + m[1] * arguments.sun_anomaly
+            + m[2] * arguments.node_distance
+            + m[3] * arguments.elongation
+            + m[4] * arguments.node;
+        let [cosine, sine] = unit(angle);
+        sums[0] += (term.longitude[0] + term.longitude[1] * t) * sine + term.longitude[2] * cosine;
+        sums[1] += (term.obliquity[0] + term.obliquity[1] * t) * cosine + term.obliquity[2] * sine;
+    }
+    sums.map(|sum| sum * TABLE_UNIT_ARCSEC * ARCSEC_RAD)
+}
