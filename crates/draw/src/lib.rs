@@ -1,1 +1,34 @@
-//! Placeholder.
+//! The pictures of Quietarc, drawn once as SVG text: night strip, sky bowl, comparison of sites.
+//!
+//! The page, the files and the printed cards show the same drawing. Each one stands alone (no script, no
+//! style sheet, no font or picture fetched), has a title and a description in words, and is the same for the same
+//! report, byte for byte.
+//!
+//! **What it does not do:** no physics, no clock, no files, no rasters, no interaction. The page puts its own
+//! cursor over a drawing with the `data-` attributes of the root element: `data-from`, `data-to` and
+//! `data-plot-*` on a strip, `data-center-x`, `data-center-y`, `data-radius` on a bowl.
+//!
+//! ```
+//! use draw::{Palette, brightness_colour};
+//!
+//! // one ramp for brightness everywhere; lightness rises evenly with the logarithm
+//! assert_eq!(brightness_colour(0.1, Palette::Day).to_string(), "#0d0c10");
+//! assert!(draw::tokens(Palette::DarkEyes).iter().all(|(name, _)| name.starts_with("--qa-")));
+//! ```
+
+mod bowl;
+mod colour;
+mod compare;
+mod label;
+mod local_time;
+mod ramp;
+mod strip;
+mod svg;
+mod theme;
+
+pub use bowl::{BowlStyle, sky_bowl};
+pub use colour::Rgb;
+pub use compare::{CompareStyle, compare_sites};
+pub use ramp::{HIGHEST_KR, LOWEST_KR, RAMP_STOPS, brightness_colour, stop_kr};
+pub use strip::{StripStyle, night_strip};
+pub use theme::{Palette, Theme, tokens};

@@ -309,7 +309,7 @@ fn planets_up(heavens: &sky::ObserverSky) -> Vec<NamedPosition> {
         .into_iter()
         .map(|planet| {
             let place = heavens.planet(planet);
-            named(planet.name(), place.magnitude, place.horizontal)
+            named(planet.name(), place.v_mag, place.horizontal)
         })
         .filter(|planet| planet.apparent_altitude_deg > 0.0)
         .collect();
@@ -321,7 +321,7 @@ fn stars_up(heavens: &sky::ObserverSky) -> Vec<NamedPosition> {
     heavens
         .bright_stars_up(LISTED_STAR_MAGNITUDE)
         .into_iter()
-        .filter_map(|(star, horizontal)| star.name().map(|name| named(name, star.v_mag, horizontal)))
+        .filter_map(|place| place.star.name().map(|name| named(name, place.star.v_mag, place.horizontal)))
         .collect()
 }
 

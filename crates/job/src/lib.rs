@@ -8,10 +8,10 @@
 //!
 //! | question | function |
 //! |---|---|
-//! | Is it worth going, and between which times? | [`outlook`](OutlookRequest) |
-//! | Where are sun, moon, planets and stars, and when is it dark? | [`almanac`](AlmanacRequest) |
-//! | Which way does the field point, and where is this place magnetically? | [`magnetic`](MagneticRequest) |
-//! | How bright is the aurora in every direction? | [`skymap`](SkymapRequest) |
+//! | Is it worth going, and between which times? | [`outlook`](fn@outlook) |
+//! | Where are sun, moon, planets and stars, and when is it dark? | [`almanac`](fn@almanac) |
+//! | Which way does the field point, and where is this place magnetically? | [`magnetic`](fn@magnetic) |
+//! | How bright is the aurora in every direction? | [`skymap`](fn@skymap) |
 
 mod activity;
 mod almanac;
@@ -22,6 +22,7 @@ mod kit;
 mod magnetic;
 mod outlook;
 mod site;
+mod site_sky;
 mod skymap;
 #[cfg(feature = "typescript")]
 pub mod typescript;
@@ -29,15 +30,16 @@ mod wording;
 
 pub use activity::{Activity, ActivityKind, KpInterval};
 pub use almanac::{
-    AlmanacReport, AlmanacRequest, BodyPosition, DarknessClass, MoonState, NamedPosition, NightTimes, SunState,
+    AlmanacReport, AlmanacRequest, BodyPosition, DarknessClass, MoonState, NamedPosition, NightTimes, SunState, almanac,
+    night_times,
 };
 pub use cautions::{Caution, cautions};
 pub use cloud::CloudCover;
 pub use error::JobError;
 pub use kit::{CameraBody, Kit, Lens};
-pub use magnetic::{MagneticReport, MagneticRequest};
+pub use magnetic::{MagneticReport, MagneticRequest, magnetic};
 pub use outlook::{
-    BrightestPatch, Chances, OutlookReport, OutlookRequest, OutlookStep, Recommendation, Verdict, WatchWindow,
+    BrightestPatch, Chances, OutlookReport, OutlookRequest, OutlookStep, Recommendation, Verdict, WatchWindow, outlook,
 };
 pub use site::{HorizonPoint, Site, SkyQuality};
-pub use skymap::{SkymapReport, SkymapRequest};
+pub use skymap::{SkymapReport, SkymapRequest, skymap};

@@ -30,13 +30,9 @@ mod shot;
 mod spectrum;
 
 pub use adaptation::adaptation_log10_elevation;
-pub use contrast::{
-    BACKGROUND_FLOOR_CD_M2, ContrastRange, contrast_threshold, faintest_star_mag, sky_luminance_cd_m2,
-};
+pub use contrast::{BACKGROUND_FLOOR_CD_M2, ContrastRange, contrast_threshold, faintest_star_mag, sky_luminance_cd_m2};
 pub use error::OpticsError;
-pub use exposure::{
-    exposure_value, mid_grey_kr, mid_grey_luminance_cd_m2, saturation_kr, saturation_luminance_cd_m2,
-};
+pub use exposure::{exposure_value, mid_grey_kr, mid_grey_luminance_cd_m2, saturation_kr, saturation_luminance_cd_m2};
 pub use eye::{
     EyeBackground, LAMP_SP_RATIO, SOFT_EDGE_FACTOR, TYPICAL_FIELD_FACTOR, ThresholdLuminance, VisibilityRatio,
     colour_saturation, visible_threshold, visible_threshold_after,

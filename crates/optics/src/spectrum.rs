@@ -96,15 +96,27 @@ fn numbers<const COLUMNS: usize>(line: &str) -> Option<[f64; COLUMNS]> {
 mod tests {
     use super::*;
 
-    #[test]
-    fn a_fifth_degree_curve_is_reproduced_between_its_points() {
-        let f = |nm: f64| ((nm - 500.0) / 100.0).powi(3) + 30.0;
+    /// Rounding of sums of terms up to 130 times the values.
+    const ROUNDING: f64 = 1e-9;
+
+    fn worst(f: impl Fn(f64) -> f64, wavelengths_nm: &[f64]) -> f64 {
         let values: [f64; ROWS] = std::array::from_fn(|i| f(FIRST_NM + STEP_NM * i as f64));
         let curve = Curve::new(&values);
-        // A cubic is within the degree of both the interpolation and the end formulas: only rounding is left.
-        for nm in [380.0, 381.3, 384.9, 512.7, 776.1, 779.9, 780.0] {
-            assert!((curve.at(nm) - f(nm)).abs() < 1e-9, "{nm}");
+        wavelengths_nm.iter().map(|&nm| (curve.at(nm) - f(nm)).abs()).fold(0.0, f64::max)
+    }
+
+    #[test]
+    fn a_cubic_is_reproduced_inside_and_a_straight_line_to_the_ends() {
+        assert!(worst(|nm| ((nm - 500.0) / 100.0).powi(3) + 30.0, &[390.0, 391.3, 512.7, 557.7, 769.9]) < ROUNDING);
+        assert!(worst(|nm| 0.01 * nm, &[380.0, 381.3, 384.9, 512.7, 776.1, 779.9, 780.0]) < ROUNDING);
+    }
+
+    #[test]
+    fn outside_the_table_there_is_nothing() {
+        let curve = Curve::new(&[1.0; ROWS]);
+        for nm in [379.9, 780.1, f64::NAN, f64::INFINITY] {
+            assert!(curve.at(nm).abs() < f64::EPSILON);
         }
-        assert!(curve.at(379.9).abs() < f64::EPSILON && curve.at(f64::NAN).abs() < f64::EPSILON);
+        assert!((curve.integral_nm() - 400.0).abs() < ROUNDING);
     }
 }

@@ -1,1 +1,19 @@
-//! Placeholder.
+//! The program: command line, web server, and the wiring of everything below it.
+//!
+//! A command or handler does four things: parse, load, call `job`, present. No rule about the sky lives here.
+//!
+//! **What it does not do:** it computes nothing itself, and it never writes to a picture.
+
+pub mod cli;
+
+mod batch;
+mod commands;
+mod failure;
+mod output;
+mod present;
+mod raster;
+mod scenario;
+mod server;
+
+pub use commands::run;
+pub use failure::{Failure, Outcome};

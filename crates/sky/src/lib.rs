@@ -13,21 +13,17 @@
 //! ```
 
 pub mod airmass;
-pub mod airmass;
 pub mod background;
 mod bodies;
-pub mod cloud;
 mod cloud;
 mod crossing;
 mod dut1;
 mod error;
 mod events;
 mod extinction;
-mod extinction;
 mod frame;
 mod moon;
 mod observer;
-pub mod photometry;
 pub mod photometry;
 mod planets;
 mod refraction;
@@ -44,7 +40,6 @@ pub use events::{
     ASTRONOMICAL_ALTITUDE_DEG, CIVIL_ALTITUDE_DEG, Darkness, Extreme, MoonState, NAUTICAL_ALTITUDE_DEG, Night,
     SUNSET_ALTITUDE_DEG, SunState, night,
 };
-pub use extinction::{CLEAR_AIR_SIGMA_MAG, Extinction, GLOW_LOSS_DEFAULT};
 pub use extinction::{CLEAR_AIR_SIGMA_MAG, Extinction, GLOW_LOSS_DEFAULT};
 pub use moon::MoonPlace;
 pub use observer::{ObserverSky, StarPlace};

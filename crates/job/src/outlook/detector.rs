@@ -1,7 +1,10 @@
 //! The two that look at the sky: a dark-adapted eye and the kit.
 
-use optics::{Channel, EyeBackground, EyeThreshold, Glass, Observer, Sensor};
-use quantity::LineBrightness;
+use optics::{
+    Channel, EyeBackground, Exposure, InfraredFilter, Lens, Projection, ReadNoise, Sensor, Shot, ThresholdLuminance,
+    photopic_cd_m2, visible_threshold_after,
+};
+use quantity::{EmissionLine, LineBrightness};
 use sky::background::BackgroundLight;
 
 use crate::Kit;
@@ -14,22 +17,24 @@ pub(crate) const VIEWED_WIDTH_PX: f64 = 2000.0;
 const LEAST_CONTRAST: f64 = 0.05;
 /// Patch an eye is taken to judge by, square degrees: a stretch of arc.
 const PATCH_DEG2: f64 = 10.0;
-/// Field factor of a typical observer (Crumey 2014: 1.4 to 2.4).
-const FIELD_FACTOR: f64 = 2.0;
+/// Brightness of 557.7 nm at which an eye is said to see colour, kR: "a hint of green" (IBC II).
+const COLOUR_SEEN_KR: f64 = 10.0;
 
 /// Eye and kit, ready for many directions.
 pub(crate) struct Detectors {
-    observer: Observer,
+    adaptation_minutes: f64,
     sensor: Sensor,
-    glass: Glass,
-    exposure_s: f64,
+    lens: Lens,
+    exposure: Exposure,
     /// Green pixels that go into one pixel of the viewed picture.
     pixels_averaged: f64,
+    /// Luminance at which colour is seen, cd m⁻².
+    colour_cd_m2: f64,
 }
 
 /// What one direction's background asks of an aurora.
 pub(crate) struct Thresholds {
-    eye: EyeThreshold,
+    eye: ThresholdLuminance,
     /// Electrons of aurora in a green pixel at which the kit records it.
     camera_e: f64,
 }
@@ -61,29 +66,41 @@ impl Margins {
 impl Detectors {
     pub(crate) fn new(kit: &Kit, adaptation_minutes: f64) -> Self {
         let camera = &kit.camera;
+        let green = LineBrightness { green_5577_kr: COLOUR_SEEN_KR, ..LineBrightness::default() };
         Self {
-            observer: Observer {
-                field_factor: FIELD_FACTOR,
-                patch_deg2: PATCH_DEG2,
-                minutes_since_white_light: adaptation_minutes,
-                soft_edge: false,
-            },
+            adaptation_minutes,
             sensor: Sensor {
                 pixel_um: camera.pixel_um,
+                width_px: camera.width_px,
+                height_px: camera.height_px,
                 peak_qe: camera.peak_quantum_efficiency,
-                read_noise_e: camera.read_noise_e,
+                read_noise: ReadNoise {
+                    low_iso_e: camera.read_noise_e,
+                    high_iso_e: camera.read_noise_e,
+                    crossover_iso: camera.base_iso,
+                },
                 full_well_e: camera.full_well_e,
                 base_iso: camera.base_iso,
+                dark_current_e_s: 0.0,
+                adc_bits: 14,
+                infrared_filter: InfraredFilter::Stock,
             },
-            glass: Glass {
+            lens: Lens {
                 f_number: kit.lens.f_number,
                 focal_mm: kit.lens.focal_mm,
                 transmission: kit.lens.transmission,
+                projection: Projection::Rectilinear,
+                corner_loss_stops: 0.0,
             },
-            exposure_s: kit.exposure_s,
+            exposure: Exposure { seconds: kit.exposure_s, iso: kit.iso, f_number: kit.lens.f_number },
             // half of a Bayer sensor's pixels are green
             pixels_averaged: (f64::from(camera.width_px) / VIEWED_WIDTH_PX).powi(2).max(1.0) * 0.5,
+            colour_cd_m2: photopic_cd_m2(&green),
         }
+    }
+
+    fn shot(&self) -> Shot<'_> {
+        Shot { sensor: &self.sensor, lens: &self.lens, exposure: self.exposure }
     }
 
     pub(crate) fn thresholds(&self, background: &BackgroundLight) -> Thresholds {
@@ -91,28 +108,61 @@ impl Detectors {
             photopic_cd_m2: background.total_cd_m2(),
             scotopic_cd_m2: background.scotopic_cd_m2(),
         };
-        let sky_e = self.exposure_s
-            * optics::sky_electrons_per_s(&self.sensor, &self.glass, background.rayleigh_per_angstrom(), Channel::Green);
-        Thresholds { eye: self.observer.threshold(eye), camera_e: self.recorded_e(sky_e) }
+        let sky_e = self.shot().continuum_electrons([background.rayleigh_per_angstrom(); 3])[Channel::Green.index()];
+        Thresholds {
+            eye: visible_threshold_after(eye, PATCH_DEG2, optics::TYPICAL_FIELD_FACTOR, self.adaptation_minutes),
+            camera_e: self.recorded_e(sky_e),
+        }
     }
 
     /// Electrons of aurora needed over `sky_e` electrons of sky: the root of signal = SNR x noise.
+    ///
+    /// A sky that fills the pixels by itself leaves no room for any.
     fn recorded_e(&self, sky_e: f64) -> f64 {
+        if sky_e >= self.shot().saturation_e() {
+            return f64::INFINITY;
+        }
         let needed = RECORDED_SNR * RECORDED_SNR / self.pixels_averaged;
-        let noise_e2 = sky_e + self.sensor.read_noise_e.powi(2);
+        let noise_e2 = self.shot().noise_e(0.0, sky_e).powi(2);
         let by_noise = 0.5 * (needed + (needed * needed + 4.0 * needed * noise_e2).sqrt());
         by_noise.max(LEAST_CONTRAST * sky_e)
     }
 
     pub(crate) fn margins(&self, light: &LineBrightness, thresholds: &Thresholds) -> Margins {
-        let eye = thresholds.eye.ratio(light);
-        let aurora_e =
-            self.exposure_s * optics::line_electrons_per_s(&self.sensor, &self.glass, light, Channel::Green);
+        let eye = thresholds.eye.visibility(light).best();
+        let seen: f64 = EmissionLine::ALL
+            .into_iter()
+            .map(|line| light.get_kr(line) * self.sensor.line_qe(Channel::Green, line))
+            .sum();
+        let aurora_e = 1000.0 * self.shot().photons_per_rayleigh() * seen;
         Margins {
             eye,
             // colour needs to be seen at all first
-            colour: optics::colour_ratio(light).min(eye),
+            colour: (photopic_cd_m2(light) / self.colour_cd_m2).min(eye),
             camera: aurora_e / thresholds.camera_e,
         }
+    }
+}
+
+/// "IBC I-II, grey or barely tinted": a brightness of 557.7 nm on the International Brightness scale, and how it looks.
+pub(crate) fn looks_like(green_kr: f64) -> String {
+    let class = optics::ibc(green_kr);
+    let scale = match class {
+        optics::Ibc::BelowOne => "below IBC I".to_owned(),
+        _ => format!("IBC {}", class.label()),
+    };
+    format!("{scale}, {}", class.plain_words())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use optics::colour_saturation;
+
+    #[test]
+    fn colour_is_seen_where_saturation_begins_to_count() {
+        let green = LineBrightness { green_5577_kr: COLOUR_SEEN_KR, ..LineBrightness::default() };
+        let saturation = colour_saturation(photopic_cd_m2(&green));
+        assert!((0.1..0.3).contains(&saturation), "{saturation}");
     }
 }

@@ -13,6 +13,8 @@ use jiff::civil::Date;
 use quantity::{Basis, Estimate, Fraction, Horizontal, InputNote, LineBrightness, Timestamp};
 use serde::{Deserialize, Serialize};
 
+pub(crate) use self::moment::arc_spread_dex;
+
 use self::detector::Detectors;
 use self::members::Ensemble;
 use self::verdict::Findings;

@@ -24,7 +24,7 @@ pub(super) struct Moment {
 }
 
 /// Total spread of an arc's brightness about the model's median, decimal logarithm.
-pub(super) fn arc_spread_dex() -> f64 {
+pub(crate) fn arc_spread_dex() -> f64 {
     let efficiency_dex = (1.0 + EFFICIENCY_RELATIVE_SIGMA[1]).log10();
     ARC_SIGMA_DEX.hypot(efficiency_dex)
 }
@@ -75,7 +75,7 @@ pub(super) fn moment(sky: &SiteSky<'_>, now: &SkyNow, ensemble: &Ensemble, detec
             direction: sky.sampler.directions()[best],
             mean_kr: central[best],
             brightest_arc_kr: Estimate::logarithmic(arc_kr, spread.hypot(log_brightness.sigma()), Basis::Model),
-            looks_like: optics::ibc_words(arc_kr),
+            looks_like: super::detector::looks_like(arc_kr),
             background_mag_arcsec2: background_estimate(&backgrounds[best]),
         },
         clear_chances: Chances {

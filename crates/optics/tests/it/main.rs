@@ -1,1 +1,8 @@
-//! Outside checks of the optics crate.
+//! Integration tests: published tables, laws, hostile input.
+
+mod hostile;
+mod laws;
+mod published;
+mod published_eye;
+mod spread;
+mod worked;

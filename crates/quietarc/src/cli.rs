@@ -1,0 +1,249 @@
+//! The command line.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand};
+use jiff::Timestamp;
+use jiff::civil::Date;
+
+/// Aurora outings from outlook to account, in one physical unit.
+///
+/// Every prediction is a surface brightness in rayleighs, with its uncertainty, the age of its inputs and what would change it.
+#[derive(Debug, Parser)]
+#[command(name = "quietarc", version, max_term_width = 100)]
+pub struct Cli {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Is it worth going, and between which times?
+    Outlook(OutlookArgs),
+    /// How bright is the aurora in every direction of the sky?
+    Skymap(SkymapArgs),
+    /// Where are sun, moon, planets and stars, and when is it dark?
+    Almanac(AlmanacArgs),
+    /// Which way does the field point, and where is this place magnetically?
+    Magnetic(MagneticArgs),
+    /// Show the pages in a browser on this machine.
+    Serve(ServeArgs),
+    /// Make an invented outing in a fresh journal and show it.
+    Demo(DemoArgs),
+}
+
+/// A place given by its coordinates.
+#[derive(Debug, Clone, Args)]
+pub struct PlaceArgs {
+    /// Latitude, degrees, north positive
+    #[arg(long, allow_negative_numbers = true)]
+    pub lat: Option<f64>,
+    /// Longitude, degrees, east positive
+    #[arg(long, allow_negative_numbers = true)]
+    pub lon: Option<f64>,
+    /// Height above the sea, metres
+    #[arg(long, default_value_t = 0.0, allow_negative_numbers = true)]
+    pub elev: f64,
+}
+
+/// A site: one of the journal's, or a place with its sky.
+#[derive(Debug, Clone, Args)]
+pub struct SiteArgs {
+    /// A site of the journal, by name (instead of --lat and --lon)
+    #[arg(long, conflicts_with_all = ["lat", "lon"])]
+    pub site: Option<String>,
+    /// Where it is, if it is not in the journal
+    #[command(flatten)]
+    pub place: PlaceArgs,
+    /// What to call the place
+    #[arg(long, default_value = "this place")]
+    pub name: String,
+    /// IANA time zone of the times shown
+    #[arg(long, default_value = "UTC")]
+    pub time_zone: String,
+    /// Measured zenith brightness of the moonless sky, mag/arcsec2
+    #[arg(long, conflicts_with = "bortle")]
+    pub sky_mag: Option<f64>,
+    /// Darkness of the sky on Bortle's scale, 1 to 9
+    #[arg(long)]
+    pub bortle: Option<u8>,
+    /// Snow on the ground
+    #[arg(long)]
+    pub snow: bool,
+    /// Skyline as azimuth:altitude corners in degrees, for example 0:2,90:5,180:1
+    #[arg(long, value_name = "AZ:ALT,...", allow_hyphen_values = true)]
+    pub horizon: Option<String>,
+}
+
+/// `quietarc outlook`
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  quietarc outlook --lat 69.3 --lon 16.0 --night 2026-03-14 --kp 4 --cloud 3 --time-zone Europe/Oslo")]
+pub struct OutlookArgs {
+    /// Where
+    #[command(flatten)]
+    pub site: SiteArgs,
+    /// Date of the evening, as 2026-03-14 [default: tonight]
+    #[arg(long)]
+    pub night: Option<Date>,
+    /// Kp supposed for the whole night, 0 to 9
+    #[arg(long, conflicts_with = "kp_file")]
+    pub kp: Option<f64>,
+    /// Table of Kp from an agency (GFZ JSON, text, wdc or tab; NOAA JSON)
+    #[arg(long, value_name = "FILE")]
+    pub kp_file: Option<PathBuf>,
+    /// Cloud in tenths of the sky, 0 to 10 [default: not known]
+    #[arg(long)]
+    pub cloud: Option<f64>,
+    /// A kit of the journal, by name [default: a plain full-frame body with a 20 mm f/1.8 lens]
+    #[arg(long)]
+    pub kit: Option<String>,
+    /// Solar radio flux at 10.7 cm, sfu
+    #[arg(long, default_value_t = 120.0)]
+    pub f107: f64,
+    /// Minutes of dark adaptation
+    #[arg(long, default_value_t = 30.0)]
+    pub dark_minutes: f64,
+    /// The moment from which ages of inputs are counted [default: now]
+    #[arg(long)]
+    pub asked_at: Option<Timestamp>,
+    /// A whole request as JSON, instead of all the above
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["site", "lat", "lon", "kp", "kp_file", "cloud", "kit", "night"])]
+    pub request: Option<PathBuf>,
+    /// Save the night strip (.svg or .png)
+    #[arg(long, value_name = "FILE")]
+    pub strip: Option<PathBuf>,
+    /// Keep it as an outing of this title in the journal (needs --site)
+    #[arg(long, value_name = "TITLE", requires = "site")]
+    pub save: Option<String>,
+    /// The report as JSON
+    #[arg(long)]
+    pub json: bool,
+    /// The journal
+    #[command(flatten)]
+    pub journal: JournalArgs,
+}
+
+/// `quietarc skymap`
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  quietarc skymap --lat 69.3 --lon 16.0 --at 2026-03-14T22:30:00Z --kp 4 --png sky.png")]
+pub struct SkymapArgs {
+    /// Where
+    #[command(flatten)]
+    pub site: SiteArgs,
+    /// The instant, UTC
+    #[arg(long)]
+    pub at: Option<Timestamp>,
+    /// Kp, 0 to 9
+    #[arg(long)]
+    pub kp: Option<f64>,
+    /// Solar radio flux at 10.7 cm, sfu
+    #[arg(long, default_value_t = 120.0)]
+    pub f107: f64,
+    /// Spacing of the grid, degrees
+    #[arg(long, default_value_t = 3.0)]
+    pub step: f64,
+    /// A whole request as JSON, instead of all the above
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["site", "lat", "lon", "kp", "at"])]
+    pub request: Option<PathBuf>,
+    /// Save the sky bowl as SVG
+    #[arg(long, value_name = "FILE")]
+    pub svg: Option<PathBuf>,
+    /// Save the sky bowl as PNG
+    #[arg(long, value_name = "FILE")]
+    pub png: Option<PathBuf>,
+    /// The report as JSON
+    #[arg(long)]
+    pub json: bool,
+    /// The journal
+    #[command(flatten)]
+    pub journal: JournalArgs,
+}
+
+/// `quietarc almanac`
+#[derive(Debug, Args)]
+#[command(after_help = "Batch headers:\n  utc,lat_deg,lon_deg,elev_m          positions of sun and moon\n  date,lat_deg,lon_deg   (--night)    times of each night\n  hip,utc,lat_deg,lon_deg,elev_m (--stars)  places of Hipparcos stars\n\nExample:\n  quietarc almanac --at 2026-12-21T10:00:00Z --lat 69.3 --lon 16.0")]
+pub struct AlmanacArgs {
+    /// The instant, UTC [default: now]
+    #[arg(long)]
+    pub at: Option<Timestamp>,
+    /// Where
+    #[command(flatten)]
+    pub place: PlaceArgs,
+    /// Answer a CSV file row by row, to standard output
+    #[arg(long, value_name = "FILE")]
+    pub batch: Option<PathBuf>,
+    /// The batch asks for the times of nights
+    #[arg(long, requires = "batch", conflicts_with = "stars")]
+    pub night: bool,
+    /// The batch asks for places of stars
+    #[arg(long, requires = "batch")]
+    pub stars: bool,
+    /// A whole request as JSON
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["at", "lat", "lon", "batch"])]
+    pub request: Option<PathBuf>,
+    /// The report as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `quietarc magnetic`
+#[derive(Debug, Args)]
+#[command(after_help = "Batch header:\n  lat_deg,lon_deg,height_km,utc\n\nExample:\n  quietarc magnetic --lat 69.3 --lon 16.0 --height-km 110 --date 2026-03-14")]
+pub struct MagneticArgs {
+    /// Latitude, degrees, north positive
+    #[arg(long, allow_negative_numbers = true)]
+    pub lat: Option<f64>,
+    /// Longitude, degrees, east positive
+    #[arg(long, allow_negative_numbers = true)]
+    pub lon: Option<f64>,
+    /// Height of the point, km
+    #[arg(long, default_value_t = 110.0, allow_negative_numbers = true)]
+    pub height_km: f64,
+    /// Date (2026-03-14) or instant (2026-03-14T22:00:00Z), UTC [default: now]
+    #[arg(long)]
+    pub date: Option<String>,
+    /// Answer a CSV file row by row, to standard output
+    #[arg(long, value_name = "FILE")]
+    pub batch: Option<PathBuf>,
+    /// A whole request as JSON
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["lat", "lon", "date", "batch"])]
+    pub request: Option<PathBuf>,
+    /// The report as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Where the journal is.
+#[derive(Debug, Clone, Args)]
+pub struct JournalArgs {
+    /// The journal's file [default: quietarc/journal.sqlite in the data folder of this account]
+    #[arg(long, value_name = "FILE", env = "QUIETARC_JOURNAL")]
+    pub journal: Option<PathBuf>,
+}
+
+/// `quietarc serve`
+#[derive(Debug, Args)]
+pub struct ServeArgs {
+    /// Port on the loopback address; 0 picks a free one
+    #[arg(long, default_value_t = 7460)]
+    pub port: u16,
+    /// The journal
+    #[command(flatten)]
+    pub journal: JournalArgs,
+}
+
+/// `quietarc demo`
+#[derive(Debug, Args)]
+pub struct DemoArgs {
+    /// Port on the loopback address; 0 picks a free one
+    #[arg(long, default_value_t = 7460)]
+    pub port: u16,
+    /// Where to make the journal; what is there is replaced if it is a demo, refused if not
+    #[arg(long, value_name = "FILE", default_value = "demo/journal.sqlite")]
+    pub journal: PathBuf,
+    /// Make the outings, print them, and stop
+    #[arg(long)]
+    pub no_serve: bool,
+}

@@ -1,0 +1,45 @@
+//! Our SVG drawings as PNG.
+
+use std::sync::{Arc, OnceLock};
+
+use resvg::{tiny_skia, usvg};
+
+use crate::Failure;
+
+/// Latin, Greek and arrows of DejaVu Sans 2.37, so that pictures have letters on a bare server. Licence beside it.
+const FONT: &[u8] = include_bytes!("../fonts/DejaVuSans-latin.ttf");
+/// Largest picture drawn, pixels along one side.
+const LARGEST_PX: f32 = 8192.0;
+
+fn fonts() -> Arc<usvg::fontdb::Database> {
+    static FONTS: OnceLock<Arc<usvg::fontdb::Database>> = OnceLock::new();
+    Arc::clone(FONTS.get_or_init(|| {
+        let mut database = usvg::fontdb::Database::new();
+        database.load_font_data(FONT.to_vec());
+        database.set_sans_serif_family("DejaVu Sans");
+        database.set_serif_family("DejaVu Sans");
+        database.set_monospace_family("DejaVu Sans");
+        Arc::new(database)
+    }))
+}
+
+/// Draws an SVG at `scale` times its own size.
+///
+/// # Errors
+///
+/// The SVG is not one, or the picture would be larger than 8192 pixels.
+pub(crate) fn png(svg: &str, scale: f32) -> Result<Vec<u8>, Failure> {
+    let bug = |what: String| Failure::new(what, "save the SVG instead, and report this as a bug");
+    let options = usvg::Options { fontdb: fonts(), font_family: "DejaVu Sans".to_owned(), ..usvg::Options::default() };
+    let tree = usvg::Tree::from_str(svg, &options).map_err(|error| bug(format!("the drawing cannot be read: {error}")))?;
+    let (width, height) = (tree.size().width() * scale, tree.size().height() * scale);
+    if !(width <= LARGEST_PX && height <= LARGEST_PX) {
+        return Err(Failure::new(format!("a picture of {width:.0} x {height:.0} pixels is too large"), "ask for 8192 pixels at most"));
+    }
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "checked to be at most 8192 and at least 0")]
+    let (width, height) = (width.ceil() as u32, height.ceil() as u32);
+    let mut canvas =
+        tiny_skia::Pixmap::new(width, height).ok_or_else(|| bug("the drawing has no size".to_owned()))?;
+    resvg::render(&tree, tiny_skia::Transform::from_scale(scale, scale), &mut canvas.as_mut());
+    canvas.encode_png().map_err(|error| bug(format!("the picture cannot be encoded: {error}")))
+}
