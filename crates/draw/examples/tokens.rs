@@ -9,10 +9,9 @@ fn main() {
         out.push_str(&format!(" {:02}={:.2}", stop, stop_kr(stop)));
     }
     out.push_str(" */\n");
-    for (selector, palette) in [
-        (":root, [data-palette=\"day\"]", Palette::Day),
-        ("[data-palette=\"dark-eyes\"]", Palette::DarkEyes),
-    ] {
+    for (selector, palette) in
+        [(":root, [data-palette=\"day\"]", Palette::Day), ("[data-palette=\"dark-eyes\"]", Palette::DarkEyes)]
+    {
         out.push_str(&block(selector, palette));
     }
     out.push_str(&format!("@media print {{\n{}}}\n", block(":root, [data-palette]", Palette::Print)));

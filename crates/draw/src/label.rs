@@ -137,6 +137,11 @@ pub(crate) fn kr_text(brightness_kr: f64) -> String {
     format!("{:.0}", (brightness_kr / unit).round() * unit)
 }
 
+/// An angle in whole degrees: "12°".
+pub(crate) fn degrees_text(angle_deg: f64) -> String {
+    if angle_deg.is_finite() { format!("{:.0}°", angle_deg.round() + 0.0) } else { "?°".to_owned() }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

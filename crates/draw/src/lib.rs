@@ -6,13 +6,13 @@
 //!
 //! **What it does not do:** no physics, no clock, no files, no rasters, no interaction. The page puts its own
 //! cursor over a drawing with the `data-` attributes of the root element: `data-from`, `data-to` and
-//! `data-plot-*` on a strip, `data-center-x`, `data-center-y`, `data-radius` on a bowl.
+//! `data-plot-left` and the rest on a strip, `data-center-x`, `data-center-y`, `data-radius` on a bowl.
 //!
 //! ```
 //! use draw::{Palette, brightness_colour};
 //!
 //! // one ramp for brightness everywhere; lightness rises evenly with the logarithm
-//! assert_eq!(brightness_colour(0.1, Palette::Day).to_string(), "#0d0c10");
+//! assert_eq!(brightness_colour(0.1, Palette::Day).to_string(), "#0d0c12");
 //! assert!(draw::tokens(Palette::DarkEyes).iter().all(|(name, _)| name.starts_with("--qa-")));
 //! ```
 

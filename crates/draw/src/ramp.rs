@@ -16,7 +16,7 @@ pub const RAMP_STOPS: usize = 13;
 /// CIE L* at the two ends, light palettes.
 const LIGHTNESS: (f64, f64) = (3.5, 94.0);
 /// CIE L* at the two ends for dark-adapted eyes: red alone, and not much of it.
-const DARK_EYES_LIGHTNESS: (f64, f64) = (0.0, 42.0);
+const DARK_EYES_LIGHTNESS: (f64, f64) = (0.0, 34.0);
 /// Chroma and hue (degrees) of CIE LCh at even steps of the ramp; joined by straight lines.
 const CHROMA_HUE: [(f64, f64); 9] = [
     (3.0, 295.0),
@@ -79,8 +79,8 @@ mod tests {
     /// to the screen's gamut may make as much again.
     const LARGEST_STEP_RATIO: f64 = 1.5;
     const SMALLEST_STEP_RATIO: f64 = 0.5;
-    /// Luminance no dark-eyes colour may pass: 13 % of the screen's white, as much as its dimmest text.
-    const DARK_EYES_LUMINANCE: f64 = 0.13;
+    /// Luminance no dark-eyes colour may pass: 8 % of the screen's white, half that of its text.
+    const DARK_EYES_LUMINANCE: f64 = 0.085;
 
     fn lightnesses(palette: Palette) -> Vec<f64> {
         (0..=STEPS).map(|i| colour_at(f64::from(i) / f64::from(STEPS), palette).lightness()).collect()

@@ -86,7 +86,12 @@ pub(crate) fn root(width_px: f64, height_px: f64, title: &str, description: &str
 
 /// A filled rectangle.
 pub(crate) fn rect(x: f64, y: f64, width: f64, height: f64, fill: &str) -> Element {
-    Element::new("rect").at("x", x).at("y", y).at("width", width.max(0.0)).at("height", height.max(0.0)).with("fill", fill)
+    Element::new("rect")
+        .at("x", x)
+        .at("y", y)
+        .at("width", width.max(0.0))
+        .at("height", height.max(0.0))
+        .with("fill", fill)
 }
 
 /// A straight line.

@@ -104,7 +104,7 @@ const DAY: Theme = Theme {
     sky_halo: rgb(0x0d0a14),
     ground: rgb(0x3a3346),
     moon: rgb(0xf3ecd8),
-    twilight: [rgb(0xe6d9bd), rgb(0xc08f7f), rgb(0x7a6488), rgb(0x453c60), rgb(0x221b36)],
+    twilight: [rgb(0xe6d9bd), rgb(0xc08f7f), rgb(0x6d577b), rgb(0x453c60), rgb(0x221b36)],
 };
 
 const DARK_EYES: Theme = Theme {

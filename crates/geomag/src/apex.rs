@@ -10,9 +10,9 @@ use crate::geodesy::ecef_from_geodetic_km;
 use crate::line::{Apex, find_apex};
 
 /// Lowest height accepted, km: below any shore.
-const LOWEST_KM: f64 = -10.0;
+pub(crate) const LOWEST_KM: f64 = -10.0;
 /// Greatest height accepted, km: the main field is far from the whole field there, but coordinates are still defined.
-const HIGHEST_KM: f64 = 100_000.0;
+pub(crate) const HIGHEST_KM: f64 = 100_000.0;
 
 /// Where a point lies in the magnetic field: negative latitudes are magnetic south.
 ///
@@ -35,8 +35,8 @@ pub struct MagneticCoordinates {
     pub apex_lon_deg: f64,
     /// Height of the apex above the ellipsoid, km. Capped near the magnetic poles, where lines do not close.
     pub apex_height_km: f64,
-    /// Apex latitude for a reference height of 0, degrees: within 0.05 of corrected geomagnetic latitude (AACGM-v2) for a
-    /// point at 110 km, so the one to feed to models of the oval.
+    /// Apex latitude for a reference height of 0, degrees: beyond 50 degrees usually within 0.05 of corrected geomagnetic
+    /// latitude (AACGM-v2) for a point at 110 km, 0.15 over the Atlantic, so the one to feed to models of the oval.
     pub model_lat_deg: f64,
 }
 

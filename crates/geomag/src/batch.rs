@@ -7,8 +7,9 @@ use quantity::{Timestamp, wrap_degrees_180};
 use crate::apex::{MagneticCoordinates, check_point, trace};
 use crate::decimal_year::decimal_year;
 use crate::error::GeomagError;
-use crate::field::FieldModel;
+use crate::field::{FieldModel, FieldVector};
 use crate::grid::{ApexGrid, GridBounds};
+use crate::mlt::MagneticClock;
 
 /// Error allowed to a point of a batch against tracing it alone, degrees of arc.
 const TOLERANCE_DEG: f64 = 0.005;
@@ -83,6 +84,33 @@ pub fn coordinates_of_dated(points: &[DatedPoint]) -> Vec<Outcome> {
     outcomes.into_iter().enumerate().map(|(i, done)| done.unwrap_or_else(|| alone(i))).collect()
 }
 
+/// All that the crate says about one place and time.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DatedAnswer {
+    /// The main field.
+    pub field: FieldVector,
+    /// Magnetic coordinates.
+    pub coordinates: MagneticCoordinates,
+    /// Magnetic local time, hours 0..24.
+    pub mlt_h: f64,
+}
+
+/// Field, magnetic coordinates and magnetic local time of many points, each at its own time, in their order.
+///
+/// Coordinates as by [`coordinates_of_dated`]; field and clock are exact for each instant.
+pub fn answers_of_dated(points: &[DatedPoint]) -> Vec<Result<DatedAnswer, GeomagError>> {
+    coordinates_of_dated(points).into_iter().zip(points).map(|(outcome, point)| answer(outcome?, point)).collect()
+}
+
+fn answer(coordinates: MagneticCoordinates, point: &DatedPoint) -> Result<DatedAnswer, GeomagError> {
+    let model = FieldModel::at(point.instant)?;
+    Ok(DatedAnswer {
+        field: model.field(point.latitude_deg, point.longitude_deg, point.height_km),
+        coordinates,
+        mlt_h: MagneticClock::new(&model, point.instant).mlt_h(coordinates.qd_lon_deg),
+    })
+}
+
 /// Grids of one region at both ends of a year.
 struct GridPair {
     year: f64,
@@ -132,6 +160,7 @@ fn bounds_of(points: impl Iterator<Item = (f64, f64, f64)>) -> GridBounds {
         north_deg: (high[0] + MARGIN_DEG).min(90.0),
         west_deg: low[1] - MARGIN_DEG,
         east_deg: high[1] + MARGIN_DEG,
-        heights_km: (low[2], high[2]),
+        low_km: low[2],
+        high_km: high[2],
     }
 }

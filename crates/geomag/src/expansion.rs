@@ -8,8 +8,8 @@ use crate::constants::APEX_RADIUS_KM;
 use crate::decimal_year::decimal_year;
 use crate::error::GeomagError;
 use crate::field::FieldModel;
-use crate::legendre::{DEGREE, Harmonics, PAIRS, pair};
 use crate::least_squares::solve_normal;
+use crate::legendre::{DEGREE, Harmonics, PAIRS, pair};
 use crate::vector::unit_to;
 use quantity::Timestamp;
 
@@ -119,7 +119,8 @@ impl Epoch {
         let field = FieldModel::at_decimal_year(decimal_year)?;
         let dipole = DipoleAxes::of(&field);
         let mut corrections = Box::new([[[[0.0; 3]; 2]; PAIRS]; POWERS]);
-        let zones: Vec<_> = (0..CIRCLES).map(parallel_deg).map(|lat| Zone::sampled(&field, &dipole, lat)).collect::<Result<_, _>>()?;
+        let zones: Vec<_> =
+            (0..CIRCLES).map(parallel_deg).map(|lat| Zone::sampled(&field, &dipole, lat)).collect::<Result<_, _>>()?;
         for order in 0..=DEGREE {
             fit_order(&zones, order, &mut corrections);
         }

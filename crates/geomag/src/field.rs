@@ -53,11 +53,7 @@ impl FieldModel {
     /// [`GeomagError::OutsideSpan`] before 1975 or after 2030.0; [`GeomagError::NotFinite`].
     pub fn at_decimal_year(decimal_year: f64) -> Result<Self, GeomagError> {
         let coefficients = Coefficients::at(decimal_year)?;
-        Ok(Self {
-            harmonics: Harmonics::new(&coefficients),
-            dipole: CentredDipole::of(&coefficients),
-            decimal_year,
-        })
+        Ok(Self { harmonics: Harmonics::new(&coefficients), dipole: CentredDipole::of(&coefficients), decimal_year })
     }
 
     /// The date of this field, decimal year.
@@ -72,11 +68,7 @@ impl FieldModel {
     pub fn field(&self, latitude_deg: f64, longitude_deg: f64, height_km: f64) -> FieldVector {
         let vector_nt = self.field_ecef_nt(ecef_from_geodetic_km(latitude_deg, longitude_deg, height_km));
         let [east, north, up] = east_north_up(latitude_deg, longitude_deg);
-        FieldVector {
-            north_nt: dot(vector_nt, north),
-            east_nt: dot(vector_nt, east),
-            down_nt: -dot(vector_nt, up),
-        }
+        FieldVector { north_nt: dot(vector_nt, north), east_nt: dot(vector_nt, east), down_nt: -dot(vector_nt, up) }
     }
 
     /// Field vector in nT along Earth-fixed axes, at Earth-fixed coordinates in km.

@@ -1,6 +1,6 @@
 //! Magnetic coordinates over a region, interpolated between traced nodes.
 
-use crate::apex::{MagneticCoordinates, trace};
+use crate::apex::{HIGHEST_KM, LOWEST_KM, MagneticCoordinates, trace};
 use crate::error::{GeomagError, checked};
 use crate::field::FieldModel;
 
@@ -12,7 +12,7 @@ const MOST_ROUNDS: usize = 6;
 const FEWEST_NODES: usize = 4;
 /// Spacing of heights, km, unless four nodes are closer anyway.
 const HEIGHT_SPACING_KM: f64 = 200.0;
-/// Most nodes of a grid; at about 50 microseconds a node this is half a minute of building.
+/// Most nodes of a grid; at about 40 microseconds a node this is 20 seconds of building.
 const MOST_NODES: usize = 500_000;
 /// The error between the centres of cells, where it is measured, is taken to be at most this much larger.
 ///
@@ -30,8 +30,10 @@ pub struct GridBounds {
     pub west_deg: f64,
     /// Eastern border, degrees; -180 to 180 is the whole circle.
     pub east_deg: f64,
-    /// Lowest and highest height above the ellipsoid, km; equal for a layer, which is faster.
-    pub heights_km: (f64, f64),
+    /// Lowest height above the ellipsoid, km.
+    pub low_km: f64,
+    /// Highest height, km; equal to the lowest for a layer, which is faster.
+    pub high_km: f64,
 }
 
 impl GridBounds {
@@ -40,8 +42,8 @@ impl GridBounds {
         checked("northern border in degrees", self.north_deg, self.south_deg, 90.0)?;
         checked("western border in degrees", self.west_deg, -360.0, 360.0)?;
         checked("eastern border in degrees", self.east_deg, -360.0, 720.0)?;
-        checked("lowest height in km", self.heights_km.0, -10.0, 40_000.0)?;
-        checked("highest height in km", self.heights_km.1, self.heights_km.0, 40_000.0)?;
+        checked("lowest height in km", self.low_km, LOWEST_KM, HIGHEST_KM)?;
+        checked("highest height in km", self.high_km, self.low_km, HIGHEST_KM)?;
         Ok(self)
     }
 
@@ -64,7 +66,11 @@ const EDGE_SLACK: f64 = 1e-9;
 
 impl Axis {
     fn new(start: f64, length: f64, spacing: f64) -> Self {
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a length of at most 40 000 steps")]
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a length of at most a million steps"
+        )]
         let cells = ((length / spacing).ceil() as usize).max(FEWEST_NODES - 1);
         Self { start, step: length / cells as f64, nodes: cells + 1 }
     }
@@ -84,7 +90,8 @@ impl Axis {
 
     /// Centres of the cells, or the node itself if there is but one.
     fn centres(&self) -> impl Iterator<Item = f64> + '_ {
-        (0..(self.nodes - 1).max(1)).map(|cell| self.start + self.step * (cell as f64 + if self.nodes > 1 { 0.5 } else { 0.0 }))
+        (0..(self.nodes - 1).max(1))
+            .map(|cell| self.start + self.step * (cell as f64 + if self.nodes > 1 { 0.5 } else { 0.0 }))
     }
 
     /// First node of the stencil and the weights of its (up to) four nodes; none outside.
@@ -130,7 +137,7 @@ fn lagrange(t: f64) -> [f64; 4] {
 ///
 /// let field = FieldModel::at_decimal_year(2026.2)?;
 /// let bounds =
-///     GridBounds { south_deg: 66.0, north_deg: 74.0, west_deg: 14.0, east_deg: 24.0, heights_km: (90.0, 300.0) };
+///     GridBounds { south_deg: 66.0, north_deg: 74.0, west_deg: 14.0, east_deg: 24.0, low_km: 90.0, high_km: 300.0 };
 /// let grid = ApexGrid::build(&field, bounds, 0.005)?;
 /// let traced = geomag::trace(&field, 69.65, 18.96, 110.0)?;
 /// let quick = grid.at(69.65, 18.96, 110.0).unwrap_or(traced);
@@ -195,7 +202,8 @@ impl ApexGrid {
             for (j, row_weight) in row_weights.iter().enumerate().take(self.latitude.reach()) {
                 let weight = layer_weight * row_weight;
                 let first = self.index(layer + k, row + j, column);
-                for (node, column_weight) in self.vectors[first..first + self.longitude.reach()].iter().zip(column_weights)
+                for (node, column_weight) in
+                    self.vectors[first..first + self.longitude.reach()].iter().zip(column_weights)
                 {
                     for (sum, component) in vector.iter_mut().zip(node) {
                         *sum += weight * column_weight * component;
@@ -214,7 +222,7 @@ impl ApexGrid {
     }
 
     fn laid_out(bounds: &GridBounds, spacing_deg: f64) -> Option<Self> {
-        let (low_km, high_km) = bounds.heights_km;
+        let GridBounds { low_km, high_km, .. } = *bounds;
         let latitude = Axis::between(bounds.south_deg, bounds.north_deg - bounds.south_deg, spacing_deg);
         let longitude = Axis::between(bounds.west_deg, bounds.width_deg(), spacing_deg);
         // Finer in height as the error comes down, too.

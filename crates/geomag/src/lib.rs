@@ -43,7 +43,7 @@ mod vector;
 mod zenith;
 
 pub use apex::{MagneticCoordinates, trace};
-pub use batch::{DatedPoint, coordinates_of, coordinates_of_dated};
+pub use batch::{DatedAnswer, DatedPoint, answers_of_dated, coordinates_of, coordinates_of_dated};
 pub use dipole::CentredDipole;
 pub use error::GeomagError;
 pub use expansion::ApexExpansion;

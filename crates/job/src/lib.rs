@@ -30,8 +30,8 @@ mod wording;
 
 pub use activity::{Activity, ActivityKind, KpInterval};
 pub use almanac::{
-    AlmanacReport, AlmanacRequest, BodyPosition, DarknessClass, MoonState, NamedPosition, NightTimes, SunState, almanac,
-    night_times,
+    AlmanacReport, AlmanacRequest, BodyPosition, DarknessClass, MoonState, NamedPosition, NightTimes, SunState,
+    almanac, night_times,
 };
 pub use cautions::{Caution, cautions};
 pub use cloud::CloudCover;

@@ -41,8 +41,8 @@ impl<'a> SiteSky<'a> {
         let field = FieldModel::at(at).map_err(|error| JobError::bad("night", error.to_string(), error.hint()))?;
         let (lat, lon) = (site.position.latitude_deg(), site.position.longitude_deg());
         let far = |message: String, hint: String| JobError::bad("site.position", message, hint);
-        let place =
-            geomag::trace(&field, lat, lon, EMISSION_HEIGHT_KM).map_err(|error| far(error.to_string(), error.hint()))?;
+        let place = geomag::trace(&field, lat, lon, EMISSION_HEIGHT_KM)
+            .map_err(|error| far(error.to_string(), error.hint()))?;
         let magnetic_zenith = geomag::magnetic_zenith(&field.field(lat, lon, EMISSION_HEIGHT_KM));
         let extinction = Extinction::clear(site.position.height_m());
         let sampler = SkySampler::new(site.position, &field, &extinction, directions)

@@ -129,7 +129,11 @@ pub fn skymap(request: SkymapRequest) -> Result<SkymapReport, JobError> {
         moon_lit_fraction: now.moon_lit_fraction,
         model_lat_deg: sky.place.model_lat_deg,
         mlt_h,
-        equatorward_border_deg: Estimate::symmetric(diffuse_border_deg(request.kp, mlt_h), BORDER_SIGMA_DEG, Basis::Model),
+        equatorward_border_deg: Estimate::symmetric(
+            diffuse_border_deg(request.kp, mlt_h),
+            BORDER_SIGMA_DEG,
+            Basis::Model,
+        ),
         text,
         inputs: crate::outlook::inputs::site_inputs(&request.site),
         limits: crate::outlook::inputs::limits(request.kp, request.kp, sky.place.model_lat_deg),
@@ -178,7 +182,9 @@ fn text(
     };
     let moon = moon.map_or_else(
         || "moon down".to_owned(),
-        |m| format!("moon {:.0} degrees up in the {}, {:.0} % lit", m.altitude_deg, bearing(m.azimuth_deg), lit * 100.0),
+        |m| {
+            format!("moon {:.0} degrees up in the {}, {:.0} % lit", m.altitude_deg, bearing(m.azimuth_deg), lit * 100.0)
+        },
     );
     format!(
         "At {at}, mean oval at Kp {}: {aurora}; {moon}; magnetic zenith {:.0} degrees up, bearing {:.0}.",

@@ -28,9 +28,22 @@ pub(crate) fn chance(chance: Fraction) -> String {
 /// "north-north-east" for an azimuth in degrees: one of sixteen points.
 pub(crate) fn bearing(azimuth_deg: f64) -> &'static str {
     const POINTS: [&str; 16] = [
-        "north", "north-north-east", "north-east", "east-north-east", "east", "east-south-east", "south-east",
-        "south-south-east", "south", "south-south-west", "south-west", "west-south-west", "west", "west-north-west",
-        "north-west", "north-north-west",
+        "north",
+        "north-north-east",
+        "north-east",
+        "east-north-east",
+        "east",
+        "east-south-east",
+        "south-east",
+        "south-south-east",
+        "south",
+        "south-south-west",
+        "south-west",
+        "west-south-west",
+        "west",
+        "west-north-west",
+        "north-west",
+        "north-north-west",
     ];
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "wrapped to 0..16")]
     let index = (quantity::wrap_degrees_360(azimuth_deg) / 22.5).round() as usize % POINTS.len();
@@ -84,7 +97,10 @@ mod tests {
 
     #[test]
     fn bearings_go_round() {
-        assert_eq!([0.0, 359.0, 11.0, 90.0, 200.0, -45.0].map(bearing), ["north", "north", "north", "east", "south-south-west", "north-west"]);
+        assert_eq!(
+            [0.0, 359.0, 11.0, 90.0, 200.0, -45.0].map(bearing),
+            ["north", "north", "north", "east", "south-south-west", "north-west"]
+        );
     }
 
     #[test]

@@ -13,6 +13,7 @@
 //! ```
 
 mod adaptation;
+mod camera;
 mod contrast;
 mod error;
 mod exposure;
@@ -28,8 +29,10 @@ mod sensor;
 mod sharpness;
 mod shot;
 mod spectrum;
+mod view;
 
 pub use adaptation::adaptation_log10_elevation;
+pub use camera::{Camera, FieldOfView, Pointing};
 pub use contrast::{BACKGROUND_FLOOR_CD_M2, ContrastRange, contrast_threshold, faintest_star_mag, sky_luminance_cd_m2};
 pub use error::OpticsError;
 pub use exposure::{exposure_value, mid_grey_kr, mid_grey_luminance_cd_m2, saturation_kr, saturation_luminance_cd_m2};
@@ -48,8 +51,9 @@ pub use motion::{
     SIDEREAL_ARCSEC_S, aurora_deg_s, aurora_px_s, blur_limit_s, full_frame_equivalent_mm, npf_limit_s,
     npf_short_limit_s, pixel_scale_arcsec, rule_of_500_limit_s, trail_px,
 };
-pub use projection::{Camera, FieldOfView, Pointing, Projection, View};
+pub use projection::Projection;
 pub use response::{Channel, equivalent_width_nm, line_response, line_response_matrix, relative_response};
 pub use sensor::{Exposure, InfraredFilter, Lens, ReadNoise, Sensor};
 pub use sharpness::{FocusRange, airy_diameter_um, defocus_blur_um, focus_range_m, hyperfocal_m};
 pub use shot::Shot;
+pub use view::View;

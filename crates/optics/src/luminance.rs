@@ -51,9 +51,9 @@ const LINES: [LuminancePerKr; 3] = [
     },
 ];
 
-/// Radiance of 1 kR at a wavelength, W m⁻² sr⁻¹; 0 for a wavelength that is not above zero.
+/// Radiance of 1 kR at a wavelength, W m⁻² sr⁻¹; 0 for a wavelength below 1 nm, which no sky here has, or not a number.
 pub fn radiance_per_kr_w_m2_sr(wavelength_nm: f64) -> f64 {
-    if wavelength_nm.is_finite() && wavelength_nm > 0.0 {
+    if wavelength_nm >= 1.0 {
         1000.0 * PHOTONS_PER_RAYLEIGH_M2_S_SR * PLANCK_LIGHT_J_M / (wavelength_nm * 1e-9)
     } else {
         0.0

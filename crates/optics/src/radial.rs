@@ -42,9 +42,9 @@ impl Distortion {
         for _ in 0..MOST_STEPS {
             let excess = self.value(radius) - distorted;
             if excess > 0.0 {
-                high = radius
+                high = radius;
             } else {
-                low = radius
+                low = radius;
             }
             let slope = self.slope(radius);
             let newton = radius - excess / slope;

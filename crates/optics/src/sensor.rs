@@ -170,7 +170,7 @@ impl Lens {
         (f_number / t_number).powi(2)
     }
 
-    /// Share of the on-axis light that reaches a pixel, 0..=1: natural falloff times mechanical vignetting.
+    /// Light of an even sky in a pixel relative to the axis, 1 there: natural falloff times mechanical vignetting.
     ///
     /// Natural: the lens's own law, [`Projection::natural_falloff`]. Mechanical: `corner_loss_stops` in the corner wide
     /// open, growing with the square of the distance from the centre, gone when closed by two stops. Both are the laws

@@ -25,13 +25,15 @@ impl Row {
     /// A cell as a number.
     pub(crate) fn number(&self, column: usize, name: &str) -> Result<f64, Failure> {
         let text = self.text(column);
-        text.parse().map_err(|_| Failure::new(format!("{name} {text:?} is not a number"), "give a plain decimal number"))
+        text.parse()
+            .map_err(|_| Failure::new(format!("{name} {text:?} is not a number"), "give a plain decimal number"))
     }
 
     /// A cell as an instant.
     pub(crate) fn instant(&self, column: usize) -> Result<quantity::Timestamp, Failure> {
         let text = self.text(column);
-        text.parse().map_err(|_| Failure::new(format!("utc {text:?} is not a time"), "give UTC as 2026-03-15T22:40:00Z"))
+        text.parse()
+            .map_err(|_| Failure::new(format!("utc {text:?} is not a time"), "give UTC as 2026-03-15T22:40:00Z"))
     }
 
     /// Latitude, longitude, and where `height_m` names a column, height.
@@ -75,7 +77,9 @@ pub(crate) fn run<W: Work>(file: &Path, work: &mut W) -> Result<Outcome, Failure
                     line: record.position().map_or(0, csv::Position::line),
                     cells: record.iter().map(str::to_owned).collect(),
                 }),
-                Err(error) => counts.refuse(None, &Failure::new(error.to_string(), "give as many cells as the header has")),
+                Err(error) => {
+                    counts.refuse(None, &Failure::new(error.to_string(), "give as many cells as the header has"))
+                }
             }
         }
         for (row, answer) in rows.iter().zip(work.answer(&rows)) {
@@ -114,25 +118,20 @@ impl Counts {
 }
 
 fn open(file: &Path) -> Result<csv::Reader<File>, Failure> {
-    csv::ReaderBuilder::new()
-        .trim(csv::Trim::All)
-        .comment(Some(b'#'))
-        .from_path(file)
-        .map_err(|error| Failure::new(format!("{} cannot be read: {error}", file.display()), "give the path of a readable CSV file"))
+    csv::ReaderBuilder::new().trim(csv::Trim::All).comment(Some(b'#')).from_path(file).map_err(|error| {
+        Failure::new(format!("{} cannot be read: {error}", file.display()), "give the path of a readable CSV file")
+    })
 }
 
 fn check_header<W: Work>(reader: &mut csv::Reader<File>, file: &Path) -> Result<(), Failure> {
-    let header = reader
-        .headers()
-        .map_err(|error| Failure::new(format!("{} cannot be read: {error}", file.display()), "give a CSV file in UTF-8"))?;
+    let header = reader.headers().map_err(|error| {
+        Failure::new(format!("{} cannot be read: {error}", file.display()), "give a CSV file in UTF-8")
+    })?;
     let found = header.iter().collect::<Vec<_>>().join(",");
     if found == W::INPUT {
         return Ok(());
     }
-    Err(Failure::new(
-        format!("{} begins with {found:?}", file.display()),
-        format!("give it the header {}", W::INPUT),
-    ))
+    Err(Failure::new(format!("{} begins with {found:?}", file.display()), format!("give it the header {}", W::INPUT)))
 }
 
 /// Writes a line; false when nobody reads any more.
@@ -140,6 +139,8 @@ fn write_line(out: &mut impl Write, line: &str) -> Result<bool, Failure> {
     match writeln!(out, "{line}") {
         Ok(()) => Ok(true),
         Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(false),
-        Err(error) => Err(Failure::new(format!("the answer cannot be written: {error}"), "check the space where it goes")),
+        Err(error) => {
+            Err(Failure::new(format!("the answer cannot be written: {error}"), "check the space where it goes"))
+        }
     }
 }

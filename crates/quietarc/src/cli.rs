@@ -79,7 +79,9 @@ pub struct SiteArgs {
 
 /// `quietarc outlook`
 #[derive(Debug, Args)]
-#[command(after_help = "Example:\n  quietarc outlook --lat 69.3 --lon 16.0 --night 2026-03-14 --kp 4 --cloud 3 --time-zone Europe/Oslo")]
+#[command(
+    after_help = "Example:\n  quietarc outlook --lat 69.3 --lon 16.0 --night 2026-03-14 --kp 4 --cloud 3 --time-zone Europe/Oslo"
+)]
 pub struct OutlookArgs {
     /// Where
     #[command(flatten)]
@@ -127,7 +129,9 @@ pub struct OutlookArgs {
 
 /// `quietarc skymap`
 #[derive(Debug, Args)]
-#[command(after_help = "Example:\n  quietarc skymap --lat 69.3 --lon 16.0 --at 2026-03-14T22:30:00Z --kp 4 --png sky.png")]
+#[command(
+    after_help = "Example:\n  quietarc skymap --lat 69.3 --lon 16.0 --at 2026-03-14T22:30:00Z --kp 4 --png sky.png"
+)]
 pub struct SkymapArgs {
     /// Where
     #[command(flatten)]
@@ -163,7 +167,9 @@ pub struct SkymapArgs {
 
 /// `quietarc almanac`
 #[derive(Debug, Args)]
-#[command(after_help = "Batch headers:\n  utc,lat_deg,lon_deg,elev_m          positions of sun and moon\n  date,lat_deg,lon_deg   (--night)    times of each night\n  hip,utc,lat_deg,lon_deg,elev_m (--stars)  places of Hipparcos stars\n\nExample:\n  quietarc almanac --at 2026-12-21T10:00:00Z --lat 69.3 --lon 16.0")]
+#[command(
+    after_help = "Batch headers:\n  utc,lat_deg,lon_deg,elev_m          positions of sun and moon\n  date,lat_deg,lon_deg   (--night)    times of each night\n  hip,utc,lat_deg,lon_deg,elev_m (--stars)  places of Hipparcos stars\n\nExample:\n  quietarc almanac --at 2026-12-21T10:00:00Z --lat 69.3 --lon 16.0"
+)]
 pub struct AlmanacArgs {
     /// The instant, UTC [default: now]
     #[arg(long)]
@@ -190,7 +196,9 @@ pub struct AlmanacArgs {
 
 /// `quietarc magnetic`
 #[derive(Debug, Args)]
-#[command(after_help = "Batch header:\n  lat_deg,lon_deg,height_km,utc\n\nExample:\n  quietarc magnetic --lat 69.3 --lon 16.0 --height-km 110 --date 2026-03-14")]
+#[command(
+    after_help = "Batch header:\n  lat_deg,lon_deg,height_km,utc\n\nExample:\n  quietarc magnetic --lat 69.3 --lon 16.0 --height-km 110 --date 2026-03-14"
+)]
 pub struct MagneticArgs {
     /// Latitude, degrees, north positive
     #[arg(long, allow_negative_numbers = true)]

@@ -23,8 +23,9 @@ pub(crate) fn answer(text: &str) -> Result<(), Failure> {
 ///
 /// As [`answer`].
 pub(crate) fn json(report: &impl serde::Serialize) -> Result<(), Failure> {
-    let text = serde_json::to_string_pretty(report)
-        .map_err(|error| Failure::new(format!("the report cannot be written as JSON: {error}"), "report this as a bug"))?;
+    let text = serde_json::to_string_pretty(report).map_err(|error| {
+        Failure::new(format!("the report cannot be written as JSON: {error}"), "report this as a bug")
+    })?;
     answer(&text)
 }
 

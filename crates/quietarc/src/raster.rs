@@ -31,15 +31,22 @@ fn fonts() -> Arc<usvg::fontdb::Database> {
 pub(crate) fn png(svg: &str, scale: f32) -> Result<Vec<u8>, Failure> {
     let bug = |what: String| Failure::new(what, "save the SVG instead, and report this as a bug");
     let options = usvg::Options { fontdb: fonts(), font_family: "DejaVu Sans".to_owned(), ..usvg::Options::default() };
-    let tree = usvg::Tree::from_str(svg, &options).map_err(|error| bug(format!("the drawing cannot be read: {error}")))?;
+    let tree =
+        usvg::Tree::from_str(svg, &options).map_err(|error| bug(format!("the drawing cannot be read: {error}")))?;
     let (width, height) = (tree.size().width() * scale, tree.size().height() * scale);
     if !(width <= LARGEST_PX && height <= LARGEST_PX) {
-        return Err(Failure::new(format!("a picture of {width:.0} x {height:.0} pixels is too large"), "ask for 8192 pixels at most"));
+        return Err(Failure::new(
+            format!("a picture of {width:.0} x {height:.0} pixels is too large"),
+            "ask for 8192 pixels at most",
+        ));
     }
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "checked to be at most 8192 and at least 0")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "checked to be at most 8192 and at least 0"
+    )]
     let (width, height) = (width.ceil() as u32, height.ceil() as u32);
-    let mut canvas =
-        tiny_skia::Pixmap::new(width, height).ok_or_else(|| bug("the drawing has no size".to_owned()))?;
+    let mut canvas = tiny_skia::Pixmap::new(width, height).ok_or_else(|| bug("the drawing has no size".to_owned()))?;
     resvg::render(&tree, tiny_skia::Transform::from_scale(scale, scale), &mut canvas.as_mut());
     canvas.encode_png().map_err(|error| bug(format!("the picture cannot be encoded: {error}")))
 }

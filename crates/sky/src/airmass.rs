@@ -1,6 +1,6 @@
 //! How much air a sightline crosses, in units of the air overhead.
 //!
-//! **What it does not do:** loss of light (see [`crate::extinction`]), and sightlines below the horizon, which are
+//! **What it does not do:** loss of light (see [`crate::Extinction`]), and sightlines below the horizon, which are
 //! treated as lying on it.
 
 /// Airmass of Kasten & Young 1989, for an apparent altitude in degrees.

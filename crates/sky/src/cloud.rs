@@ -98,8 +98,8 @@ pub fn clear_sightline_chance(cover: Fraction, altitude_deg: f64) -> Fraction {
 }
 
 fn depth(optical_depth: f64) -> f64 {
-    // max returns 0 for NaN; 1000 is opaque
-    optical_depth.max(0.0).min(1000.0)
+    // 1000 is opaque at any altitude
+    if optical_depth.is_nan() { 0.0 } else { optical_depth.clamp(0.0, 1000.0) }
 }
 
 #[cfg(test)]
@@ -124,7 +124,13 @@ mod tests {
     #[test]
     fn thicker_cloud_lets_less_through() {
         let mut last = 1.1;
-        for kind in [CloudKind::SubvisualCirrus, CloudKind::ThinCirrus, CloudKind::ThickCirrus, CloudKind::Middle, CloudKind::Low] {
+        for kind in [
+            CloudKind::SubvisualCirrus,
+            CloudKind::ThinCirrus,
+            CloudKind::ThickCirrus,
+            CloudKind::Middle,
+            CloudKind::Low,
+        ] {
             let (low, typical, high) = kind.optical_depth();
             assert!(low < typical && typical < high);
             let through = CloudLayer::of(kind, Fraction::ALL).diffuse_transmission();

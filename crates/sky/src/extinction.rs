@@ -1,6 +1,6 @@
 //! Light lost in clear air, by wavelength and height of the site.
 //!
-//! **What it does not do:** cloud (see [`crate::cloud`]), and water vapour, which matters only beyond 690 nm.
+//! **What it does not do:** cloud (see [`crate::CloudLayer`]), and water vapour, which matters only beyond 690 nm.
 
 use serde::{Deserialize, Serialize};
 
@@ -89,13 +89,21 @@ impl Extinction {
 
     /// Air over a site `height_m` above the sea whose measured V coefficient is `v_mag`: the aerosol makes up the difference.
     ///
-    /// A coefficient below that of pure air gives pure air.
+    /// A coefficient below that of pure air at that height thins the whole air in proportion: the measurement wins. NaN
+    /// gives [`Extinction::clear`]; a negative coefficient counts as 0.
     pub fn from_v_coefficient(v_mag: f64, height_m: f64) -> Self {
-        let pure = Self { aerosol_mag: 0.0, ..Self::clear(height_m) };
-        let excess = v_mag - pure.v_mag();
-        let at_reference = excess / (V_WAVELENGTH_NM / REFERENCE_NM).powf(AEROSOL_POWER);
-        let aerosol_mag = if at_reference > 0.0 { at_reference.min(THICKEST_AEROSOL_MAG) } else { 0.0 };
-        Self { aerosol_mag, ..pure }
+        let clear = Self::clear(height_m);
+        if v_mag.is_nan() {
+            return clear;
+        }
+        let pure = Self { aerosol_mag: 0.0, ..clear };
+        let excess_mag = v_mag - pure.v_mag();
+        if excess_mag < 0.0 {
+            let thinner = v_mag.max(0.0) / pure.v_mag();
+            return Self { rayleigh_mag: pure.rayleigh_mag * thinner, ozone_mag: pure.ozone_mag * thinner, ..pure };
+        }
+        let at_reference_mag = excess_mag / (V_WAVELENGTH_NM / REFERENCE_NM).powf(AEROSOL_POWER);
+        Self { aerosol_mag: at_reference_mag.min(THICKEST_AEROSOL_MAG), ..pure }
     }
 
     /// Magnitudes per airmass at a wavelength in nm (300..1100; brought inside).
@@ -137,8 +145,7 @@ impl Extinction {
 }
 
 fn not_negative(mag: f64) -> f64 {
-    // f64::max returns the other operand for NaN
-    mag.max(0.0).min(THICKEST_AEROSOL_MAG)
+    if mag.is_nan() { 0.0 } else { mag.clamp(0.0, THICKEST_AEROSOL_MAG) }
 }
 
 fn ozone_shape(wavelength_nm: f64) -> f64 {
@@ -155,7 +162,7 @@ mod tests {
 
     #[test]
     fn a_measured_coefficient_is_given_back() {
-        for (v_mag, height_m) in [(0.172, 4200.0), (0.25, 0.0), (0.45, 300.0)] {
+        for (v_mag, height_m) in [(0.172, 4200.0), (0.25, 0.0), (0.45, 300.0), (0.08, 0.0), (0.0, 0.0)] {
             let air = Extinction::from_v_coefficient(v_mag, height_m);
             assert!((air.v_mag() - v_mag).abs() < 1e-12, "{v_mag} at {height_m} m gives {}", air.v_mag());
         }

@@ -102,9 +102,12 @@ pub(crate) fn length([x, y, z]: [f64; 3]) -> f64 {
     (x * x + y * y + z * z).sqrt()
 }
 
-/// Altitude and azimuth of a vector given east, north, up.
-pub(crate) fn horizontal(east_north_up: [f64; 3]) -> Horizontal {
-    Horizontal::from_east_north_up(east_north_up)
+/// Altitude and azimuth of a vector given east, north, up in km.
+///
+/// As [`Horizontal::from_east_north_up`], without its care for lengths near the ends of the number range.
+pub(crate) fn horizontal([east, north, up]: [f64; 3]) -> Horizontal {
+    let level = (east * east + north * north).sqrt();
+    Horizontal::new(up.atan2(level).to_degrees(), east.atan2(north).to_degrees())
 }
 
 /// Mean obliquity of the ecliptic (IAU 2006), rad.

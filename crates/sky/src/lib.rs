@@ -34,7 +34,7 @@ mod time;
 pub mod towns;
 
 pub use bodies::{SkyInstant, SunMoon, sun_moon};
-pub use cloud::{CloudKind, CloudLayer, clear_sightline_chance, cloud_transmission};
+pub use cloud::{CloudKind, CloudLayer, OPTICAL_DEPTH_PER_MAG, clear_sightline_chance, cloud_transmission};
 pub use error::SkyError;
 pub use events::{
     ASTRONOMICAL_ALTITUDE_DEG, CIVIL_ALTITUDE_DEG, Darkness, Extreme, MoonState, NAUTICAL_ALTITUDE_DEG, Night,

@@ -1,6 +1,6 @@
 //! The Moon as seen from one place.
 
-use quantity::{Fraction, Horizontal, angular_separation_deg, wrap_degrees_360};
+use quantity::{Fraction, Horizontal, wrap_degrees_360};
 use serde::{Deserialize, Serialize};
 
 use crate::frame::{horizontal, length};
@@ -40,7 +40,7 @@ impl MoonPlace {
     ) -> Self {
         let distance_km = length(moon_km);
         let to_sun = [sun_km[0] - moon_km[0], sun_km[1] - moon_km[1], sun_km[2] - moon_km[2]];
-        let phase_angle_deg = angular_separation_deg(to_sun, moon_km.map(|c| -c));
+        let phase_angle_deg = phase_angle_deg(to_sun, moon_km);
         Self {
             horizontal: horizontal(moon_km),
             distance_km,
@@ -56,6 +56,14 @@ impl MoonPlace {
     pub fn is_waxing(&self) -> bool {
         self.elongation_deg < 180.0
     }
+}
+
+/// Angle at the Moon between the Sun and the observer, degrees: exact at full and new moon as the arc cosine is not.
+fn phase_angle_deg(to_sun_km: [f64; 3], from_observer_km: [f64; 3]) -> f64 {
+    let (a, b) = (to_sun_km, from_observer_km);
+    let cross = [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]];
+    let dot = a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+    length(cross).atan2(-dot).to_degrees()
 }
 
 /// Half of the angle across the Moon at a distance, degrees.

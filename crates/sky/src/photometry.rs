@@ -97,7 +97,9 @@ mod tests {
         for mag in [-5.0, 3.6, 12.0, 18.0, 21.587, 22.0, 25.0] {
             assert!((mag_from_nanolamberts(nanolamberts_from_mag(mag)) - mag).abs() < ROUND_TRIP_MAG);
             assert!((mag_from_luminance_cd_m2(luminance_cd_m2_from_mag(mag)) - mag).abs() < ROUND_TRIP_MAG);
-            assert!((mag_from_rayleighs_per_angstrom(rayleighs_per_angstrom_from_mag(mag)) - mag).abs() < ROUND_TRIP_MAG);
+            assert!(
+                (mag_from_rayleighs_per_angstrom(rayleighs_per_angstrom_from_mag(mag)) - mag).abs() < ROUND_TRIP_MAG
+            );
         }
     }
 

@@ -10,7 +10,13 @@ fn vacuum() -> Extinction {
     Extinction { rayleigh_mag: 0.0, aerosol_mag: 0.0, ozone_mag: 0.0, glow_loss: 1.0 }
 }
 
-fn sky(place: (f64, f64), at: &str, kp: f64, extinction: &Extinction, directions: Vec<Horizontal>) -> Vec<LineBrightness> {
+fn sky(
+    place: (f64, f64),
+    at: &str,
+    kp: f64,
+    extinction: &Extinction,
+    directions: Vec<Horizontal>,
+) -> Vec<LineBrightness> {
     let at: Timestamp = at.parse().unwrap();
     let field = FieldModel::at(at).unwrap();
     let site = GeoPosition::new(place.0, place.1, 0.0).unwrap();
@@ -72,7 +78,8 @@ fn south_of_the_oval_the_light_stands_in_the_north_and_the_other_way_round() {
 #[test]
 fn more_activity_brings_more_light_to_lower_latitudes() {
     let north = vec![Horizontal::new(12.0, 0.0)];
-    let at_kp = |kp| sky((55.95, -3.19), "2026-01-15T23:00:00Z", kp, &Extinction::clear(0.0), north.clone())[0].green_5577_kr;
+    let at_kp =
+        |kp| sky((55.95, -3.19), "2026-01-15T23:00:00Z", kp, &Extinction::clear(0.0), north.clone())[0].green_5577_kr;
     assert!(at_kp(3.0) > at_kp(1.0) && at_kp(5.0) > at_kp(3.0) && at_kp(7.0) > at_kp(5.0));
     assert!(at_kp(0.0) < 0.02, "{}", at_kp(0.0));
 }

@@ -4,7 +4,7 @@ use job::SkymapReport;
 use quantity::Horizontal;
 
 use super::Scene;
-use crate::label::{Anchor, Area, Taken, text_width};
+use crate::label::{Anchor, Area, Taken, degrees_text, text_width};
 use crate::svg::{Element, PathData, line};
 
 /// Radius of the moon's disc, px: far larger than to scale.
@@ -17,13 +17,15 @@ pub(super) fn draw(report: &SkymapReport, scene: &Scene, taken: &mut Taken) -> V
     let mut out = Vec::new();
     if let Some(moon) = report.moon {
         out.extend(moon_disc(report, moon, scene));
-        let text = format!("moon {:.0}°", moon.altitude_deg);
+        let text = format!("moon {}", degrees_text(moon.altitude_deg));
         out.extend(label_beside(&text, moon, MOON_PX, scene, taken));
     }
     out.extend(magnetic_zenith(report.magnetic_zenith, scene));
     out.extend(label_beside("mag. zenith", report.magnetic_zenith, 8.0, scene, taken));
-    out.extend(brightest(report.brightest, scene));
-    out.extend(label_beside("brightest", report.brightest, 7.0, scene, taken));
+    if !super::hardly_any(report) {
+        out.extend(brightest(report.brightest, scene));
+        out.extend(label_beside("brightest", report.brightest, 7.0, scene, taken));
+    }
     out
 }
 
@@ -52,9 +54,15 @@ fn moon_disc(report: &SkymapReport, moon: Horizontal, scene: &Scene) -> Vec<Elem
     let towards = direction_on_drawing(moon, report.sun, scene);
     let lit = if report.moon_lit_fraction.is_finite() { report.moon_lit_fraction.clamp(0.0, 1.0) } else { 0.5 };
     let mut path = PathData::default();
-    path.polyline(lit_outline(lit).map(|(along, across)| {
-        (x + MOON_PX * (along * towards.0 - across * towards.1), y + MOON_PX * (along * towards.1 + across * towards.0))
-    }), true);
+    path.polyline(
+        lit_outline(lit).map(|(along, across)| {
+            (
+                x + MOON_PX * (along * towards.0 - across * towards.1),
+                y + MOON_PX * (along * towards.1 + across * towards.0),
+            )
+        }),
+        true,
+    );
     vec![
         Element::new("circle")
             .at("cx", x)

@@ -86,8 +86,16 @@ pub(super) fn compass(scene: &Scene) -> Vec<Element> {
     let p = &scene.projection;
     let reach = p.radius + scene.font_px * 0.5 + 4.0;
     let mut out = Vec::new();
-    let letters =
-        [("N", 0.0), ("NE", 45.0), ("E", 90.0), ("SE", 135.0), ("S", 180.0), ("SW", 225.0), ("W", 270.0), ("NW", 315.0)];
+    let letters = [
+        ("N", 0.0),
+        ("NE", 45.0),
+        ("E", 90.0),
+        ("SE", 135.0),
+        ("S", 180.0),
+        ("SW", 225.0),
+        ("W", 270.0),
+        ("NW", 315.0),
+    ];
     for (letter, azimuth_deg) in letters {
         let (sin, cos) = f64::to_radians(azimuth_deg).sin_cos();
         let main = letter.len() == 1;

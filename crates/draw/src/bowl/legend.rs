@@ -1,7 +1,8 @@
 use job::SkymapReport;
+use quantity::Horizontal;
 
 use super::Scene;
-use crate::label::{Anchor, kr_text, text_at, wrapped};
+use crate::label::{Anchor, degrees_text, kr_text, text_at, wrapped};
 use crate::ramp::colour_at;
 use crate::svg::{Element, line, rect};
 
@@ -22,21 +23,30 @@ pub(super) fn facts(report: &SkymapReport) -> Vec<String> {
     let arc = report.brightest_arc_kr;
     let b = report.brightest;
     let m = report.magnetic_zenith;
-    let mut facts = vec![
-        format!("brightest arc {} kR ({} to {})", kr_text(arc.value), kr_text(arc.low), kr_text(arc.high)),
-        format!("at {:.0}° up, bearing {:.0}°", b.altitude_deg, b.azimuth_deg),
-        format!("magnetic zenith {:.0}° up, bearing {:.0}°", m.altitude_deg, m.azimuth_deg),
-    ];
+    let mut facts = if super::hardly_any(report) {
+        vec!["no aurora to be expected".to_owned()]
+    } else {
+        vec![
+            format!("brightest arc {} kR ({} to {})", kr_text(arc.value), kr_text(arc.low), kr_text(arc.high)),
+            format!("look {}", place(b)),
+        ]
+    };
+    facts.push(format!("magnetic zenith {}", place(m)));
     let lit = 100.0 * report.moon_lit_fraction;
     match report.moon {
-        Some(moon) if lit.is_finite() => facts.push(format!("moon {:.0}° up, {lit:.0} % lit", moon.altitude_deg)),
-        Some(moon) => facts.push(format!("moon {:.0}° up", moon.altitude_deg)),
+        Some(moon) if lit.is_finite() => facts.push(format!("moon {}, {lit:.0} % lit", place(moon))),
+        Some(moon) => facts.push(format!("moon {}", place(moon))),
         None => facts.push("moon down".to_owned()),
     }
-    let sun = report.sun;
-    let side = if sun.altitude_deg > 0.0 { "up" } else { "down" };
-    facts.push(format!("sun {:.0}° {side}, bearing {:.0}° (mark on the rim)", sun.altitude_deg.abs(), sun.azimuth_deg));
+    facts.push(format!("sun {} (mark on the rim)", place(report.sun)));
     facts
+}
+
+/// "12° up, bearing 345°".
+fn place(direction: Horizontal) -> String {
+    let (altitude, bearing) = (degrees_text(direction.altitude_deg.abs()), degrees_text(direction.azimuth_deg));
+    let side = if direction.altitude_deg < 0.0 { "down" } else { "up" };
+    format!("{altitude} {side}, bearing {bearing}")
 }
 
 /// Ramp bar with classes, then the facts, below the bowl.
@@ -45,18 +55,25 @@ pub(super) fn draw(scene: &Scene, facts: &[String]) -> Legend {
     let font_px = scene.font_px;
     let (left, width) = (16.0, scene.width_px - 32.0);
     let mut y = scene.projection.center_y + scene.projection.radius + 2.0 * font_px + 14.0;
-    let what = "mean green light (557.7 nm) along the sightline, IBC class · kR";
-    let mut elements: Vec<Element> = wrapped(&[what.to_owned()], font_px, width)
-        .iter()
-        .map(|words| text_at(words, left, y, font_px, Anchor::Start, theme.muted))
-        .collect();
-    y += 6.0;
+    let what = ["mean green light 557.7 nm, kR", "with IBC class", "as it reaches you"].map(str::to_owned);
+    let mut elements = Vec::new();
+    for words in wrapped(&what, font_px, width) {
+        elements.push(text_at(&words, left, y, font_px, Anchor::Start, theme.muted));
+        y += font_px * 1.4;
+    }
+    y += 6.0 - font_px * 1.4;
     elements.extend(bar(scene, left, y, width));
     y += 10.0 + 5.0 + font_px;
     for (index, (share, words)) in MARKS.into_iter().enumerate() {
         let x = left + width * share;
         elements.push(line((x, y - font_px - 5.0), (x, y - font_px), &theme.muted.to_string(), 1.0));
-        let anchor = if index == 0 { Anchor::Start } else if index == 4 { Anchor::End } else { Anchor::Middle };
+        let anchor = if index == 0 {
+            Anchor::Start
+        } else if index == 4 {
+            Anchor::End
+        } else {
+            Anchor::Middle
+        };
         elements.push(text_at(words, x, y, font_px, anchor, theme.text));
     }
     y += font_px * 0.6;

@@ -66,6 +66,11 @@ pub fn sky_bowl(report: &SkymapReport, style: &BowlStyle<'_>) -> String {
         .render()
 }
 
+/// Whether even a bright arc would stay below what the ramp tells apart.
+fn hardly_any(report: &SkymapReport) -> bool {
+    report.brightest_arc_kr.high < LOWEST_KR && report.brightest_mean_kr.green_5577_kr < LOWEST_KR
+}
+
 /// Sizes, colours and projection shared by the parts of one drawing.
 struct Scene {
     width_px: f64,
@@ -118,7 +123,7 @@ impl Scene {
             if let Some(dash) = dash { element.with("stroke-dasharray", dash) } else { element }
         };
         Element::new("g")
-            .child(pass(self.theme.sky_halo.to_string(), width + 2.0).with("opacity", "0.6"))
+            .child(pass(self.theme.sky_halo.to_string(), width + 2.0).with("opacity", "0.75"))
             .child(pass(self.theme.sky_ink.to_string(), width))
     }
 }
@@ -158,9 +163,8 @@ fn sky(report: &SkymapReport, style: &BowlStyle<'_>, scene: &Scene) -> Vec<Eleme
 fn shades(field: &Field, scene: &Scene) -> Vec<Element> {
     let p = &scene.projection;
     let ground = colour_at(0.0, scene.palette).to_string();
-    let mut out = vec![
-        Element::new("circle").at("cx", p.center_x).at("cy", p.center_y).at("r", p.radius).with("fill", &ground),
-    ];
+    let mut out =
+        vec![Element::new("circle").at("cx", p.center_x).at("cy", p.center_y).at("r", p.radius).with("fill", &ground)];
     let decades = (HIGHEST_KR / LOWEST_KR).log10();
     let step = 1.0 / f64::from(SHADES_PER_DECADE);
     let mut level = LOWEST_KR.log10() + step / 2.0;

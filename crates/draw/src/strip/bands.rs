@@ -2,7 +2,7 @@ use job::{DarknessClass, OutlookReport, OutlookStep};
 use quantity::Timestamp;
 
 use super::{Canvas, TimeAxis};
-use crate::label::{Anchor, Area, haloed, text_at, text_width};
+use crate::label::{Anchor, Area, text_at, text_width};
 use crate::svg::{Element, PathData, rect};
 use crate::theme::Theme;
 
@@ -104,11 +104,15 @@ pub(super) fn cloud_band(report: &OutlookReport, canvas: &Canvas) -> Vec<Element
         report.steps.iter().filter(|step| canvas.axis.x_inside(step.at).is_some()).collect();
     let hatch = hatching(&inside, canvas);
     if !hatch.is_empty() {
-        out.push(hatch.element().with("stroke", &theme.plot_muted.to_string()).at("stroke-width", 1.2).with("fill", "none"));
+        out.push(
+            hatch.element().with("stroke", &theme.plot_muted.to_string()).at("stroke-width", 1.2).with("fill", "none"),
+        );
     }
     let words = cloud_words(&inside, canvas.narrow);
     let base = band.top + band.height / 2.0 + canvas.font_px * 0.36;
-    out.push(haloed(&words, (band.left + 6.0, base), canvas.font_px, Anchor::Start, theme.plot_ink, theme.plot));
+    let room = text_width(&words, canvas.font_px) + 10.0;
+    out.push(rect(band.left, band.top, room.min(band.width), band.height, &ground));
+    out.push(text_at(&words, band.left + 6.0, base, canvas.font_px, Anchor::Start, theme.plot_ink));
     out
 }
 

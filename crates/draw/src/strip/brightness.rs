@@ -104,7 +104,8 @@ fn class_lines(canvas: &Canvas) -> Vec<Element> {
                 .with("opacity", "0.8"),
         );
         out.push(line((plot.left - 4.0, y), (plot.left, y), &theme.muted.to_string(), 1.0));
-        let words = if canvas.narrow { format!("{class} {}", kr_text(kr)) } else { format!("{class} · {} kR", kr_text(kr)) };
+        let words =
+            if canvas.narrow { format!("{class} {}", kr_text(kr)) } else { format!("{class} · {} kR", kr_text(kr)) };
         out.push(text_at(&words, plot.left - 6.0, y + canvas.font_px * 0.36, canvas.font_px, Anchor::End, theme.muted));
     }
     if canvas.narrow {
@@ -157,7 +158,10 @@ pub(crate) fn window_bracket(
     let (left, right) = (axis.x_clamped(window.from), axis.x_clamped(window.to));
     let top = plot.top + 4.0;
     let mut bracket = PathData::default();
-    bracket.polyline([(left, top + 8.0), (left, top), (right.max(left + 2.0), top), (right.max(left + 2.0), top + 8.0)], false);
+    bracket.polyline(
+        [(left, top + 8.0), (left, top), (right.max(left + 2.0), top), (right.max(left + 2.0), top + 8.0)],
+        false,
+    );
     let mut out = vec![
         bracket.element().with("fill", "none").with("stroke", &theme.plot_accent.to_string()).at("stroke-width", 3.0),
     ];

@@ -23,10 +23,9 @@ impl Span {
     pub(crate) fn of(report: &OutlookReport) -> Self {
         let night = &report.night;
         match (night.sun_state, night.sunset, night.sunrise) {
-            (SunState::Normal, Some(sunset), Some(sunrise)) if sunset < sunrise => Self {
-                from: shifted(sunset, -MARGIN_S).max(night.from),
-                to: shifted(sunrise, MARGIN_S).min(night.to),
-            },
+            (SunState::Normal, Some(sunset), Some(sunrise)) if sunset < sunrise => {
+                Self { from: shifted(sunset, -MARGIN_S).max(night.from), to: shifted(sunrise, MARGIN_S).min(night.to) }
+            }
             _ => Self { from: night.from, to: night.to },
         }
     }
@@ -91,14 +90,15 @@ impl Canvas {
         let height_px = bounded(style.height_px, 130.0);
         let narrow = width_px < NARROW_PX;
         let font_px = if narrow { 12.5 } else { 13.5 };
-        let left = if narrow { 48.0 } else { 72.0 };
+        let left = if narrow { 54.0 } else { 92.0 };
         let width = width_px - left - if narrow { 8.0 } else { 20.0 };
         let row = |top: f64, height: f64| Area { left, top, width, height };
         let top = if style.caption { font_px + 10.0 } else { 4.0 };
         let band = font_px + 6.0;
         let twilight = row(top, band);
         let cloud = row(twilight.bottom(), band);
-        let moon = row(height_px - font_px - 10.0 - band, band);
+        let moon_height = band + 8.0;
+        let moon = row(height_px - font_px - 10.0 - moon_height, moon_height);
         let plot = row(cloud.bottom(), (moon.top - cloud.bottom()).max(20.0));
         Self {
             width_px,

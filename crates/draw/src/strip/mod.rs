@@ -10,7 +10,7 @@ use job::OutlookReport;
 use quantity::Timestamp;
 
 use crate::label::{Anchor, fitted, haloed, text_at, text_width};
-use crate::local_time::{LocalClock, night_name};
+use crate::local_time::night_name;
 use crate::svg::{self, Element, line, rect};
 use crate::theme::Palette;
 pub(crate) use bands::twilight_band;
@@ -36,12 +36,12 @@ pub struct StripStyle {
 impl StripStyle {
     /// For a desk, 1440 px wide.
     pub fn desk(palette: Palette) -> Self {
-        Self { width_px: 1440.0, height_px: 200.0, palette, caption: true, cursor: None }
+        Self { width_px: 1440.0, height_px: 230.0, palette, caption: true, cursor: None }
     }
 
     /// For a phone held upright, 390 px wide.
     pub fn phone(palette: Palette) -> Self {
-        Self { width_px: 390.0, height_px: 190.0, palette, caption: true, cursor: None }
+        Self { width_px: 390.0, height_px: 210.0, palette, caption: true, cursor: None }
     }
 }
 
@@ -49,7 +49,7 @@ impl StripStyle {
 /// axis with its 68 % band, best window, moon and the hours of the site's own clock.
 ///
 /// It runs from an hour before sunset to an hour after sunrise, or from noon to noon where the sun does not do
-/// both. The root carries `data-from`, `data-to` (UTC) and `data-plot-x`, `-y`, `-width`, `-height` (px), linear in
+/// both. The root carries `data-from`, `data-to` (UTC) and `data-plot-left`, `-right`, `-top`, `-bottom` (px), linear in
 /// time, so that a page can lay a cursor over it.
 pub fn night_strip(report: &OutlookReport, style: &StripStyle) -> String {
     let canvas = Canvas::new(report, style);
@@ -58,17 +58,24 @@ pub fn night_strip(report: &OutlookReport, style: &StripStyle) -> String {
         .with("data-kind", "night-strip")
         .with("data-from", &canvas.axis.span.from.to_string())
         .with("data-to", &canvas.axis.span.to.to_string())
-        .at("data-plot-x", canvas.plot.left)
-        .at("data-plot-y", canvas.twilight.top)
-        .at("data-plot-width", canvas.plot.width)
-        .at("data-plot-height", canvas.moon.bottom() - canvas.twilight.top);
+        .at("data-plot-left", canvas.plot.left)
+        .at("data-plot-right", canvas.plot.right())
+        .at("data-plot-top", canvas.twilight.top)
+        .at("data-plot-bottom", canvas.moon.bottom());
     root.child(rect(0.0, 0.0, canvas.width_px, canvas.height_px, &canvas.theme.background.to_string()))
         .children(caption(report, style, &canvas))
         .children(twilight_band(report, &canvas))
         .children(bands::cloud_band(report, &canvas))
         .children(brightness::plot(report, &canvas))
         .children(moon::moon_row(report, &canvas))
-        .children(hour_axis(&canvas.clock, &canvas.axis, canvas.plot, canvas.moon.bottom(), canvas.font_px, style.palette))
+        .children(hour_axis(
+            &canvas.clock,
+            &canvas.axis,
+            canvas.plot,
+            canvas.moon.bottom(),
+            canvas.font_px,
+            style.palette,
+        ))
         .children(cursor(style, &canvas))
         .render()
 }

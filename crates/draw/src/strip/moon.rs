@@ -5,7 +5,7 @@ use crate::label::{Anchor, haloed};
 use crate::svg::{Element, PathData, line, rect};
 
 /// Altitude at the top of the row, degrees.
-const TOP_DEG: f64 = 70.0;
+const TOP_DEG: f64 = 60.0;
 
 /// Altitude of the moon through the night, with its lit share and its times in words.
 pub(super) fn moon_row(report: &OutlookReport, canvas: &Canvas) -> Vec<Element> {
@@ -25,7 +25,7 @@ pub(super) fn moon_row(report: &OutlookReport, canvas: &Canvas) -> Vec<Element> 
         );
     }
     out.push(line((row.left, row.top), (row.right(), row.top), &theme.plot_muted.to_string(), 0.6));
-    let base = row.top + row.height / 2.0 + canvas.font_px * 0.36;
+    let base = row.top + canvas.font_px + 2.0;
     let place = (row.left + 6.0, base);
     out.push(haloed(&words(report, canvas), place, canvas.font_px, Anchor::Start, theme.plot_ink, theme.plot));
     out

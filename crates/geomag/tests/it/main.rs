@@ -2,5 +2,8 @@
 
 #![expect(clippy::unwrap_used, reason = "a test stops at the first thing that is not as it should be")]
 
+mod hostile;
+mod laws;
 mod published;
+mod regions;
 mod table;

@@ -67,6 +67,17 @@ impl Errors {
 
     /// Every error within `tolerance`.
     pub(crate) fn assert_within(&self, what: &str, tolerance: f64) {
-        assert!(self.all.iter().all(|(error, _)| *error <= tolerance), "{what}: {} (tolerance {tolerance})", self.summary());
+        assert!(!self.all.is_empty(), "{what}: nothing was compared");
+        assert!(
+            self.all.iter().all(|(error, _)| *error <= tolerance),
+            "{what}: {} (tolerance {tolerance})",
+            self.summary()
+        );
+    }
+
+    /// 95 of 100 errors within `tolerance`.
+    pub(crate) fn assert_usually_within(&self, what: &str, tolerance: f64) {
+        let inside = self.all.iter().filter(|(error, _)| *error <= tolerance).count();
+        assert!(inside * 100 >= self.all.len() * 95, "{what}: {} (95 % within {tolerance})", self.summary());
     }
 }

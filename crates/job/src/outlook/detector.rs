@@ -1,7 +1,7 @@
 //! The two that look at the sky: a dark-adapted eye and the kit.
 
 use optics::{
-    Channel, EyeBackground, Exposure, InfraredFilter, Lens, Projection, ReadNoise, Sensor, Shot, ThresholdLuminance,
+    Channel, Exposure, EyeBackground, InfraredFilter, Lens, Projection, ReadNoise, Sensor, Shot, ThresholdLuminance,
     photopic_cd_m2, visible_threshold_after,
 };
 use quantity::{EmissionLine, LineBrightness};
@@ -104,10 +104,8 @@ impl Detectors {
     }
 
     pub(crate) fn thresholds(&self, background: &BackgroundLight) -> Thresholds {
-        let eye = EyeBackground {
-            photopic_cd_m2: background.total_cd_m2(),
-            scotopic_cd_m2: background.scotopic_cd_m2(),
-        };
+        let eye =
+            EyeBackground { photopic_cd_m2: background.total_cd_m2(), scotopic_cd_m2: background.scotopic_cd_m2() };
         let sky_e = self.shot().continuum_electrons([background.rayleigh_per_angstrom(); 3])[Channel::Green.index()];
         Thresholds {
             eye: visible_threshold_after(eye, PATCH_DEG2, optics::TYPICAL_FIELD_FACTOR, self.adaptation_minutes),

@@ -13,7 +13,10 @@ const CLOUD_STALE_H: f64 = 6.0;
 pub(super) fn inputs(request: &OutlookRequest) -> Vec<InputNote> {
     let mut notes = vec![activity(request), cloud(request)];
     notes.extend(site_inputs(&request.site));
-    notes.push(model("Kit", &format!("{}: {} with {}, as entered", request.kit.name, request.kit.camera.name, request.kit.lens.name)));
+    notes.push(model(
+        "Kit",
+        &format!("{}: {} with {}, as entered", request.kit.name, request.kit.camera.name, request.kit.lens.name),
+    ));
     notes
 }
 
@@ -44,13 +47,22 @@ pub(crate) fn site_inputs(site: &Site) -> Vec<InputNote> {
     };
     vec![
         quality,
-        model("Aurora", "mean oval of Zhang & Paxton 2008; light by height from the GLOW model (Solomon 2017); brightest arc 4 x mean, spread 0.5 dex (this project's judgement)"),
+        model(
+            "Aurora",
+            "mean oval of Zhang & Paxton 2008; light by height from the GLOW model (Solomon 2017); brightest arc 4 x mean, spread 0.5 dex (this project's judgement)",
+        ),
         model("Magnetic field", "IGRF-14 (IAGA)"),
     ]
 }
 
 fn model(name: &str, source: &str) -> InputNote {
-    InputNote { name: name.into(), source: source.into(), observed_at: None, age_minutes: None, state: InputState::Record }
+    InputNote {
+        name: name.into(),
+        source: source.into(),
+        observed_at: None,
+        age_minutes: None,
+        state: InputState::Record,
+    }
 }
 
 fn activity(request: &OutlookRequest) -> InputNote {
@@ -62,7 +74,13 @@ fn activity(request: &OutlookRequest) -> InputNote {
         Some(ActivityKind::Definitive | ActivityKind::Preliminary) => InputState::Record,
         Some(ActivityKind::Forecast) => fresh(age_minutes, FORECAST_STALE_H),
     };
-    InputNote { name: "Kp".into(), source: activity.source.clone(), observed_at: activity.issued_at, age_minutes, state }
+    InputNote {
+        name: "Kp".into(),
+        source: activity.source.clone(),
+        observed_at: activity.issued_at,
+        age_minutes,
+        state,
+    }
 }
 
 fn cloud(request: &OutlookRequest) -> InputNote {
@@ -73,7 +91,13 @@ fn cloud(request: &OutlookRequest) -> InputNote {
         (Some(_), None) => InputState::Given,
         (Some(_), Some(_)) => fresh(age_minutes, CLOUD_STALE_H),
     };
-    InputNote { name: "Cloud cover".into(), source: cloud.source.clone(), observed_at: cloud.observed_at, age_minutes, state }
+    InputNote {
+        name: "Cloud cover".into(),
+        source: cloud.source.clone(),
+        observed_at: cloud.observed_at,
+        age_minutes,
+        state,
+    }
 }
 
 fn fresh(age_minutes: Option<f64>, stale_h: f64) -> InputState {

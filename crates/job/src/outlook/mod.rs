@@ -1,8 +1,8 @@
 //! Is it worth going, where, and between which times?
 
+mod change;
 pub(crate) mod detector;
 pub(crate) mod inputs;
-mod change;
 mod members;
 mod moment;
 mod strip;
@@ -19,9 +19,7 @@ use self::detector::Detectors;
 use self::members::Ensemble;
 use self::verdict::Findings;
 use crate::site_sky::SiteSky;
-use crate::{
-    Activity, ActivityKind, Caution, CloudCover, DarknessClass, JobError, Kit, KpInterval, NightTimes, Site,
-};
+use crate::{Activity, ActivityKind, Caution, CloudCover, DarknessClass, JobError, Kit, KpInterval, NightTimes, Site};
 
 /// What the outlook is asked: one site, one night.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -296,9 +294,8 @@ fn step(
     let now = sky.at(at)?;
     let interval = request.activity.at(at);
     let dark_enough = now.sun.altitude_deg < SUN_TOO_HIGH_DEG;
-    let found = interval
-        .filter(|_| dark_enough)
-        .map(|interval| moment::moment(sky, &now, ensembles.of(interval), detectors));
+    let found =
+        interval.filter(|_| dark_enough).map(|interval| moment::moment(sky, &now, ensembles.of(interval), detectors));
     let clear_sightline = request.cloud.cover.map(|cover| {
         let altitude_deg = found.as_ref().map_or(90.0, |m| m.brightest.direction.altitude_deg);
         sky::clear_sightline_chance(cover, altitude_deg)

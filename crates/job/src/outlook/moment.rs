@@ -104,7 +104,11 @@ fn brightness(sky: &SiteSky<'_>, now: &SkyNow, ensemble: &Ensemble, member: usiz
 }
 
 /// Where the aurora stands out most for the eye; for the camera where the eye has no chance anywhere.
-fn best_direction(light: &[LineBrightness], thresholds: &[super::detector::Thresholds], detectors: &Detectors) -> usize {
+fn best_direction(
+    light: &[LineBrightness],
+    thresholds: &[super::detector::Thresholds],
+    detectors: &Detectors,
+) -> usize {
     let margin = |index: usize| detectors.margins(&light[index], &thresholds[index]);
     (0..light.len()).max_by(|&a, &b| margin(a).eye.total_cmp(&margin(b).eye)).unwrap_or(0)
 }

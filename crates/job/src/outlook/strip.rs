@@ -19,7 +19,8 @@ pub(super) fn strip_text(
         || "no window worth going out for".to_owned(),
         |w| format!("best window {} to {}", clock(w.from, zone), clock(w.to, zone)),
     );
-    let cloud = request.cloud.cover.map_or_else(|| "cloud not known".to_owned(), |c| format!("cloud {} tenths", c.in_ten()));
+    let cloud =
+        request.cloud.cover.map_or_else(|| "cloud not known".to_owned(), |c| format!("cloud {} tenths", c.in_ten()));
     format!(
         "Sunset {}, civil dusk {}, nautical dusk {}, dark from {} to {}, nautical dawn {}, civil dawn {}, sunrise {}; \
          moonrise {}, moonset {}; {window}; {cloud}. Times are {}.",

@@ -134,7 +134,9 @@ fn reasons(findings: &Findings<'_>) -> Vec<String> {
             kp(activity.value),
             activity.high - activity.value,
             findings.request.activity.source,
-            findings.kp_needed_eye.map_or_else(|| "more than Kp 9".to_owned(), |needed| format!("about Kp {}", kp(needed)))
+            findings
+                .kp_needed_eye
+                .map_or_else(|| "more than Kp 9".to_owned(), |needed| format!("about Kp {}", kp(needed)))
         ));
     }
     reasons.push(darkness_reason(findings, step));

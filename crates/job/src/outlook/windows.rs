@@ -20,7 +20,9 @@ pub(super) fn score(chances: &Chances) -> f64 {
 /// Index of the best step, if any has chances.
 pub(super) fn best_step(steps: &[OutlookStep]) -> Option<usize> {
     let scored = |step: &OutlookStep| step.chances.as_ref().map_or(-1.0, score);
-    (0..steps.len()).filter(|&i| steps[i].chances.is_some()).max_by(|&a, &b| scored(&steps[a]).total_cmp(&scored(&steps[b])))
+    (0..steps.len())
+        .filter(|&i| steps[i].chances.is_some())
+        .max_by(|&a, &b| scored(&steps[a]).total_cmp(&scored(&steps[b])))
 }
 
 /// Windows, best first.

@@ -7,8 +7,8 @@ use optics::{
 };
 use quantity::LineBrightness;
 
-/// Numbers are given to three digits or so: half a unit of the third of the smallest, 1.00.
-const WORKED_TOLERANCE: f64 = 0.006;
+/// Numbers are given to two or three digits: 41 may be 41.5, and our response is 0.804 where theirs is 0.802.
+const WORKED_TOLERANCE: f64 = 0.015;
 /// The table of settings people publish rounds to two digits.
 const TABLE_TOLERANCE: f64 = 0.04;
 /// Rayleighs per ångström of a sky of 22.0 V mag arcsec⁻² (V = 0 from Bessell 1998).
@@ -62,7 +62,7 @@ fn three_worked_exposures() {
         let signal_e = shot.line_electrons(&green(kr))[1];
         let background_e = shot.continuum_electrons([SKY_22_R_PER_A; 3])[1];
         close(signal_e, aurora_e, WORKED_TOLERANCE);
-        close(background_e, sky_e, 0.015);
+        close(background_e, sky_e, WORKED_TOLERANCE);
         if let Some(wanted) = snr {
             close(shot.snr(signal_e, background_e, 1), wanted, WORKED_TOLERANCE);
             close(shot.snr(signal_e, background_e, 16), 4.0 * wanted, WORKED_TOLERANCE);

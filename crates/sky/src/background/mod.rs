@@ -22,15 +22,11 @@ mod town_glow;
 mod twilight;
 
 pub use conditions::{MoonLight, OppositionSurge, SkyConditions};
-pub use light::{
-    BackgroundLight, MOON_SP_RATIO, NATURAL_SP_RATIO, TOWN_SP_RATIO, TWILIGHT_SP_RATIO,
-};
+pub use light::{BackgroundLight, MOON_SP_RATIO, NATURAL_SP_RATIO, TOWN_SP_RATIO, TWILIGHT_SP_RATIO};
 pub use moonlight::{
     MEAN_MOON_DISTANCE_KM, MOON_SIGMA, krisciunas_schaefer_moon_nl, moon_illuminance, opposition_factor, scattering,
 };
-pub use natural::{
-    NATURAL_SIGMA, NATURAL_ZENITH_MAG, krisciunas_schaefer_dark_nl, natural_nl, van_rhijn,
-};
+pub use natural::{NATURAL_SIGMA, NATURAL_ZENITH_MAG, krisciunas_schaefer_dark_nl, natural_nl, van_rhijn};
 pub use quality::{SkyQuality, bortle_range_mag};
 pub use town_glow::{BOUNDARY_KM, TownGlow, WALKER_SIGMA, walker_ratio};
 pub use twilight::{

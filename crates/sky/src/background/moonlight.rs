@@ -118,8 +118,11 @@ impl MoonGlow {
 }
 
 fn distance_factor(distance_km: f64) -> f64 {
-    let distance_km =
-        if distance_km.is_nan() { MEAN_MOON_DISTANCE_KM } else { distance_km.clamp(DISTANCE_RANGE_KM.0, DISTANCE_RANGE_KM.1) };
+    let distance_km = if distance_km.is_nan() {
+        MEAN_MOON_DISTANCE_KM
+    } else {
+        distance_km.clamp(DISTANCE_RANGE_KM.0, DISTANCE_RANGE_KM.1)
+    };
     (MEAN_MOON_DISTANCE_KM / distance_km).powi(2)
 }
 

@@ -19,7 +19,8 @@ const EARTH_RADIUS_KM: f64 = 6371.0;
 /// `1 / sqrt(1 - (R cos e / (R + h))²)` (van Rhijn 1921), spherical Earth. Below the horizon: as on it. Heights under
 /// 1 km or undefined count as 1 km.
 pub fn van_rhijn(altitude_deg: f64, height_km: f64) -> f64 {
-    let sine = EARTH_RADIUS_KM / (EARTH_RADIUS_KM + height_km.max(1.0)) * above_horizon_deg(altitude_deg).to_radians().cos();
+    let sine =
+        EARTH_RADIUS_KM / (EARTH_RADIUS_KM + height_km.max(1.0)) * above_horizon_deg(altitude_deg).to_radians().cos();
     1.0 / (1.0 - sine * sine).sqrt()
 }
 

@@ -42,7 +42,9 @@ impl SkyQuality {
     pub fn zenith_mag(self) -> Option<(f64, f64)> {
         match self {
             Self::MeasuredMagArcsec2(mag) if mag.is_nan() => None,
-            Self::MeasuredMagArcsec2(mag) => Some((mag.clamp(MEASURED_RANGE_MAG.0, MEASURED_RANGE_MAG.1), METER_SIGMA_MAG)),
+            Self::MeasuredMagArcsec2(mag) => {
+                Some((mag.clamp(MEASURED_RANGE_MAG.0, MEASURED_RANGE_MAG.1), METER_SIGMA_MAG))
+            }
             Self::Bortle(class) => {
                 let (faint, bright) = bortle_range_mag(class);
                 Some((0.5 * (faint + bright), BORTLE_SIGMA_MAG.max(0.5 * (faint - bright))))

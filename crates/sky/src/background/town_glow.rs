@@ -131,7 +131,8 @@ impl TownDome {
         let sided = azimuth_weight(altitude_deg);
         let here_nl = self.profile_at(direction.azimuth_deg);
         let towns_nl = ((1.0 - sided) * self.together_nl + sided * here_nl) * elevation_factor(altitude_deg);
-        let dome_nl = (self.around_nl + self.remainder_nl * self.remainder_side(here_nl, sided)) * even_dome(altitude_deg);
+        let dome_nl =
+            (self.around_nl + self.remainder_nl * self.remainder_side(here_nl, sided)) * even_dome(altitude_deg);
         self.gain * (towns_nl + dome_nl)
     }
 
@@ -178,12 +179,20 @@ fn azimuth_weight(altitude_deg: f64) -> f64 {
 
 /// `cos²` that reaches zero 60° to either side of the town.
 fn azimuth_factor(offset_deg: f64) -> f64 {
-    if offset_deg.abs() < HALF_WIDTH_DEG { (offset_deg * 90.0 / HALF_WIDTH_DEG).to_radians().cos().powi(2) } else { 0.0 }
+    if offset_deg.abs() < HALF_WIDTH_DEG {
+        (offset_deg * 90.0 / HALF_WIDTH_DEG).to_radians().cos().powi(2)
+    } else {
+        0.0
+    }
 }
 
 fn step_of(azimuth_deg: f64) -> (usize, f64) {
     let azimuth_deg = wrap_degrees_360(azimuth_deg);
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0..360 by construction; NaN casts to 0")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "0..360 by construction; NaN casts to 0"
+    )]
     let index = (azimuth_deg as usize).min(STEPS - 1);
     (index, azimuth_deg - index as f64)
 }

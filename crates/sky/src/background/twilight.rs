@@ -59,15 +59,19 @@ pub fn patat_zenith_mag(depression_deg: f64) -> f64 {
 
 /// Magnitudes by which the zenith of twilight is above the dark sky; the second, coarser form.
 ///
-/// `((2.0635175 y + 1.246602) y - 9.4084495) y + 6.132725`, y = (depression - 9°)/9°. Valid from -0.9° to 18°; brought
-/// inside. About 1 mag brighter than Patat's between 6° and 12°: only its slope is used here.
+/// `((2.0635175 y + 1.246602) y - 9.4084495) y + 6.132725`, y = (depression - 9°)/9°. Valid from -0.9° to 18°, where
+/// it is 0; brought inside. About 1 mag brighter than Patat's between 6° and 12°: only its slope is used here.
 ///
 /// # Source
 ///
 /// Thorstensen's fit, in his public almanac code.
 pub fn thorstensen_above_dark_mag(depression_deg: f64) -> f64 {
     let d = if depression_deg.is_nan() { NIGHT_DEG } else { depression_deg };
-    let y = (d.clamp(DAY_JOIN_DEG, NIGHT_DEG) - 9.0) / 9.0;
+    if d >= NIGHT_DEG {
+        // the cubic itself still gives 0.03 there
+        return 0.0;
+    }
+    let y = (d.max(DAY_JOIN_DEG) - 9.0) / 9.0;
     ((2.0635175 * y + 1.246602) * y - 9.4084495) * y + 6.132725
 }
 
@@ -175,7 +179,8 @@ impl Twilight {
 
     fn relative_sigma(&self, altitude_deg: f64) -> f64 {
         let (first, last) = PATAT_RANGE_DEG;
-        let at_zenith = if (first..=last).contains(&self.depression_deg) { TWILIGHT_SIGMA_MAG } else { EXTENSION_SIGMA_MAG };
+        let at_zenith =
+            if (first..=last).contains(&self.depression_deg) { TWILIGHT_SIGMA_MAG } else { EXTENSION_SIGMA_MAG };
         let shape = EXTENSION_SIGMA_MAG * altitude_deg.to_radians().cos();
         LN_MAG * at_zenith.hypot(shape)
     }

@@ -82,6 +82,7 @@ fn turns(t: f64, c: [f64; 4]) -> f64 {
 
 /// Nearest whole number, for |x| < 2^51: adding 1.5 * 2^52 leaves no room for a fraction. Faster than `round`, which is
 /// a call into the C library where the processor's own rounding cannot be assumed.
+#[inline]
 fn nearest(x: f64) -> f64 {
     const SHIFT: f64 = 6_755_399_441_055_744.0;
     (x + SHIFT) - SHIFT
@@ -90,6 +91,7 @@ fn nearest(x: f64) -> f64 {
 /// Sine of an angle in turns, |x| < 1e6, to 1e-9.
 ///
 /// Folded to a quarter turn, then the Taylor series to the 13th power (next term 6e-10).
+#[inline]
 fn sine(x: f64) -> f64 {
     let part = x - nearest(x);
     let size = part.abs();
@@ -101,6 +103,7 @@ fn sine(x: f64) -> f64 {
 }
 
 /// Cosine and sine of an angle in turns.
+#[inline]
 fn unit(x: f64) -> Complex {
     [sine(x + 0.25), sine(x)]
 }
@@ -129,6 +132,7 @@ fn sum_of_waves(waves: &[Wave4], t: f64) -> f64 {
 /// A number with a real and an imaginary part: cosine and sine of an angle.
 type Complex = [f64; 2];
 
+#[inline]
 fn times(a: Complex, b: Complex) -> Complex {
     [a[0] * b[0] - a[1] * b[1], a[0] * b[1] + a[1] * b[0]]
 }

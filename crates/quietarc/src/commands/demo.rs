@@ -1,0 +1,53 @@
+//! `quietarc demo`
+
+use journal::{Journal, JournalError, NewOuting};
+
+use super::{make_folder, now};
+use crate::cli::DemoArgs;
+use crate::failure::{Failure, Outcome};
+use crate::{output, present, scenario, server};
+
+pub(super) fn run(arguments: &DemoArgs) -> Result<Outcome, Failure> {
+    make_folder(&arguments.journal)?;
+    let mut journal = Journal::open(&arguments.journal)?;
+    if journal.outings()?.iter().any(|outing| !outing.invented) {
+        return Err(Failure::new(
+            format!("{} holds outings of your own", arguments.journal.display()),
+            "give the demo a journal file of its own with --journal",
+        ));
+    }
+    let reports = scenario::reports()?;
+    journal.transaction(|journal| fill(journal, &reports))?;
+    for (title, report) in &reports {
+        output::answer(&format!("== {title}\n\n{}", present::outlook(report)))?;
+    }
+    if arguments.no_serve {
+        return Ok(Outcome::Done);
+    }
+    server::run(journal, arguments.port)?;
+    Ok(Outcome::Done)
+}
+
+/// Replaces what the journal holds by the invented outings: all or nothing.
+fn fill(journal: &Journal, reports: &[(&str, job::OutlookReport)]) -> Result<(), Failure> {
+    journal.remove_everything()?;
+    for (title, report) in reports {
+        let request = &report.request;
+        let site = journal.add_site(&request.site)?;
+        let kit = match journal.kit_named(&request.kit.name) {
+            Ok(kit) => kit.id,
+            Err(JournalError::NotFound { .. }) => journal.add_kit(&request.kit)?,
+            Err(other) => return Err(other.into()),
+        };
+        let outing = journal.add_outing(&NewOuting {
+            site,
+            kit,
+            night: request.night,
+            title: (*title).to_owned(),
+            created_at: now(),
+            invented: true,
+        })?;
+        journal.record_prediction(outing, report)?;
+    }
+    Ok(())
+}

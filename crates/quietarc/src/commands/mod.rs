@@ -1,0 +1,118 @@
+//! The commands: parse, load, call `job`, present.
+
+mod almanac;
+mod demo;
+mod magnetic;
+mod outlook;
+mod site;
+mod skymap;
+
+use std::path::{Path, PathBuf};
+
+use jiff::Timestamp;
+use journal::Journal;
+use serde::de::DeserializeOwned;
+
+use crate::cli::{Cli, Command, JournalArgs, ServeArgs};
+use crate::failure::{Failure, Outcome};
+use crate::server;
+
+/// Carries out a command.
+pub fn run(cli: Cli) -> Outcome {
+    let outcome = match cli.command {
+        Command::Outlook(arguments) => outlook::run(&arguments),
+        Command::Skymap(arguments) => skymap::run(&arguments),
+        Command::Almanac(arguments) => almanac::run(&arguments),
+        Command::Magnetic(arguments) => magnetic::run(&arguments),
+        Command::Serve(arguments) => serve(&arguments),
+        Command::Demo(arguments) => demo::run(&arguments),
+    };
+    outcome.unwrap_or_else(Outcome::Refused)
+}
+
+fn serve(arguments: &ServeArgs) -> Result<Outcome, Failure> {
+    let journal = open_journal(&arguments.journal)?;
+    server::run(journal, arguments.port)?;
+    Ok(Outcome::Done)
+}
+
+/// Now: the one place where a command asks the clock.
+#[expect(clippy::disallowed_methods, reason = "the outermost layer is where the time comes from")]
+fn now() -> Timestamp {
+    Timestamp::now()
+}
+
+/// Opens the journal named, or the one of this account.
+fn open_journal(arguments: &JournalArgs) -> Result<Journal, Failure> {
+    let path = match &arguments.journal {
+        Some(path) => path.clone(),
+        None => default_journal()?,
+    };
+    make_folder(&path)?;
+    Ok(Journal::open(&path)?)
+}
+
+fn make_folder(path: &Path) -> Result<(), Failure> {
+    let Some(folder) = path.parent().filter(|folder| !folder.as_os_str().is_empty()) else { return Ok(()) };
+    std::fs::create_dir_all(folder).map_err(|error| {
+        Failure::new(
+            format!("the folder {} cannot be made: {error}", folder.display()),
+            "give --journal in a folder you can write to",
+        )
+    })
+}
+
+fn default_journal() -> Result<PathBuf, Failure> {
+    let data = std::env::var_os("XDG_DATA_HOME")
+        .map(PathBuf::from)
+        .or_else(|| std::env::var_os("HOME").map(|home| PathBuf::from(home).join(".local/share")));
+    data.map(|data| data.join("quietarc/journal.sqlite"))
+        .ok_or_else(|| Failure::new("this account has no home folder", "give --journal FILE"))
+}
+
+/// Reads a whole request from a JSON file.
+fn request_from<T: DeserializeOwned>(path: &Path) -> Result<T, Failure> {
+    serde_json::from_slice(&read(path)?).map_err(|error| {
+        Failure::new(
+            format!("{} is no such request: {error}", path.display()),
+            "give the JSON that --json prints under \"request\"",
+        )
+    })
+}
+
+/// Largest file read whole, bytes.
+const LARGEST_FILE: u64 = 64 << 20;
+
+fn read(path: &Path) -> Result<Vec<u8>, Failure> {
+    let fault = |error: std::io::Error| {
+        Failure::new(format!("{} cannot be read: {error}", path.display()), "give the path of a readable file")
+    };
+    let length = std::fs::metadata(path).map_err(fault)?.len();
+    if length > LARGEST_FILE {
+        return Err(Failure::new(format!("{} has {length} bytes", path.display()), "give a file of 64 MB at most"));
+    }
+    std::fs::read(path).map_err(fault)
+}
+
+/// Writes a picture as SVG or PNG, by the file's ending.
+fn save_picture(path: &Path, svg: &str) -> Result<(), Failure> {
+    let fault = |error: std::io::Error| {
+        Failure::new(
+            format!("{} cannot be written: {error}", path.display()),
+            "give a path in a folder you can write to",
+        )
+    };
+    match path.extension().and_then(|ending| ending.to_str()) {
+        Some("svg") => std::fs::write(path, svg).map_err(fault),
+        Some("png") => std::fs::write(path, crate::raster::png(svg, 2.0)?).map_err(fault),
+        _ => Err(Failure::new(
+            format!("{} ends neither in .svg nor in .png", path.display()),
+            "end the name in .svg or .png",
+        )),
+    }
+}
+
+/// A coordinate that must be there.
+fn required(value: Option<f64>, flag: &str) -> Result<f64, Failure> {
+    value.ok_or_else(|| Failure::new(format!("{flag} is missing"), format!("give {flag} in degrees")))
+}

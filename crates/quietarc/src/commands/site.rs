@@ -1,0 +1,52 @@
+//! A site from the command line.
+
+use job::{HorizonPoint, Site, SkyQuality};
+use journal::Journal;
+use quantity::GeoPosition;
+
+use super::required;
+use crate::Failure;
+use crate::cli::SiteArgs;
+
+/// The journal's site of that name, or the place given.
+pub(super) fn site(arguments: &SiteArgs, journal: impl FnOnce() -> Result<Journal, Failure>) -> Result<Site, Failure> {
+    if let Some(name) = &arguments.site {
+        return Ok(journal()?.site_named(name)?.site);
+    }
+    let place = &arguments.place;
+    let sky_quality = match (arguments.sky_mag, arguments.bortle) {
+        (Some(zenith_mag_arcsec2), _) => SkyQuality::Measured { zenith_mag_arcsec2 },
+        (None, Some(class)) => SkyQuality::Bortle { class },
+        (None, None) => SkyQuality::FromTowns,
+    };
+    let site = Site {
+        name: arguments.name.clone(),
+        position: GeoPosition::new(required(place.lat, "--lat")?, required(place.lon, "--lon")?, place.elev)?,
+        time_zone: arguments.time_zone.clone(),
+        sky_quality,
+        horizon: arguments.horizon.as_deref().map_or(Ok(Vec::new()), horizon)?,
+        snow_cover: arguments.snow,
+        notes: String::new(),
+    };
+    site.check()?;
+    Ok(site)
+}
+
+/// "0:2,90:5" as corners of a skyline.
+fn horizon(text: &str) -> Result<Vec<HorizonPoint>, Failure> {
+    text.split(',')
+        .map(|corner| {
+            let (azimuth, altitude) = corner.split_once(':')?;
+            Some(HorizonPoint {
+                azimuth_deg: azimuth.trim().parse().ok()?,
+                altitude_deg: altitude.trim().parse().ok()?,
+            })
+        })
+        .collect::<Option<Vec<_>>>()
+        .ok_or_else(|| {
+            Failure::new(
+                format!("--horizon {text:?} is no skyline"),
+                "give corners as azimuth:altitude, for example 0:2,90:5,180:1",
+            )
+        })
+}

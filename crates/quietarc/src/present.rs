@@ -1,0 +1,219 @@
+//! Reports as text for a terminal: verdict, reasons, numbers with errors, ages, what would change it.
+
+use std::fmt::Write;
+
+use job::{AlmanacReport, MagneticReport, NamedPosition, NightTimes, OutlookReport, SkymapReport};
+use quantity::{Estimate, InputNote, Timestamp};
+
+/// Appends a line; writing to a String cannot fail.
+macro_rules! line {
+    ($out:expr, $($argument:tt)*) => {
+        let _written = writeln!($out, $($argument)*);
+    };
+}
+
+pub(crate) fn outlook(report: &OutlookReport) -> String {
+    let mut out = String::new();
+    line!(out, "{}", report.verdict.text);
+    list(&mut out, "Why", &report.verdict.reasons);
+    if let Some(best) = report.windows.first().and_then(|w| report.steps.iter().find(|s| s.at == w.best_at)) {
+        line!(out, "\nAt the best moment");
+        if let Some(patch) = &best.brightest {
+            line!(out, "  brightest arc 557.7 nm  {} kR", range(&patch.brightest_arc_kr, 2));
+            line!(
+                out,
+                "  mean oval there         {:.2} kR green, {:.2} kR red, {:.2} kR blue",
+                patch.mean_kr.green_5577_kr,
+                patch.mean_kr.red_6300_kr,
+                patch.mean_kr.blue_4278_kr
+            );
+            line!(out, "  sky behind it           {} mag/arcsec2", range(&patch.background_mag_arcsec2, 1));
+        }
+        if let Some(kp) = &best.kp {
+            line!(out, "  Kp                      {}", range(kp, 2));
+        }
+    }
+    for (index, window) in report.windows.iter().enumerate() {
+        if index == 0 {
+            line!(out, "\nWindows ({})", report.request.site.time_zone);
+        }
+        line!(
+            out,
+            "  {}-{}  eye {} in 10, colour {} in 10, camera {} in 10  ({})",
+            local(window.from, report),
+            local(window.to, report),
+            window.chances.eye_sees.in_ten(),
+            window.chances.eye_sees_colour.in_ten(),
+            window.chances.camera_records.in_ten(),
+            window.reason
+        );
+    }
+    line!(out, "\nNight: {}", report.strip_text);
+    list(&mut out, "What would change this", &report.would_change);
+    inputs(&mut out, &report.inputs);
+    list(&mut out, "Limits", &report.limits);
+    line!(out, "\n{}", report.past_skill);
+    line!(out, "\nCautions");
+    for caution in &report.cautions {
+        line!(out, "  - {} (ask: {})", caution.text, caution.defer_to);
+    }
+    out
+}
+
+pub(crate) fn skymap(report: &SkymapReport) -> String {
+    let mut out = String::new();
+    line!(out, "{}", report.text);
+    line!(
+        out,
+        "\nBrightest direction: {:.0} deg up, bearing {:.0}: mean oval {:.2} kR green, {:.2} kR red, {:.2} kR blue (as it reaches you)",
+        report.brightest.altitude_deg,
+        report.brightest.azimuth_deg,
+        report.brightest_mean_kr.green_5577_kr,
+        report.brightest_mean_kr.red_6300_kr,
+        report.brightest_mean_kr.blue_4278_kr
+    );
+    line!(out, "Brightest arc to be expected there: {} kR", range(&report.brightest_arc_kr, 2));
+    line!(
+        out,
+        "Equatorward border at this magnetic time: {} deg magnetic latitude; the site: {:.1}, {:.1} h MLT",
+        range(&report.equatorward_border_deg, 1),
+        report.model_lat_deg,
+        report.mlt_h
+    );
+    inputs(&mut out, &report.inputs);
+    list(&mut out, "Limits", &report.limits);
+    out
+}
+
+pub(crate) fn almanac(report: &AlmanacReport) -> String {
+    let mut out = String::new();
+    for remark in &report.remarks {
+        line!(out, "{remark}");
+    }
+    for (name, body) in [("Sun", &report.sun), ("Moon", &report.moon)] {
+        line!(
+            out,
+            "{name:5} altitude {:8.3} deg (as seen {:8.3}), azimuth {:8.3} deg, distance {:.0} km",
+            body.altitude_deg,
+            body.apparent_altitude_deg,
+            body.azimuth_deg,
+            body.distance_km
+        );
+    }
+    line!(
+        out,
+        "Moon  {}, {:.1} % lit, phase angle {:.1} deg",
+        report.moon_phase,
+        report.moon_lit_fraction * 100.0,
+        report.moon_phase_angle_deg
+    );
+    night(&mut out, &report.night);
+    named(&mut out, "Planets up", &report.planets);
+    named(&mut out, "Bright stars up", &report.stars);
+    out
+}
+
+pub(crate) fn magnetic(report: &MagneticReport) -> String {
+    let mut out = String::new();
+    line!(out, "{}", report.summary);
+    line!(
+        out,
+        "\nMain field (IGRF-14): north {:.1}, east {:.1}, down {:.1} nT",
+        report.north_nt,
+        report.east_nt,
+        report.down_nt
+    );
+    line!(out, "declination {:.3} deg, inclination {:.3} deg", report.declination_deg, report.inclination_deg);
+    line!(out, "quasi-dipole  {:.3}, {:.3} deg", report.qd_lat_deg, report.qd_lon_deg);
+    match report.apex_lat_deg {
+        Some(latitude) => {
+            line!(out, "modified apex {:.3}, {:.3} deg (reference height 110 km)", latitude, report.apex_lon_deg);
+        }
+        None => {
+            line!(out, "modified apex: none, the field line stays below 110 km");
+        }
+    }
+    line!(out, "magnetic local time {:.3} h", report.mlt_h);
+    line!(
+        out,
+        "magnetic zenith {:.2} deg up, azimuth {:.2} deg",
+        report.magnetic_zenith.altitude_deg,
+        report.magnetic_zenith.azimuth_deg
+    );
+    out
+}
+
+fn night(out: &mut String, night: &NightTimes) {
+    line!(out, "\nNight of {} (UTC)", night.date);
+    let rows = [
+        ("sunset", night.sunset),
+        ("civil dusk", night.civil_dusk),
+        ("nautical dusk", night.nautical_dusk),
+        ("astronomical dusk", night.astronomical_dusk),
+        ("astronomical dawn", night.astronomical_dawn),
+        ("nautical dawn", night.nautical_dawn),
+        ("civil dawn", night.civil_dawn),
+        ("sunrise", night.sunrise),
+        ("moonrise", night.moonrise),
+        ("moonset", night.moonset),
+    ];
+    for (name, at) in rows {
+        line!(out, "  {name:18} {}", at.map_or_else(|| "none".to_owned(), |at| at.to_string()));
+    }
+}
+
+fn named(out: &mut String, title: &str, bodies: &[NamedPosition]) {
+    if bodies.is_empty() {
+        return;
+    }
+    line!(out, "\n{title}");
+    for body in bodies {
+        line!(
+            out,
+            "  {:14} mag {:5.1}  altitude {:5.1}  azimuth {:5.1}",
+            body.name,
+            body.magnitude,
+            body.apparent_altitude_deg,
+            body.azimuth_deg
+        );
+    }
+}
+
+fn inputs(out: &mut String, inputs: &[InputNote]) {
+    line!(out, "\nInputs");
+    for input in inputs {
+        let age = input.age_minutes.map_or_else(String::new, |minutes| format!(", {}", age(minutes)));
+        line!(out, "  {}: {}{age}", input.name, input.source);
+    }
+}
+
+fn age(minutes: f64) -> String {
+    match minutes {
+        m if m < 0.0 => "issued later than asked".to_owned(),
+        m if m < 120.0 => format!("{m:.0} min old"),
+        m if m < 48.0 * 60.0 => format!("{:.0} h old", m / 60.0),
+        m => format!("{:.0} days old", m / 1440.0),
+    }
+}
+
+fn list(out: &mut String, title: &str, items: &[String]) {
+    if items.is_empty() {
+        return;
+    }
+    line!(out, "\n{title}");
+    for item in items {
+        line!(out, "  - {item}");
+    }
+}
+
+fn range(estimate: &Estimate, decimals: usize) -> String {
+    format!("{:.decimals$} ({:.decimals$} to {:.decimals$})", estimate.value, estimate.low, estimate.high)
+}
+
+fn local(at: Timestamp, report: &OutlookReport) -> String {
+    report
+        .request
+        .site
+        .zone()
+        .map_or_else(|_| at.to_string(), |zone| at.to_zoned_datetime(zone).strftime("%H:%M").to_string())
+}

@@ -1,0 +1,104 @@
+//! The demo: an invented station, invented people and places, real physics, a real storm's Kp.
+//!
+//! Skerrow Bay, Haldane Point and Tarrant Sound do not exist; they stand on a plausible northern and a plausible southern coast.
+
+use jiff::civil::Date;
+use job::{CameraBody, CloudCover, HorizonPoint, Kit, Lens, OutlookReport, OutlookRequest, Site, SkyQuality};
+use quantity::{Fraction, GeoPosition};
+
+use crate::Failure;
+
+/// Definitive Kp of 16 to 18 March 2015 (GFZ, CC BY 4.0; Matzka et al. 2021, doi 10.1029/2020SW002641).
+const KP_TABLE: &[u8] = include_bytes!("../data/gfz_kp_2015-03.json");
+
+/// A plain full-frame body with a fast wide lens: the kit where none is given.
+///
+/// Numbers of the trade, not of one product: 6 um pixels, half of the green light counted, 1.8 electrons of read noise.
+pub(crate) fn plain_kit() -> Kit {
+    Kit {
+        name: "Full frame, 20 mm f/1.8".to_owned(),
+        camera: CameraBody {
+            name: "a full-frame body of 24 megapixels".to_owned(),
+            pixel_um: 5.95,
+            width_px: 6048,
+            height_px: 4024,
+            peak_quantum_efficiency: [0.40, 0.50, 0.43],
+            read_noise_e: 1.8,
+            full_well_e: 60_000.0,
+            base_iso: 100.0,
+        },
+        lens: Lens { name: "a 20 mm f/1.8".to_owned(), focal_mm: 20.0, f_number: 1.8, transmission: 0.88 },
+        exposure_s: 5.0,
+        iso: 3200.0,
+    }
+}
+
+/// The invented outings, answered.
+pub(crate) fn reports() -> Result<Vec<(&'static str, OutlookReport)>, Failure> {
+    let skerrow = site(
+        "Skerrow Bay (invented)",
+        (69.15, 15.65, 3.0),
+        "Europe/Oslo",
+        &[(0.0, 1.5), (60.0, 6.0), (150.0, 9.0), (230.0, 4.0), (300.0, 0.5)],
+    )?;
+    let haldane = site(
+        "Haldane Point (invented)",
+        (57.65, -4.05, 12.0),
+        "Europe/London",
+        &[(0.0, 0.3), (120.0, 2.0), (200.0, 5.0), (290.0, 2.0)],
+    )?;
+    let tarrant = site(
+        "Tarrant Sound (invented)",
+        (-46.55, 169.45, 5.0),
+        "Pacific/Auckland",
+        &[(90.0, 3.0), (180.0, 0.4), (270.0, 4.0), (0.0, 6.0)],
+    )?;
+    Ok(vec![
+        ("A storm night at Skerrow Bay", ask(&skerrow, "2015-03-17", "2015-03-17T15:00:00Z", Some(0.3))?),
+        ("The same storm from Haldane Point", ask(&haldane, "2015-03-17", "2015-03-17T15:00:00Z", Some(0.2))?),
+        ("The same storm from Tarrant Sound", ask(&tarrant, "2015-03-17", "2015-03-17T06:00:00Z", None)?),
+    ])
+}
+
+fn site(
+    name: &str,
+    (lat, lon, height_m): (f64, f64, f64),
+    zone: &str,
+    horizon: &[(f64, f64)],
+) -> Result<Site, Failure> {
+    Ok(Site {
+        name: name.to_owned(),
+        position: GeoPosition::new(lat, lon, height_m)?,
+        time_zone: zone.to_owned(),
+        sky_quality: SkyQuality::FromTowns,
+        horizon: horizon
+            .iter()
+            .map(|&(azimuth_deg, altitude_deg)| HorizonPoint { azimuth_deg, altitude_deg })
+            .collect(),
+        snow_cover: false,
+        notes: "Invented for the demo: do not drive there.".to_owned(),
+    })
+}
+
+fn ask(site: &Site, night: &str, asked_at: &str, cover: Option<f64>) -> Result<OutlookReport, Failure> {
+    let bug = |_: jiff::Error| Failure::new("the demo's own date is wrong", "report this as a bug");
+    let night: Date = night.parse().map_err(bug)?;
+    let times = job::night_times(night, site.position)?;
+    let activity = feeds::parse_kp(KP_TABLE, "GFZ definitive Kp")?.to_activity(times.from, times.to);
+    let cloud = match cover {
+        Some(cover) => {
+            CloudCover { source: "invented for the demo".to_owned(), ..CloudCover::given(Fraction::new(cover)?) }
+        }
+        None => CloudCover::unknown(),
+    };
+    Ok(job::outlook(OutlookRequest {
+        site: site.clone(),
+        night,
+        asked_at: asked_at.parse().map_err(bug)?,
+        kit: plain_kit(),
+        activity,
+        cloud,
+        f107: 120.0,
+        adaptation_minutes: 30.0,
+    })?)
+}

@@ -1,0 +1,78 @@
+//! The pictures of a report, as SVG.
+
+use axum::http::header::CONTENT_TYPE;
+use axum::response::IntoResponse;
+use draw::{BowlStyle, Palette, StripStyle};
+use job::{OutlookRequest, SkymapRequest};
+use serde::Deserialize;
+
+use super::api::aside;
+use super::refusal::{Ask, Refusal};
+use crate::Failure;
+
+/// Smallest and largest side of a drawing, px.
+const SIZE_PX: (f64, f64) = (120.0, 8192.0);
+
+/// Colours, as the page names them.
+#[derive(Debug, Clone, Copy, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub(super) enum PaletteName {
+    Desk,
+    DarkEyes,
+    Print,
+}
+
+impl From<PaletteName> for Palette {
+    fn from(name: PaletteName) -> Self {
+        match name {
+            PaletteName::Desk => Self::Day,
+            PaletteName::DarkEyes => Self::DarkEyes,
+            PaletteName::Print => Self::Print,
+        }
+    }
+}
+
+#[derive(Deserialize)]
+pub(super) struct StripAsk {
+    request: OutlookRequest,
+    width_px: f64,
+    height_px: f64,
+    palette: PaletteName,
+}
+
+pub(super) async fn strip(Ask(ask): Ask<StripAsk>) -> Result<impl IntoResponse, Refusal> {
+    let style = StripStyle {
+        width_px: size("width_px", ask.width_px)?,
+        height_px: size("height_px", ask.height_px)?,
+        palette: ask.palette.into(),
+        caption: false,
+        cursor: None,
+    };
+    let report = aside(move || job::outlook(ask.request)).await?;
+    Ok(([(CONTENT_TYPE, "image/svg+xml")], draw::night_strip(&report, &style)))
+}
+
+#[derive(Deserialize)]
+pub(super) struct BowlAsk {
+    request: SkymapRequest,
+    size_px: f64,
+    palette: PaletteName,
+}
+
+pub(super) async fn bowl(Ask(ask): Ask<BowlAsk>) -> Result<impl IntoResponse, Refusal> {
+    let size_px = size("size_px", ask.size_px)?;
+    let palette = ask.palette.into();
+    let report = aside(move || job::skymap(ask.request)).await?;
+    let drawing = draw::sky_bowl(&report, &BowlStyle { size_px, palette, frame_outline: None });
+    Ok(([(CONTENT_TYPE, "image/svg+xml")], drawing))
+}
+
+fn size(field: &str, px: f64) -> Result<f64, Failure> {
+    if (SIZE_PX.0..=SIZE_PX.1).contains(&px) {
+        return Ok(px);
+    }
+    Err(Failure {
+        field: Some(field.to_owned()),
+        ..Failure::new(format!("{field} {px} is outside 120 to 8192"), "give a size of 120 to 8192 pixels")
+    })
+}

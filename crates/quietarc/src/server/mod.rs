@@ -1,0 +1,69 @@
+//! The web server: loopback only, requests as JSON, reports as JSON, drawings as SVG.
+
+mod api;
+mod drawings;
+mod pages;
+mod refusal;
+
+use std::net::{Ipv4Addr, SocketAddr};
+use std::sync::{Arc, Mutex};
+
+use axum::Router;
+use axum::routing::{get, post};
+use journal::Journal;
+use tower_http::compression::CompressionLayer;
+
+use crate::{Failure, output};
+
+/// Largest request body, bytes.
+const LARGEST_BODY: usize = 1 << 20;
+
+/// What handlers share: the journal is the only state.
+#[derive(Clone)]
+pub(crate) struct Shared {
+    journal: Arc<Mutex<Journal>>,
+}
+
+/// Serves until stopped (Ctrl-C).
+///
+/// # Errors
+///
+/// The port is taken.
+pub(crate) fn run(journal: Journal, port: u16) -> Result<(), Failure> {
+    let broken = |error: std::io::Error| Failure::new(format!("the server stopped: {error}"), "start it again");
+    let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build().map_err(broken)?;
+    runtime.block_on(async {
+        let address = SocketAddr::from((Ipv4Addr::LOCALHOST, port));
+        let listener = tokio::net::TcpListener::bind(address).await.map_err(|error| {
+            Failure::new(format!("port {port} cannot be used: {error}"), "give another --port, or 0 for a free one")
+        })?;
+        let address = listener.local_addr().map_err(broken)?;
+        output::answer(&format!("Quietarc is at http://{address}/"))?;
+        let shared = Shared { journal: Arc::new(Mutex::new(journal)) };
+        axum::serve(listener, router(shared)).with_graceful_shutdown(stopped()).await.map_err(broken)
+    })
+}
+
+async fn stopped() {
+    // no handler, no graceful end: the journal is safe either way
+    let _ignored = tokio::signal::ctrl_c().await;
+}
+
+fn router(shared: Shared) -> Router {
+    Router::new()
+        .route("/api/outlook", post(api::outlook))
+        .route("/api/skymap", post(api::skymap))
+        .route("/api/almanac", post(api::almanac))
+        .route("/api/magnetic", post(api::magnetic))
+        .route("/api/outings", get(api::outings))
+        .route("/api/outings/{id}", get(api::outing))
+        .route("/api/sites", get(api::sites))
+        .route("/api/kits", get(api::kits))
+        .route("/api/status", get(api::status))
+        .route("/api/draw/strip", post(drawings::strip))
+        .route("/api/draw/bowl", post(drawings::bowl))
+        .fallback(pages::page)
+        .layer(axum::extract::DefaultBodyLimit::max(LARGEST_BODY))
+        .layer(CompressionLayer::new())
+        .with_state(shared)
+}

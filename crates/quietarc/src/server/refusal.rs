@@ -1,0 +1,69 @@
+//! A failure as an HTTP answer, and JSON bodies whose faults are said in our own form.
+
+use axum::Json;
+use axum::extract::rejection::JsonRejection;
+use axum::extract::{FromRequest, Request};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+
+use crate::Failure;
+
+/// `{ error, hint, field }` with a status.
+pub(super) struct Refusal {
+    status: StatusCode,
+    failure: Failure,
+}
+
+#[derive(Serialize)]
+struct Body {
+    error: String,
+    hint: String,
+    field: Option<String>,
+}
+
+impl Refusal {
+    pub(super) fn not_found(what: &str) -> Self {
+        Self {
+            status: StatusCode::NOT_FOUND,
+            failure: Failure::new(format!("{what} is not there"), "go back to the list and pick another"),
+        }
+    }
+
+    /// A fault of the program or its disk, not of the request.
+    pub(super) fn internal(failure: Failure) -> Self {
+        Self { status: StatusCode::INTERNAL_SERVER_ERROR, failure }
+    }
+}
+
+impl<E: Into<Failure>> From<E> for Refusal {
+    fn from(error: E) -> Self {
+        Self { status: StatusCode::UNPROCESSABLE_ENTITY, failure: error.into() }
+    }
+}
+
+impl IntoResponse for Refusal {
+    fn into_response(self) -> Response {
+        let Failure { message, hint, field } = self.failure;
+        (self.status, Json(Body { error: message, hint, field })).into_response()
+    }
+}
+
+/// A JSON body.
+pub(super) struct Ask<T>(pub(super) T);
+
+impl<S: Send + Sync, T: DeserializeOwned> FromRequest<S> for Ask<T> {
+    type Rejection = Refusal;
+
+    async fn from_request(request: Request, state: &S) -> Result<Self, Refusal> {
+        match Json::<T>::from_request(request, state).await {
+            Ok(Json(body)) => Ok(Self(body)),
+            Err(rejection) => Err(Refusal { status: rejection.status(), failure: unreadable(&rejection) }),
+        }
+    }
+}
+
+fn unreadable(rejection: &JsonRejection) -> Failure {
+    Failure::new(format!("the request cannot be read: {}", rejection.body_text()), "reload the page and try again")
+}

@@ -1,0 +1,117 @@
+import { type ChildProcess, spawn } from "node:child_process";
+import { mkdirSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { createRequire } from "node:module";
+import { tmpdir } from "node:os";
+import { join, resolve } from "node:path";
+
+import { type Browser, type BrowserContext, chromium, type Page } from "playwright-core";
+
+const START_MS = 60_000;
+const SHOTS = resolve(import.meta.dirname, "shots");
+
+const CHROMIUM_ARGUMENTS = [
+  "--no-sandbox",
+  "--disable-gpu",
+  "--disable-quic",
+  "--no-first-run",
+  "--disable-background-networking",
+  "--disable-component-update",
+  "--disable-sync",
+];
+
+export const DESK = { width: 1440, height: 900 };
+export const PHONE = { width: 390, height: 844 };
+
+/** The real program with a fresh demo journal on a free port, and a browser to look at it. */
+export class Running {
+  private constructor(
+    readonly url: string,
+    private readonly program: ChildProcess,
+    private readonly browser: Browser,
+    private readonly folder: string,
+  ) {}
+
+  static async start(): Promise<Running> {
+    const folder = mkdtempSync(join(tmpdir(), "quietarc-browser-"));
+    const binary = process.env["QUIETARC_BIN"] ?? resolve(import.meta.dirname, "../../target/debug/quietarc");
+    const program = spawn(binary, ["demo", "--journal", join(folder, "demo.sqlite"), "--port", "0"], {
+      stdio: ["ignore", "pipe", "inherit"],
+    });
+    try {
+      const url = await address(program);
+      const executablePath = process.env["CHROMIUM"] ?? "chromium";
+      const browser = await chromium.launch({
+        executablePath: executablePath.includes("/") ? executablePath : onPath(executablePath),
+        args: CHROMIUM_ARGUMENTS,
+      });
+      return new Running(url, program, browser, folder);
+    } catch (failure) {
+      program.kill();
+      throw failure;
+    }
+  }
+
+  async context(viewport: { width: number; height: number }): Promise<BrowserContext> {
+    return this.browser.newContext({ viewport, reducedMotion: "reduce" });
+  }
+
+  /** A fresh page with the outlook on it; messages of the console that tell of trouble are gathered. */
+  async outlook(context: BrowserContext): Promise<Page> {
+    const page = await context.newPage();
+    await page.goto(this.url);
+    await page.getByTestId("verdict").waitFor();
+    await page.locator(".strip svg").waitFor();
+    await page.getByTestId("bowl").locator("svg").waitFor();
+    return page;
+  }
+
+  async stop(): Promise<void> {
+    await this.browser.close();
+    this.program.kill();
+    rmSync(this.folder, { recursive: true, force: true });
+  }
+}
+
+/** Saves what a page looks like, for people. */
+export async function shoot(page: Page, name: string, fullPage = false): Promise<Buffer> {
+  mkdirSync(SHOTS, { recursive: true });
+  return page.screenshot({ path: join(SHOTS, `${name}.png`), fullPage });
+}
+
+type Violation = { id: string; help: string; nodes: { target: unknown[]; failureSummary?: string }[] };
+
+/** Breaches of the accessibility rules, one line each. */
+export async function breaches(page: Page, switchedOff: string[] = []): Promise<string[]> {
+  const source = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+  await page.evaluate(source);
+  const violations = await page.evaluate(async (off) => {
+    type Axe = { run: (options: object) => Promise<{ violations: unknown }> };
+    const axe = (globalThis as unknown as { axe: Axe }).axe;
+    const rules = Object.fromEntries(off.map((rule) => [rule, { enabled: false }]));
+    return (await axe.run({ rules })).violations;
+  }, switchedOff);
+  return (violations as Violation[]).map(
+    ({ id, help, nodes }) =>
+      `${id}: ${help}: ${nodes.map((node) => `${node.target.join(" ")} (${node.failureSummary ?? ""})`).join("; ")}`,
+  );
+}
+
+function address(program: ChildProcess): Promise<string> {
+  return new Promise((done, fail) => {
+    let text = "";
+    const timer = setTimeout(() => fail(new Error(`the program named no address; it wrote: ${text}`)), START_MS);
+    program.stdout?.on("data", (bytes: Buffer) => {
+      text += bytes.toString();
+      const found = /Quietarc is at (http:\/\/127\.0\.0\.1:\d+\/)/.exec(text);
+      if (!found?.[1]) return;
+      clearTimeout(timer);
+      done(found[1]);
+    });
+    program.on("error", fail);
+    program.on("exit", (code) => fail(new Error(`the program ended with ${code}; it wrote: ${text}`)));
+  });
+}
+
+function onPath(program: string): string {
+  return `/usr/bin/${program}`;
+}

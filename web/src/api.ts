@@ -1,0 +1,135 @@
+// All talk with the program goes through this file.
+
+import type {
+  AlmanacReport,
+  AlmanacRequest,
+  Kit,
+  OutlookReport,
+  OutlookRequest,
+  Site,
+  SkymapRequest,
+} from "./generated/job";
+
+/** One row of the list of outings. */
+export type OutingRow = {
+  id: number | string;
+  title: string;
+  site_name: string;
+  night: string;
+  invented: boolean;
+  has_prediction: boolean;
+};
+
+/** One outing with what was asked and answered for it. */
+export type Outing = {
+  id: number | string;
+  title: string;
+  invented: boolean;
+  request: OutlookRequest | null;
+  report: OutlookReport | null;
+};
+
+/** Palettes of the drawings. */
+export type Palette = "desk" | "dark_eyes" | "print";
+
+/** What went wrong, in the program's own words, and what to do about it. */
+export class ApiError extends Error {
+  constructor(
+    message: string,
+    readonly hint: string,
+    readonly field: string | null = null,
+    readonly status: number = 0,
+  ) {
+    super(message);
+    this.name = "ApiError";
+  }
+}
+
+/** Whether a failure only means that nobody waits for the answer any more. */
+export function wasAborted(failure: unknown): boolean {
+  return failure instanceof DOMException && failure.name === "AbortError";
+}
+
+/** Any failure as something that can be shown. */
+export function asApiError(failure: unknown): ApiError {
+  if (failure instanceof ApiError) return failure;
+  const message = failure instanceof Error ? failure.message : String(failure);
+  return new ApiError(message, "reload the page; if it stays, look at the terminal in which quietarc runs");
+}
+
+async function refusal(response: Response): Promise<ApiError> {
+  const fallback = `the program answered ${response.status} ${response.statusText}`.trim();
+  try {
+    const body: unknown = await response.json();
+    if (typeof body === "object" && body !== null && "error" in body && typeof body.error === "string") {
+      const hint = "hint" in body && typeof body.hint === "string" ? body.hint : "";
+      const field = "field" in body && typeof body.field === "string" ? body.field : null;
+      return new ApiError(body.error, hint, field, response.status);
+    }
+  } catch {
+    // not JSON: the status line is all there is to say
+  }
+  return new ApiError(fallback, "look at the terminal in which quietarc runs", null, response.status);
+}
+
+async function ask(path: string, init: RequestInit): Promise<Response> {
+  let response: Response;
+  try {
+    response = await fetch(path, init);
+  } catch (failure) {
+    if (wasAborted(failure)) throw failure;
+    throw new ApiError(
+      "the program does not answer",
+      "is quietarc still running in its terminal? start it again and reload",
+    );
+  }
+  if (!response.ok) throw await refusal(response);
+  return response;
+}
+
+async function get<Answer>(path: string, signal: AbortSignal): Promise<Answer> {
+  const response = await ask(path, { signal, headers: { accept: "application/json" } });
+  return (await response.json()) as Answer;
+}
+
+function post(path: string, body: unknown, signal: AbortSignal): Promise<Response> {
+  return ask(path, {
+    method: "POST",
+    signal,
+    headers: { "content-type": "application/json" },
+    body: JSON.stringify(body),
+  });
+}
+
+async function postForJson<Answer>(path: string, body: unknown, signal: AbortSignal): Promise<Answer> {
+  return (await (await post(path, body, signal)).json()) as Answer;
+}
+
+async function postForText(path: string, body: unknown, signal: AbortSignal): Promise<string> {
+  return (await post(path, body, signal)).text();
+}
+
+export const outings = (signal: AbortSignal) => get<OutingRow[]>("/api/outings", signal);
+
+export const outing = (id: string, signal: AbortSignal) =>
+  get<Outing>(`/api/outings/${encodeURIComponent(id)}`, signal);
+
+export const sites = (signal: AbortSignal) => get<Site[]>("/api/sites", signal);
+
+export const kits = (signal: AbortSignal) => get<Kit[]>("/api/kits", signal);
+
+export const outlook = (request: OutlookRequest, signal: AbortSignal) =>
+  postForJson<OutlookReport>("/api/outlook", request, signal);
+
+export const almanac = (request: AlmanacRequest, signal: AbortSignal) =>
+  postForJson<AlmanacReport>("/api/almanac", request, signal);
+
+/** The night strip as SVG text. */
+export const strip = (
+  body: { request: OutlookRequest; width_px: number; height_px: number; palette: Palette },
+  signal: AbortSignal,
+) => postForText("/api/draw/strip", body, signal);
+
+/** The sky bowl as SVG text. */
+export const bowl = (body: { request: SkymapRequest; size_px: number; palette: Palette }, signal: AbortSignal) =>
+  postForText("/api/draw/bowl", body, signal);

@@ -1,0 +1,935 @@
+// Written by `cargo xtask types` from the Rust types in crates/job. Do not edit.
+
+/**
+ * Where a number comes from, in falling order of trust.
+ */
+export type Basis = "measured" | "model" | "assumed";
+
+/**
+ * A number with its likely range: `low..=high` holds about 68 % (one standard deviation each way).
+ */
+export type Estimate = { 
+/**
+ * Best value; its unit is in the name of the field that holds the estimate.
+ */
+value: number, 
+/**
+ * Lower end of the 68 % range.
+ */
+low: number, 
+/**
+ * Upper end of the 68 % range.
+ */
+high: number, 
+/**
+ * Where it comes from.
+ */
+basis: Basis, };
+
+/**
+ * A share of a whole or a probability, 0..=1.
+ */
+export type Fraction = number;
+
+/**
+ * A place on the Earth: WGS-84 geodetic latitude (north +), longitude (east +, -180..180), height in metres.
+ */
+export type GeoPosition = { latitude_deg: number, longitude_deg: number, height_m: number, };
+
+/**
+ * A direction in the sky of one observer: altitude above the horizon, azimuth from true north through east.
+ *
+ * Degrees. Altitude -90 to 90; azimuth is brought to 0..360 on construction.
+ */
+export type Horizontal = { 
+/**
+ * Angle above the astronomical horizon, degrees.
+ */
+altitude_deg: number, 
+/**
+ * Angle from true north through east, degrees, 0..360.
+ */
+azimuth_deg: number, };
+
+/**
+ * One input of a report: what it was, who says so, and how old it was.
+ */
+export type InputNote = { 
+/**
+ * What it is, in words ("Kp", "cloud cover").
+ */
+name: string, 
+/**
+ * Who says so, with licence and attribution where one is due.
+ */
+source: string, 
+/**
+ * When it was observed or issued; `None` where that is not known.
+ */
+observed_at: string | null, 
+/**
+ * Age in minutes at the time of asking; negative if it was issued for a later time. `None` without a time.
+ */
+age_minutes: number | null, 
+/**
+ * How fresh.
+ */
+state: InputState, };
+
+/**
+ * How fresh an input was when it was used.
+ */
+export type InputState = "fresh" | "stale" | "given" | "assumed" | "record";
+
+/**
+ * Brightness of the three lines along one line of sight, in kilorayleighs.
+ */
+export type LineBrightness = { 
+/**
+ * 427.8 nm, kR.
+ */
+blue_4278_kr: number, 
+/**
+ * 557.7 nm, kR.
+ */
+green_5577_kr: number, 
+/**
+ * 630.0 nm, kR.
+ */
+red_6300_kr: number, };
+
+/**
+ * What drives the aurora: Kp against time, with its source.
+ */
+export type Activity = { 
+/**
+ * Who says so, with the attribution its licence asks for.
+ */
+source: string, 
+/**
+ * When it was issued, where known.
+ */
+issued_at: string | null, 
+/**
+ * The intervals, in order of time, not overlapping; gaps are allowed and said.
+ */
+intervals: Array<KpInterval>, };
+
+/**
+ * What kind of Kp a series is; it decides the error it is given.
+ */
+export type ActivityKind = "definitive" | "preliminary" | "forecast" | "given";
+
+/**
+ * What the almanac answers.
+ */
+export type AlmanacReport = { 
+/**
+ * The request it answers.
+ */
+request: AlmanacRequest, 
+/**
+ * How dark it is at that instant.
+ */
+darkness: DarknessClass, 
+/**
+ * The sun.
+ */
+sun: BodyPosition, 
+/**
+ * The moon.
+ */
+moon: BodyPosition, 
+/**
+ * Angle sun-moon-observer, degrees: 0 full, 180 new.
+ */
+moon_phase_angle_deg: number, 
+/**
+ * Share of the disc that is lit.
+ */
+moon_lit_fraction: number, 
+/**
+ * Whether it grows.
+ */
+moon_waxing: boolean, 
+/**
+ * The phase in words.
+ */
+moon_phase: string, 
+/**
+ * Times of the night this instant belongs to.
+ */
+night: NightTimes, 
+/**
+ * Planets above the horizon, brightest first.
+ */
+planets: Array<NamedPosition>, 
+/**
+ * Named stars brighter than magnitude 2 above the horizon, brightest first.
+ */
+stars: Array<NamedPosition>, 
+/**
+ * Polar day, polar night, no darkness: said plainly, one sentence each.
+ */
+remarks: Array<string>, };
+
+/**
+ * What the almanac is asked.
+ */
+export type AlmanacRequest = { 
+/**
+ * The instant.
+ */
+at: string, 
+/**
+ * The place.
+ */
+position: GeoPosition, };
+
+/**
+ * Where a body stands.
+ */
+export type BodyPosition = { 
+/**
+ * Altitude of the centre without air, degrees.
+ */
+altitude_deg: number, 
+/**
+ * Altitude as seen through standard air, degrees.
+ */
+apparent_altitude_deg: number, 
+/**
+ * Azimuth from true north through east, degrees.
+ */
+azimuth_deg: number, 
+/**
+ * Distance from the observer, km.
+ */
+distance_km: number, };
+
+/**
+ * The direction in which the aurora stands out most.
+ */
+export type BrightestPatch = { 
+/**
+ * Where to look.
+ */
+direction: Horizontal, 
+/**
+ * The mean oval there, after extinction, kR.
+ */
+mean_kr: LineBrightness, 
+/**
+ * Green light of the brightest arc to be expected, kR.
+ */
+brightest_arc_kr: Estimate, 
+/**
+ * Where `brightest_arc_kr` falls on the International Brightness scale, and what that looks like
+ * ("IBC I-II, grey glow").
+ */
+looks_like: string, 
+/**
+ * Sky without aurora in that direction, mag/arcsec².
+ */
+background_mag_arcsec2: Estimate, };
+
+/**
+ * A camera body, as far as light is concerned.
+ */
+export type CameraBody = { 
+/**
+ * What its owner calls it.
+ */
+name: string, 
+/**
+ * Distance between pixel centres, micrometres.
+ */
+pixel_um: number, 
+/**
+ * Picture width, pixels.
+ */
+width_px: number, 
+/**
+ * Picture height, pixels.
+ */
+height_px: number, 
+/**
+ * Peak quantum efficiency of the red, green and blue pixels, filter included, 0..1.
+ */
+peak_quantum_efficiency: [number, number, number], 
+/**
+ * Read noise at the ISO used at night, electrons.
+ */
+read_noise_e: number, 
+/**
+ * Full well at base ISO, electrons.
+ */
+full_well_e: number, 
+/**
+ * Base ISO.
+ */
+base_iso: number, };
+
+/**
+ * One caution: what to mind, and who has the word on it.
+ */
+export type Caution = { 
+/**
+ * What to mind.
+ */
+text: string, 
+/**
+ * Whose word counts.
+ */
+defer_to: string, };
+
+/**
+ * The three chances the outlook gives, cloud included.
+ */
+export type Chances = { 
+/**
+ * That a dark-adapted eye sees it.
+ */
+eye_sees: Fraction, 
+/**
+ * That the eye sees colour in it.
+ */
+eye_sees_colour: Fraction, 
+/**
+ * That the kit records it with a signal of more than five times the noise.
+ */
+camera_records: Fraction, };
+
+/**
+ * Cloud as given for the night: one cover for all of it.
+ */
+export type CloudCover = { 
+/**
+ * Share of the sky covered, 0 clear to 1 overcast; `None` where nobody said.
+ */
+cover: Fraction | null, 
+/**
+ * Who says so.
+ */
+source: string, 
+/**
+ * When it was observed or issued.
+ */
+observed_at: string | null, };
+
+/**
+ * How dark it is, by the sun's altitude.
+ */
+export type DarknessClass = "day" | "civil" | "nautical" | "astronomical" | "dark";
+
+/**
+ * One corner of a horizon profile.
+ */
+export type HorizonPoint = { 
+/**
+ * Azimuth from true north through east, degrees.
+ */
+azimuth_deg: number, 
+/**
+ * Altitude of the skyline there, degrees.
+ */
+altitude_deg: number, };
+
+/**
+ * A camera body and a lens, with the exposure its owner would start with.
+ */
+export type Kit = { 
+/**
+ * What its owner calls it.
+ */
+name: string, 
+/**
+ * The body.
+ */
+camera: CameraBody, 
+/**
+ * The lens.
+ */
+lens: Lens, 
+/**
+ * Exposure time counted on for a faint aurora, s.
+ */
+exposure_s: number, 
+/**
+ * ISO counted on.
+ */
+iso: number, };
+
+/**
+ * One interval of a Kp series.
+ */
+export type KpInterval = { 
+/**
+ * Start of the interval, UTC.
+ */
+from: string, 
+/**
+ * End of the interval, UTC.
+ */
+to: string, 
+/**
+ * Kp, 0 to 9.
+ */
+kp: number, 
+/**
+ * What kind of value it is.
+ */
+kind: ActivityKind, };
+
+/**
+ * A lens.
+ */
+export type Lens = { 
+/**
+ * What its owner calls it.
+ */
+name: string, 
+/**
+ * Focal length, mm.
+ */
+focal_mm: number, 
+/**
+ * Widest f-number used at night.
+ */
+f_number: number, 
+/**
+ * Share of light that comes through the glass, 0..1.
+ */
+transmission: number, };
+
+/**
+ * The main field and the magnetic place of a point.
+ */
+export type MagneticReport = { 
+/**
+ * The request it answers.
+ */
+request: MagneticRequest, 
+/**
+ * Northward component, nT.
+ */
+north_nt: number, 
+/**
+ * Eastward component, nT.
+ */
+east_nt: number, 
+/**
+ * Downward component, nT.
+ */
+down_nt: number, 
+/**
+ * Declination, degrees, east positive.
+ */
+declination_deg: number, 
+/**
+ * Inclination, degrees, down positive.
+ */
+inclination_deg: number, 
+/**
+ * Quasi-dipole latitude, degrees.
+ */
+qd_lat_deg: number, 
+/**
+ * Quasi-dipole longitude, degrees.
+ */
+qd_lon_deg: number, 
+/**
+ * Modified apex latitude for a reference height of 110 km, degrees; none where undefined.
+ */
+apex_lat_deg: number | null, 
+/**
+ * Apex longitude, degrees.
+ */
+apex_lon_deg: number, 
+/**
+ * Magnetic local time, hours.
+ */
+mlt_h: number, 
+/**
+ * Where one looks up along the field: rays converge and a corona stands there.
+ */
+magnetic_zenith: Horizontal, 
+/**
+ * The answer in two sentences.
+ */
+summary: string, };
+
+/**
+ * Where and when the field is asked for.
+ */
+export type MagneticRequest = { 
+/**
+ * The instant.
+ */
+at: string, 
+/**
+ * The place; its own height is not used.
+ */
+position: GeoPosition, 
+/**
+ * Height of the point, km above the ellipsoid.
+ */
+height_km: number, };
+
+/**
+ * Whether the moon rises and sets.
+ */
+export type MoonState = "normal" | "up_throughout" | "down_throughout";
+
+/**
+ * A named star or planet in the sky.
+ */
+export type NamedPosition = { 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * V magnitude (planets: estimate).
+ */
+magnitude: number, 
+/**
+ * Altitude as seen, degrees.
+ */
+apparent_altitude_deg: number, 
+/**
+ * Azimuth, degrees.
+ */
+azimuth_deg: number, };
+
+/**
+ * The times of one night: from local mean solar noon of its date to the next noon.
+ */
+export type NightTimes = { 
+/**
+ * Date of the noon that opens the night.
+ */
+date: string, 
+/**
+ * The opening noon, UTC.
+ */
+from: string, 
+/**
+ * The closing noon, UTC.
+ */
+to: string, 
+/**
+ * Sun's upper limb goes down.
+ */
+sunset: string | null, 
+/**
+ * Sun 6 degrees down.
+ */
+civil_dusk: string | null, 
+/**
+ * 12 degrees down.
+ */
+nautical_dusk: string | null, 
+/**
+ * 18 degrees down.
+ */
+astronomical_dusk: string | null, 
+/**
+ * 18 degrees down, rising.
+ */
+astronomical_dawn: string | null, 
+/**
+ * 12 degrees down, rising.
+ */
+nautical_dawn: string | null, 
+/**
+ * 6 degrees down, rising.
+ */
+civil_dawn: string | null, 
+/**
+ * Sun's upper limb comes up.
+ */
+sunrise: string | null, 
+/**
+ * Moon's upper limb comes up.
+ */
+moonrise: string | null, 
+/**
+ * Moon's upper limb goes down.
+ */
+moonset: string | null, 
+/**
+ * Whether the sun rises and sets.
+ */
+sun_state: SunState, 
+/**
+ * Whether the moon rises and sets.
+ */
+moon_state: MoonState, 
+/**
+ * The darkest it gets.
+ */
+darkest: DarknessClass, };
+
+/**
+ * What the outlook answers.
+ */
+export type OutlookReport = { 
+/**
+ * The request it answers.
+ */
+request: OutlookRequest, 
+/**
+ * The advice with its reasons.
+ */
+verdict: Verdict, 
+/**
+ * The chances of the night: those of its best moment; none without activity or darkness.
+ */
+chances: Chances | null, 
+/**
+ * Stretches worth standing outside, best first; empty where there is none.
+ */
+windows: Array<WatchWindow>, 
+/**
+ * Sunset, twilights, moon.
+ */
+night: NightTimes, 
+/**
+ * Every ten minutes from noon to noon.
+ */
+steps: Array<OutlookStep>, 
+/**
+ * Where rays converge.
+ */
+magnetic_zenith: Horizontal, 
+/**
+ * Magnetic latitude the models are fed with, degrees.
+ */
+model_lat_deg: number, 
+/**
+ * Lowest Kp, in steps of a third, at which an eye would have an even chance here in the darkest hours; none if
+ * no Kp up to 9 gives it.
+ */
+kp_needed_eye: number | null, 
+/**
+ * What would change the verdict, with thresholds.
+ */
+would_change: Array<string>, 
+/**
+ * Every input, its source and age.
+ */
+inputs: Array<InputNote>, 
+/**
+ * Where the models stop being good tonight.
+ */
+limits: Array<string>, 
+/**
+ * The usual cautions.
+ */
+cautions: Array<Caution>, 
+/**
+ * What the outlook's record says of its own skill.
+ */
+past_skill: string, 
+/**
+ * The night strip in words.
+ */
+strip_text: string, };
+
+/**
+ * What the outlook is asked: one site, one night.
+ */
+export type OutlookRequest = { 
+/**
+ * The site.
+ */
+site: Site, 
+/**
+ * Date of the noon that opens the night.
+ */
+night: string, 
+/**
+ * When the question is asked; ages of inputs count from here.
+ */
+asked_at: string, 
+/**
+ * The kit.
+ */
+kit: Kit, 
+/**
+ * What drives the aurora.
+ */
+activity: Activity, 
+/**
+ * Cloud.
+ */
+cloud: CloudCover, 
+/**
+ * Solar radio flux at 10.7 cm, solar flux units.
+ */
+f107: number, 
+/**
+ * Minutes the eyes have been without white light.
+ */
+adaptation_minutes: number, };
+
+/**
+ * One step of ten minutes.
+ */
+export type OutlookStep = { 
+/**
+ * The instant.
+ */
+at: string, 
+/**
+ * How dark it is.
+ */
+darkness: DarknessClass, 
+/**
+ * Airless altitude of the sun, degrees.
+ */
+sun_altitude_deg: number, 
+/**
+ * Airless altitude of the moon, degrees.
+ */
+moon_altitude_deg: number, 
+/**
+ * Share of the moon that is lit.
+ */
+moon_lit_fraction: number, 
+/**
+ * Kp, where the activity covers this step.
+ */
+kp: Estimate | null, 
+/**
+ * Magnetic local time at the site, hours.
+ */
+mlt_h: number, 
+/**
+ * Zenith sky without aurora, mag/arcsec².
+ */
+background_zenith_mag_arcsec2: Estimate, 
+/**
+ * The best direction; none in daylight or without activity.
+ */
+brightest: BrightestPatch | null, 
+/**
+ * Chance that no cloud stands in that line of sight; none where nobody gave cloud.
+ */
+clear_sightline: Fraction | null, 
+/**
+ * The chances, cloud included where it is known; none without activity.
+ */
+chances: Chances | null, };
+
+/**
+ * The advice.
+ */
+export type Recommendation = "go" | "perhaps" | "stay" | "cannot_tell";
+
+/**
+ * A place to stand.
+ */
+export type Site = { 
+/**
+ * What people call it.
+ */
+name: string, 
+/**
+ * Where it is.
+ */
+position: GeoPosition, 
+/**
+ * IANA zone for every time shown ("Europe/Oslo"); "UTC" where it does not matter.
+ */
+time_zone: string, 
+/**
+ * How dark it is.
+ */
+sky_quality: SkyQuality, 
+/**
+ * The skyline, in any order; empty means a flat horizon. Straight lines between corners.
+ */
+horizon: Array<HorizonPoint>, 
+/**
+ * Whether the ground is snow-covered (it lightens moonlit and town-lit skies).
+ */
+snow_cover: boolean, 
+/**
+ * Remarks on roads, ground and owner, as the keeper of the site wrote them.
+ */
+notes: string, };
+
+/**
+ * How dark the sky of a site is when neither moon, twilight nor aurora lights it.
+ */
+export type SkyQuality = { "kind": "measured", 
+/**
+ * The reading, mag/arcsec².
+ */
+zenith_mag_arcsec2: number, } | { "kind": "bortle", 
+/**
+ * The class, 1 to 9.
+ */
+class: number, } | { "kind": "from_towns" };
+
+/**
+ * Brightness over the sky.
+ *
+ * The grid is `altitudes_deg` x `azimuths_deg`, row by row: value `i * azimuths_deg.len() + j` is at altitude `i`,
+ * azimuth `j`.
+ */
+export type SkymapReport = { 
+/**
+ * The request it answers.
+ */
+request: SkymapRequest, 
+/**
+ * Rows: altitudes, degrees, from the horizon up.
+ */
+altitudes_deg: Array<number>, 
+/**
+ * Columns: azimuths, degrees, north through east.
+ */
+azimuths_deg: Array<number>, 
+/**
+ * 557.7 nm as it reaches the observer (after extinction), kR, mean oval.
+ */
+green_5577_kr: Array<number>, 
+/**
+ * 630.0 nm, kR.
+ */
+red_6300_kr: Array<number>, 
+/**
+ * 427.8 nm, kR.
+ */
+blue_4278_kr: Array<number>, 
+/**
+ * Brightness of the sky without aurora, mag/arcsec², on the same grid.
+ */
+background_mag_arcsec2: Array<number>, 
+/**
+ * The brightest direction.
+ */
+brightest: Horizontal, 
+/**
+ * All three lines there, mean oval, kR.
+ */
+brightest_mean_kr: LineBrightness, 
+/**
+ * Green light of the brightest arc to be expected there, kR: mean times the spread of bright forms.
+ */
+brightest_arc_kr: Estimate, 
+/**
+ * Where rays converge.
+ */
+magnetic_zenith: Horizontal, 
+/**
+ * The sun; below the horizon at night.
+ */
+sun: Horizontal, 
+/**
+ * The moon, where it stands above the horizon.
+ */
+moon: Horizontal | null, 
+/**
+ * Share of the moon that is lit.
+ */
+moon_lit_fraction: number, 
+/**
+ * Magnetic latitude the models are fed with, degrees.
+ */
+model_lat_deg: number, 
+/**
+ * Magnetic local time of the site, hours.
+ */
+mlt_h: number, 
+/**
+ * Equatorward border of diffuse light at this magnetic local time, degrees of magnetic latitude.
+ */
+equatorward_border_deg: Estimate, 
+/**
+ * The picture in words, for those who cannot see it.
+ */
+text: string, 
+/**
+ * What it rests on.
+ */
+inputs: Array<InputNote>, 
+/**
+ * Where the models stop being good.
+ */
+limits: Array<string>, };
+
+/**
+ * Whole sky of a site at one instant for one activity.
+ */
+export type SkymapRequest = { 
+/**
+ * The site.
+ */
+site: Site, 
+/**
+ * The instant.
+ */
+at: string, 
+/**
+ * Kp, 0 to 9.
+ */
+kp: number, 
+/**
+ * Solar radio flux at 10.7 cm, solar flux units; it moves the red line most.
+ */
+f107: number, 
+/**
+ * Spacing of the grid in altitude and azimuth, degrees, 0.5 to 15.
+ */
+step_deg: number, };
+
+/**
+ * Whether the sun rises and sets.
+ */
+export type SunState = "normal" | "polar_day" | "polar_night";
+
+/**
+ * A plain-words result with its reasons.
+ */
+export type Verdict = { 
+/**
+ * The advice.
+ */
+recommendation: Recommendation, 
+/**
+ * Two or three sentences, local time.
+ */
+text: string, 
+/**
+ * Why, most weighty first.
+ */
+reasons: Array<string>, };
+
+/**
+ * A stretch of the night worth standing outside.
+ */
+export type WatchWindow = { 
+/**
+ * Start.
+ */
+from: string, 
+/**
+ * End.
+ */
+to: string, 
+/**
+ * Best moment.
+ */
+best_at: string, 
+/**
+ * Chances at the best moment.
+ */
+chances: Chances, 
+/**
+ * Why this stretch, in a few words.
+ */
+reason: string, };

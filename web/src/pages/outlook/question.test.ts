@@ -1,0 +1,74 @@
+import { describe, expect, it } from "vitest";
+
+import type { Kit, OutlookRequest, Site } from "../../generated/job";
+import { controlOf, requestOf, shiftNight, startingAnswers } from "./question";
+
+const site: Site = {
+  name: "Test bay",
+  position: { latitude_deg: 69, longitude_deg: 15, height_m: 4 },
+  time_zone: "Europe/Oslo",
+  sky_quality: { kind: "from_towns" },
+  horizon: [],
+  snow_cover: false,
+  notes: "",
+};
+const kit = { name: "Test kit" } as Kit;
+const stored: OutlookRequest = {
+  site,
+  kit,
+  night: "2026-03-14",
+  asked_at: "2026-03-14T15:00:00Z",
+  activity: { source: "a table", issued_at: null, intervals: [] },
+  cloud: { cover: 0.34, source: "a forecast", observed_at: "2026-03-14T12:00:00Z" },
+  f107: 150,
+  adaptation_minutes: 20,
+};
+const NOW = "2026-03-20T10:00:00Z";
+
+function answers() {
+  const start = startingAnswers(stored, [site], [kit], "2026-03-20");
+  if (!start) throw new Error("a site and a kit are there");
+  return start;
+}
+
+describe("the question", () => {
+  it("sends the stored request unchanged when nothing was touched", () => {
+    expect(requestOf(answers(), stored, NOW)).toEqual(stored);
+  });
+
+  it("covers the night at every longitude with a Kp given by hand", () => {
+    const request = requestOf({ ...answers(), activity: "hand", kp: 5 }, stored, NOW);
+    expect(request.activity.intervals).toEqual([
+      { from: "2026-03-14T00:00:00.000Z", to: "2026-03-16T00:00:00.000Z", kp: 5, kind: "given" },
+    ]);
+  });
+
+  it("asks anew for another night", () => {
+    expect(requestOf({ ...answers(), night: "2026-03-15" }, stored, NOW).asked_at).toBe(NOW);
+  });
+
+  it("says that cloud is not known", () => {
+    const request = requestOf({ ...answers(), cloudTenths: null }, stored, NOW);
+    expect(request.cloud).toEqual({ cover: null, source: "nothing given", observed_at: null });
+  });
+
+  it("lets wrong values through to the program, which has the rule", () => {
+    expect(requestOf({ ...answers(), activity: "hand", kp: 12 }, stored, NOW).activity.intervals[0]?.kp).toBe(12);
+    expect(requestOf({ ...answers(), night: "", activity: "hand", kp: 3 }, stored, NOW).night).toBe("");
+  });
+
+  it("has no start without a site or a kit", () => {
+    expect(startingAnswers(null, [], [kit], "2026-03-20")).toBeNull();
+  });
+
+  it("goes from night to night over the ends of months", () => {
+    expect(shiftNight("2026-02-28", 1)).toBe("2026-03-01");
+    expect(shiftNight("2027-01-01", -1)).toBe("2026-12-31");
+    expect(shiftNight("soon", 1)).toBe("soon");
+  });
+
+  it("finds the control of an error", () => {
+    expect(controlOf("activity.intervals[0].kp")).toBe("kp");
+    expect(controlOf("kit.iso")).toBeNull();
+  });
+});

@@ -1,0 +1,108 @@
+import type { Activity, CloudCover, Kit, OutlookRequest, Site } from "../../generated/job";
+
+/** What the form holds, as typed. Values are judged by the program alone. */
+export type Answers = {
+  site: Site;
+  kit: Kit;
+  night: string;
+  /** "stored": the table that came with the outing; "hand": one Kp for the night. */
+  activity: "stored" | "hand";
+  kp: number | null;
+  /** Tenths of the sky covered; null where nobody knows. */
+  cloudTenths: number | null;
+  /** Minutes without white light; null keeps what was stored. */
+  adaptationMinutes: number | null;
+};
+
+/** The form's starting point: what was stored, else the first site and kit there are. */
+export function startingAnswers(
+  stored: OutlookRequest | null,
+  sites: Site[],
+  kits: Kit[],
+  today: string,
+): Answers | null {
+  const site = stored?.site ?? sites[0];
+  const kit = stored?.kit ?? kits[0];
+  if (!site || !kit) return null;
+  return {
+    site,
+    kit,
+    night: stored?.night ?? today,
+    activity: stored ? "stored" : "hand",
+    kp: null,
+    cloudTenths: tenths(stored?.cloud.cover ?? null),
+    adaptationMinutes: null,
+  };
+}
+
+/** The request the form stands for. `now` is the moment of asking. */
+export function requestOf(answers: Answers, stored: OutlookRequest | null, now: string): OutlookRequest {
+  const sameNight = stored !== null && stored.night === answers.night;
+  return {
+    site: answers.site,
+    kit: answers.kit,
+    night: answers.night,
+    // ages of stored inputs count from when they were used, so a stored night keeps its moment of asking
+    asked_at: sameNight ? stored.asked_at : now,
+    activity: answers.activity === "stored" && stored ? stored.activity : activityByHand(answers),
+    cloud: cloudOf(answers, stored),
+    f107: stored?.f107 ?? DEFAULT_F107,
+    adaptation_minutes: answers.adaptationMinutes ?? stored?.adaptation_minutes ?? DEFAULT_ADAPTATION_MINUTES,
+  };
+}
+
+/** The same defaults as the request type has in the program. */
+const DEFAULT_F107 = 120;
+const DEFAULT_ADAPTATION_MINUTES = 30;
+
+function activityByHand(answers: Answers): Activity {
+  const from = new Date(`${answers.night}T00:00:00Z`);
+  // two whole days UTC hold the local night of every longitude
+  const to = new Date(from.getTime() + 2 * 86_400_000);
+  return {
+    source: "given by hand",
+    issued_at: null,
+    intervals: [
+      {
+        from: isoOrAsTyped(from, answers.night),
+        to: isoOrAsTyped(to, answers.night),
+        // an empty field goes out as it is: the program says what it wants instead
+        kp: answers.kp as number,
+        kind: "given",
+      },
+    ],
+  };
+}
+
+function isoOrAsTyped(instant: Date, typed: string): string {
+  return Number.isNaN(instant.getTime()) ? typed : instant.toISOString();
+}
+
+function tenths(cover: number | null): number | null {
+  return cover === null ? null : Math.round(cover * 10);
+}
+
+function cloudOf(answers: Answers, stored: OutlookRequest | null): CloudCover {
+  const before = stored?.cloud;
+  if (before && tenths(before.cover) === answers.cloudTenths) return before;
+  if (answers.cloudTenths === null) return { cover: null, source: "nothing given", observed_at: null };
+  return { cover: answers.cloudTenths / 10, source: "given by hand", observed_at: null };
+}
+
+/** Which control an error's field belongs to. */
+export function controlOf(field: string | null): "site" | "night" | "kp" | "cloud" | null {
+  if (field === null) return null;
+  if (field.startsWith("activity") || field.startsWith("kp")) return "kp";
+  if (field.startsWith("cloud")) return "cloud";
+  if (field.startsWith("night")) return "night";
+  if (field.startsWith("site")) return "site";
+  return null;
+}
+
+/** The night so many days later; what cannot be read stays as it is typed. */
+export function shiftNight(night: string, days: number): string {
+  const noon = new Date(`${night}T12:00:00Z`);
+  if (Number.isNaN(noon.getTime())) return night;
+  noon.setUTCDate(noon.getUTCDate() + days);
+  return noon.toISOString().slice(0, 10);
+}
