@@ -13,15 +13,17 @@ const LATS: usize = 201;
 const MLTS: usize = 97;
 /// Spacing in magnetic local time, hours.
 const MLT_STEP_H: f32 = 0.25;
-/// Degrees equatorward of the diffuse border at which the mean flux is taken to have ended.
+/// Degrees equatorward of the diffuse border at which the mean flux is taken to have ended: full strength down to the border, then a
+/// smooth fall to nothing.
 ///
-/// The fit's tail is exponential and reaches magnetic latitude 40 in great storms, which no image shows
-/// (its last bin holds little data). Full strength up to half of this distance, then a smooth fall to nothing.
-const TAIL_END_DEG: f64 = 4.0;
+/// Beyond the border the fit's tail is the smear of many nights, not light of one: multiplied by the spread of bright arcs it would put
+/// aurora over Scotland on nights of Kp 0. In great storms it even reaches magnetic latitude 40, which no image shows. That a
+/// border may lie further out tonight is counted where it belongs, in its own error ([`crate::BORDER_SIGMA_DEG`]).
+const TAIL_END_DEG: f64 = 2.0;
 
 /// The mean oval at one Kp: energy flux and characteristic energy over magnetic latitude and local time.
 ///
-/// The published flux (see [`crate::precipitation`]) with its equatorward tail cut between 2 and 4 degrees below the
+/// The published flux (see [`crate::precipitation`]) with its equatorward tail cut within 2 degrees below the
 /// diffuse border of Gussenhoven et al. Both hemispheres alike: give absolute latitudes.
 #[derive(Debug, Clone)]
 pub struct Oval {
@@ -85,7 +87,7 @@ impl Oval {
 
 /// Share of the published flux kept at a distance poleward of the diffuse border, degrees.
 fn tail_factor(poleward_deg: f64) -> f64 {
-    let share = ((poleward_deg + TAIL_END_DEG) / (TAIL_END_DEG / 2.0)).clamp(0.0, 1.0);
+    let share = ((poleward_deg + TAIL_END_DEG) / TAIL_END_DEG).clamp(0.0, 1.0);
     share * share * (3.0 - 2.0 * share)
 }
 

@@ -1,5 +1,6 @@
 use quantity::{EmissionLine, LineBrightness};
 
+use crate::error::OpticsError;
 use crate::response::{Channel, equivalent_width_nm};
 use crate::sensor::{Exposure, Lens, Sensor};
 
@@ -20,15 +21,30 @@ pub struct Shot<'kit> {
 }
 
 impl Shot<'_> {
+    /// Says whether sensor, lens and settings can be real. Ask it where numbers come in.
+    ///
+    /// The other functions do not fail: settings that cannot be (a zero f-number, not a number) collect no light, so they
+    /// answer 0 electrons and a signal over noise of 0, never a NaN that would travel on.
+    ///
+    /// # Errors
+    ///
+    /// Those of [`Sensor::check`], [`Lens::check`] and [`Exposure::check`].
+    pub fn check(&self) -> Result<(), OpticsError> {
+        self.sensor.check()?;
+        self.lens.check()?;
+        self.exposure.check()
+    }
+
     /// Photoelectrons per rayleigh and unit quantum efficiency: `1e10 p² T t / 16 N²`.
     ///
     /// A pixel of pitch p behind a lens of f-number N collects `π p² / 4N²` m² sr whatever the focal length; a rayleigh is
     /// 1e10 / 4π photons s⁻¹ m⁻² sr⁻¹. Exact for an aplanatic lens at infinity. Below about f/2 the pixels themselves lose
-    /// light that arrives slanted (10 to 40 % at f/1.4), which is not counted here.
+    /// light that arrives slanted (10 to 40 % at f/1.4), which is not counted here. 0 for what [`Shot::check`] refuses.
     pub fn photons_per_rayleigh(&self) -> f64 {
         let pitch_m = self.sensor.pixel_um * 1e-6;
         let n = self.exposure.f_number;
-        1e10 * pitch_m * pitch_m * self.lens.transmission * self.exposure.seconds / (16.0 * n * n)
+        let gain = 1e10 * pitch_m * pitch_m * self.lens.transmission * self.exposure.seconds / (16.0 * n * n);
+        if gain.is_finite() { gain.max(0.0) } else { 0.0 }
     }
 
     /// Mean electrons from the three lines, per channel (red, green, blue).
@@ -79,7 +95,8 @@ impl Shot<'_> {
     /// Signal over noise of the mean of `averaged` like pixels or frames (1 for a single pixel; 0 counts as 1).
     pub fn snr(&self, signal_e: f64, background_e: f64, averaged: u32) -> f64 {
         let noise_e = self.noise_e(signal_e, background_e);
-        if noise_e > 0.0 { signal_e / noise_e * f64::from(averaged.max(1)).sqrt() } else { 0.0 }
+        let snr = signal_e / noise_e * f64::from(averaged.max(1)).sqrt();
+        if snr.is_finite() { snr } else { 0.0 }
     }
 
     /// Electrons at which a pixel clips at these settings.

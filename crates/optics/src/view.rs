@@ -45,6 +45,10 @@ impl View {
         let (x, y, cos) =
             (dot(self.right, east_north_up), dot(self.up, east_north_up), dot(self.forward, east_north_up));
         let sin = (x * x + y * y).sqrt();
+        if sin <= 0.0 && cos < 0.0 {
+            // straight behind: a fisheye has it all around its edge, so no one pixel
+            return None;
+        }
         let radius = self.distortion.apply(self.projection.radius(sin, cos)?)?;
         let scale = if sin > 0.0 { self.focal_px * radius / sin } else { 0.0 };
         let pixel = [self.centre_px[0] + scale * x, self.centre_px[1] - scale * y];

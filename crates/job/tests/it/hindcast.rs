@@ -1,0 +1,121 @@
+//! The outlook on nights of the past: real Kp, places where aurora was, and was not, widely reported.
+//!
+//! Kp: GFZ, definitive (CC BY 4.0; Matzka et al. 2021, doi 10.1029/2020SW002641). The reports are named beside each night, from
+//! memory: the press and the services of the day. Skies are taken as clear, since the reports come from where they were.
+
+use job::{OutlookReport, outlook};
+
+use crate::sample::{request, site};
+
+/// Chance the outlook must give an eye where people saw it without looking for it.
+const REPORTED: f64 = 0.5;
+/// Chance it may give at most where nobody did.
+const NOT_REPORTED: f64 = 0.1;
+/// The same on quiet nights near the sub-auroral zone, where the border's own error of 2 degrees leaves a little: below a perhaps.
+const QUIET: f64 = 0.2;
+
+fn eye(report: &OutlookReport) -> f64 {
+    report.chances.as_ref().map_or(0.0, |chances| chances.eye_sees.value())
+}
+
+fn ask(name: &str, place: (f64, f64), night: &str, first: &str, kp: &[f64]) -> OutlookReport {
+    outlook(request(site(name, place.0, place.1), night, first, kp)).unwrap()
+}
+
+#[test]
+fn storms_were_seen_where_they_were_seen() {
+    let cases: [(&str, (f64, f64), &str, &str, &[f64]); 7] = [
+        // 17 March 2015 (St Patrick's Day storm): seen over Scotland and northern England (Met Office reports of
+        // the day) and from Otago, New Zealand.
+        (
+            "Moray",
+            (57.6, -3.3),
+            "2015-03-17",
+            "2015-03-17T12:00:00Z",
+            &[7.667, 7.667, 7.333, 7.667, 6.0, 4.667, 4.333, 4.333],
+        ),
+        (
+            "Otago",
+            (-45.9, 170.6),
+            "2015-03-17",
+            "2015-03-17T00:00:00Z",
+            &[2.0, 4.667, 5.667, 5.333, 7.667, 7.667, 7.333, 7.667],
+        ),
+        // 23 April 2023: seen over all of Britain and Germany (Deutscher Wetterdienst, Met Office).
+        (
+            "Ruegen",
+            (54.5, 13.5),
+            "2023-04-23",
+            "2023-04-23T12:00:00Z",
+            &[4.667, 5.333, 8.333, 7.333, 6.667, 8.0, 7.0, 5.667],
+        ),
+        // 10 May 2024: seen over all of Britain, Germany, most of the United States (NOAA SWPC, 11 May 2024; Met Office).
+        (
+            "Norfolk",
+            (52.9, 1.0),
+            "2024-05-10",
+            "2024-05-10T12:00:00Z",
+            &[3.667, 7.667, 8.667, 8.667, 9.0, 8.333, 8.333, 9.0],
+        ),
+        (
+            "Southland",
+            (-46.4, 168.4),
+            "2024-05-11",
+            "2024-05-11T00:00:00Z",
+            &[9.0, 8.333, 8.333, 9.0, 8.667, 8.333, 7.667, 7.667],
+        ),
+        // 10 October 2024: seen over the northern United States and central Europe (NOAA SWPC, 11 October 2024).
+        (
+            "Saxony",
+            (51.3, 13.0),
+            "2024-10-10",
+            "2024-10-10T12:00:00Z",
+            &[3.667, 7.667, 8.333, 8.667, 8.333, 7.667, 7.667, 7.667],
+        ),
+        (
+            "Minnesota",
+            (47.0, -93.0),
+            "2024-10-10",
+            "2024-10-10T18:00:00Z",
+            &[8.333, 8.667, 8.333, 7.667, 7.667, 7.667, 6.333, 4.0],
+        ),
+    ];
+    for (name, place, night, first, kp) in cases {
+        let report = ask(name, place, night, first, kp);
+        assert!(eye(&report) >= REPORTED, "{name} {night}: eye {:.2}; {}", eye(&report), report.verdict.text);
+        assert!(!report.windows.is_empty(), "{name} {night}");
+    }
+}
+
+#[test]
+fn the_same_storms_were_not_seen_far_from_them() {
+    // No report is known from these places on these nights.
+    let march_2015 = [7.667, 7.667, 7.333, 7.667, 6.0, 4.667, 4.333, 4.333];
+    for (name, place) in [("Sicily", (37.5, 14.0)), ("Andalusia", (37.2, -4.5))] {
+        let report = ask(name, place, "2015-03-17", "2015-03-17T12:00:00Z", &march_2015);
+        assert!(eye(&report) <= NOT_REPORTED, "{name}: eye {:.2}; {}", eye(&report), report.verdict.text);
+    }
+    // Daylight hides any storm: 17 March 2015 at Tromso is dark, 11 June is not.
+    let day = ask("Tromso", (69.65, 18.96), "2024-06-11", "2024-06-11T06:00:00Z", &[9.0; 10]);
+    assert!(eye(&day) < 1e-9 && day.verdict.recommendation == job::Recommendation::Stay, "{}", day.verdict.text);
+}
+
+#[test]
+fn quiet_nights_promise_nothing_at_middle_latitudes() {
+    // Nights of the deep minimum of 2009 (Kp 0 to 1 throughout, GFZ) and one of January 2026; no aurora was reported from these places.
+    let quiet = [0.333, 0.0, 0.333, 0.0, 0.0, 0.333, 0.667, 0.333];
+    let places = [
+        ("Northumberland", (55.3, -1.9)),
+        ("Minnesota", (46.0, -93.0)),
+        ("Otago", (-45.5, 170.0)),
+        ("Bavaria", (48.5, 12.0)),
+        ("Tasmania", (-42.5, 146.5)),
+    ];
+    for (night, first) in [("2009-12-29", "2009-12-29T00:00:00Z"), ("2009-12-28", "2009-12-28T00:00:00Z")] {
+        for (name, place) in places {
+            let report = ask(name, place, night, first, &[&quiet[..], &quiet[..]].concat());
+            assert!(eye(&report) < QUIET, "{name} {night}: eye {:.2}; {}", eye(&report), report.verdict.text);
+            assert_eq!(report.verdict.recommendation, job::Recommendation::Stay, "{name} {night}");
+        }
+    }
+}

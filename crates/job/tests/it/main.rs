@@ -1,0 +1,5 @@
+//! Outside checks of the verbs.
+
+mod hindcast;
+mod hostile;
+mod sample;
