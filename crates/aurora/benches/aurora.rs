@@ -1,5 +1,7 @@
 //! Speed of the sky integral.
 
+#![expect(clippy::expect_used, reason = "a bench stops at the first thing that is not as it should be")]
+
 use aurora::{EmissionTable, Oval, SkyMoment, SkySampler};
 use criterion::{Criterion, criterion_group, criterion_main};
 use geomag::{FieldModel, MagneticClock};

@@ -1,5 +1,7 @@
 //! Prints the colours of the palettes as CSS custom properties, for the front end's one token file.
 
+#![expect(clippy::format_push_string, reason = "a few lines, once")]
+
 use draw::{Palette, RAMP_STOPS, stop_kr, tokens};
 
 fn main() {

@@ -1,5 +1,7 @@
 //! Speed of what the verbs call most: the field at a point, a line, a grid and its answers, a batch with dates.
 
+#![expect(clippy::unwrap_used, reason = "a bench stops at the first thing that is not as it should be")]
+
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use geomag::{ApexGrid, DatedPoint, FieldModel, GridBounds, answers_of_dated, trace};
 use jiff::Timestamp;

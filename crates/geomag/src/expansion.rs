@@ -1,5 +1,7 @@
 //! The compact expansion of quasi-dipole coordinates that widely used libraries evaluate instead of tracing.
 
+#![expect(clippy::needless_range_loop, reason = "matrix algebra reads as the textbook writes it")]
+
 use std::sync::OnceLock;
 
 use crate::apex::{MagneticCoordinates, check_point, trace};

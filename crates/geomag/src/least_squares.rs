@@ -1,5 +1,7 @@
 //! Small least-squares problems.
 
+#![expect(clippy::needless_range_loop, reason = "matrix algebra reads as the textbook writes it")]
+
 /// Solves a symmetric positive definite system for several right-hand sides by Cholesky's method.
 ///
 /// A system that is not positive definite gives numbers that are not finite.

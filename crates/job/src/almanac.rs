@@ -190,6 +190,7 @@ const AU_KM: f64 = 149_597_870.7;
 /// # Errors
 ///
 /// An instant outside the years the series hold for.
+#[expect(clippy::needless_pass_by_value, reason = "every verb takes its request")]
 pub fn almanac(request: AlmanacRequest) -> Result<AlmanacReport, JobError> {
     let AlmanacRequest { at, position } = request;
     let bodies = sky::sun_moon(at, position).map_err(|error| JobError::bad("at", error.to_string(), error.hint()))?;

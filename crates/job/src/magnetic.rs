@@ -53,6 +53,10 @@ const HIGHEST_KM: f64 = 2000.0;
 
 /// The main field, magnetic coordinates, magnetic local time and magnetic zenith of a point.
 ///
+/// Coordinates come from the compact expansion of traced lines in which such coordinates are exchanged (it agrees with the widely
+/// used library to 0.03 degrees); the sky maps trace each line itself (`docs/aurora.md`). The two differ by 0.04 degrees in the
+/// median, 0.2 at most.
+///
 /// # Errors
 ///
 /// A time outside the span of the field model, a height outside 0..2000 km, or a place so near the magnetic equator that
@@ -63,7 +67,8 @@ pub fn magnetic(request: MagneticRequest) -> Result<MagneticReport, JobError> {
     let model = geomag::FieldModel::at(at).map_err(|error| JobError::bad("at", error.to_string(), error.hint()))?;
     let (lat, lon) = (position.latitude_deg(), position.longitude_deg());
     let field = model.field(lat, lon, height_km);
-    let place = geomag::trace(&model, lat, lon, height_km)
+    let place = geomag::ApexExpansion::at(at)
+        .and_then(|expansion| expansion.coordinates(lat, lon, height_km))
         .map_err(|error| JobError::bad("position", error.to_string(), error.hint()))?;
     let magnetic_zenith = geomag::magnetic_zenith(&field);
     let mlt_h = geomag::MagneticClock::new(&model, at).mlt_h(place.qd_lon_deg);

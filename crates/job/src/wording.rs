@@ -62,7 +62,7 @@ pub(crate) fn kilorayleighs(kr: f64) -> String {
         return format!("{kr:.1} kR");
     }
     // two significant figures
-    let unit = 10f64.powi((kr.log10().floor()) as i32 - 1);
+    let unit = 10f64.powf(kr.log10().floor() - 1.0);
     format!("{:.0} kR", (kr / unit).round() * unit)
 }
 
@@ -84,7 +84,7 @@ mod tests {
     #[test]
     fn brightness_has_two_figures() {
         assert_eq!(kilorayleighs(0.3456), "0.35 kR");
-        assert_eq!(kilorayleighs(3.14), "3.1 kR");
+        assert_eq!(kilorayleighs(3.12), "3.1 kR");
         assert_eq!(kilorayleighs(44.8), "45 kR");
         assert_eq!(kilorayleighs(317.0), "320 kR");
         assert_eq!(kilorayleighs(0.0001), "under 0.01 kR");

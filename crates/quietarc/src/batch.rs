@@ -26,14 +26,14 @@ impl Row {
     pub(crate) fn number(&self, column: usize, name: &str) -> Result<f64, Failure> {
         let text = self.text(column);
         text.parse()
-            .map_err(|_| Failure::new(format!("{name} {text:?} is not a number"), "give a plain decimal number"))
+            .map_err(|_cause| Failure::new(format!("{name} {text:?} is not a number"), "give a plain decimal number"))
     }
 
     /// A cell as an instant.
     pub(crate) fn instant(&self, column: usize) -> Result<quantity::Timestamp, Failure> {
         let text = self.text(column);
         text.parse()
-            .map_err(|_| Failure::new(format!("utc {text:?} is not a time"), "give UTC as 2026-03-15T22:40:00Z"))
+            .map_err(|_cause| Failure::new(format!("utc {text:?} is not a time"), "give UTC as 2026-03-15T22:40:00Z"))
     }
 
     /// Latitude, longitude, and where `height_m` names a column, height.
@@ -78,7 +78,7 @@ pub(crate) fn run<W: Work>(file: &Path, work: &mut W) -> Result<Outcome, Failure
                     cells: record.iter().map(str::to_owned).collect(),
                 }),
                 Err(error) => {
-                    counts.refuse(None, &Failure::new(error.to_string(), "give as many cells as the header has"))
+                    counts.refuse(None, &Failure::new(error.to_string(), "give as many cells as the header has"));
                 }
             }
         }

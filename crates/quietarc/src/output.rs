@@ -36,6 +36,7 @@ pub(crate) fn note(text: &str) {
 }
 
 /// A reader that went away (`head`) is no error.
+#[expect(clippy::needless_pass_by_value, reason = "handed to or_else")]
 pub(crate) fn quiet_on_closed_pipe(error: io::Error) -> Result<(), Failure> {
     if error.kind() == io::ErrorKind::BrokenPipe {
         return Ok(());

@@ -113,7 +113,7 @@ impl Grid<'_> {
     fn crossing(&self, side: Side) -> Horizontal {
         let columns = self.field.columns();
         let (row, column) = (side / 2 / columns, side / 2 % columns);
-        let (next_row, next_column) = if side % 2 == 0 { (row, column + 1) } else { (row + 1, column) };
+        let (next_row, next_column) = if side.is_multiple_of(2) { (row, column + 1) } else { (row + 1, column) };
         let (a, b) = (self.value(row, column), self.value(next_row, next_column));
         let share = if a.is_finite() && b.is_finite() { ((self.level - a) / (b - a)).clamp(0.0, 1.0) } else { 1.0 };
         let mix = |a: f64, b: f64| a + share * (b - a);

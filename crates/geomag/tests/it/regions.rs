@@ -111,6 +111,7 @@ fn dated_crowd() -> Vec<DatedPoint> {
     // Three years over one region, so that each year has its own pair of grids, and a few far away.
     (0..6000)
         .map(|i| {
+            #[expect(clippy::cast_possible_truncation, reason = "seconds within three years")]
             let second = 1_672_531_200 + (f64::from(i) / 6000.0 * 3.0 * 365.25 * 86_400.0) as i64;
             DatedPoint {
                 instant: Timestamp::from_second(second).unwrap(),

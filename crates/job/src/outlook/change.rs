@@ -49,10 +49,9 @@ pub(super) fn would_change(
         }
         Some(_) => {}
     }
-    if step.moon_altitude_deg > 0.0 && step.moon_lit_fraction >= MOON_MATTERS_FROM {
-        if let Some(set) = night.moonset.filter(|set| *set > step.at) {
-            changes.push(format!("Moonset at {}: the sky darkens after it.", clock(set, zone)));
-        }
+    let moonlit = step.moon_altitude_deg > 0.0 && step.moon_lit_fraction >= MOON_MATTERS_FROM;
+    if let Some(set) = night.moonset.filter(|set| moonlit && *set > step.at) {
+        changes.push(format!("Moonset at {}: the sky darkens after it.", clock(set, zone)));
     }
     changes
 }

@@ -277,7 +277,7 @@ fn steps(
     at_s -= at_s.rem_euclid(STEP_MINUTES * 60);
     while at_s <= night.to.as_second() {
         let at = Timestamp::from_second(at_s)
-            .map_err(|_| JobError::bad("night", "it is outside the calendar", "give a date of this century"))?;
+            .map_err(|error| JobError::bad("night", error.to_string(), "give a date of this century"))?;
         steps.push(step(at, request, sky, detectors, &mut ensembles)?);
         at_s += STEP_MINUTES * 60;
     }

@@ -14,6 +14,9 @@ const NOT_REPORTED: f64 = 0.1;
 /// The same on quiet nights near the sub-auroral zone, where the border's own error of 2 degrees leaves a little: below a perhaps.
 const QUIET: f64 = 0.2;
 
+/// Place, its latitude and longitude, night, start of the first interval, Kp every three hours.
+type Storm = (&'static str, (f64, f64), &'static str, &'static str, &'static [f64]);
+
 fn eye(report: &OutlookReport) -> f64 {
     report.chances.as_ref().map_or(0.0, |chances| chances.eye_sees.value())
 }
@@ -24,7 +27,7 @@ fn ask(name: &str, place: (f64, f64), night: &str, first: &str, kp: &[f64]) -> O
 
 #[test]
 fn storms_were_seen_where_they_were_seen() {
-    let cases: [(&str, (f64, f64), &str, &str, &[f64]); 7] = [
+    let cases: [Storm; 7] = [
         // 17 March 2015 (St Patrick's Day storm): seen over Scotland and northern England (Met Office reports of
         // the day) and from Otago, New Zealand.
         (

@@ -1,5 +1,7 @@
 //! Outside checks of the verbs.
 
+#![expect(clippy::unwrap_used, reason = "a test stops at the first thing that is not as it should be")]
+
 mod hindcast;
 mod hostile;
 mod sample;

@@ -20,9 +20,9 @@ pub(super) fn run(arguments: &AlmanacArgs) -> Result<Outcome, Failure> {
     }
     let report = job::almanac(request(arguments)?)?;
     if arguments.json {
-        output::json(&report)?
+        output::json(&report)?;
     } else {
-        output::answer(&present::almanac(&report))?
+        output::answer(&present::almanac(&report))?;
     }
     Ok(Outcome::Done)
 }
@@ -86,7 +86,7 @@ fn night(row: &Row) -> Result<String, Failure> {
     let date = row
         .text(0)
         .parse()
-        .map_err(|_| Failure::new(format!("date {:?} is no date", row.text(0)), "give a date as 2026-03-15"))?;
+        .map_err(|_cause| Failure::new(format!("date {:?} is no date", row.text(0)), "give a date as 2026-03-15"))?;
     let night = sky::night(date, row.position(1, None)?)?;
     let times = [
         night.sunset,
@@ -117,10 +117,9 @@ impl Work for Stars {
 }
 
 fn star(row: &Row) -> Result<String, Failure> {
-    let hip: u32 = row
-        .text(0)
-        .parse()
-        .map_err(|_| Failure::new(format!("hip {:?} is no Hipparcos number", row.text(0)), "give a whole number"))?;
+    let hip: u32 = row.text(0).parse().map_err(|_cause| {
+        Failure::new(format!("hip {:?} is no Hipparcos number", row.text(0)), "give a whole number")
+    })?;
     let star = sky::catalogue().star(hip).ok_or_else(|| {
         Failure::new(
             format!("star HIP {hip} is not in the table"),

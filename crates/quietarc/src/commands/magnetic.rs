@@ -1,6 +1,6 @@
 //! `quietarc magnetic`
 
-use geomag::{DatedPoint, FieldModel, MagneticClock, MagneticCoordinates};
+use geomag::{ApexExpansion, DatedPoint, FieldModel, MagneticClock};
 use jiff::Timestamp;
 use job::MagneticRequest;
 use quantity::GeoPosition;
@@ -17,9 +17,9 @@ pub(super) fn run(arguments: &MagneticArgs) -> Result<Outcome, Failure> {
     }
     let report = job::magnetic(request(arguments)?)?;
     if arguments.json {
-        output::json(&report)?
+        output::json(&report)?;
     } else {
-        output::answer(&present::magnetic(&report))?
+        output::answer(&present::magnetic(&report))?;
     }
     Ok(Outcome::Done)
 }
@@ -37,7 +37,7 @@ fn request(arguments: &MagneticArgs) -> Result<MagneticRequest, Failure> {
 
 /// A date or an instant.
 fn instant(text: &str) -> Result<Timestamp, Failure> {
-    text.parse().or_else(|_| format!("{text}T00:00:00Z").parse()).map_err(|_| {
+    text.parse().or_else(|_| format!("{text}T00:00:00Z").parse()).map_err(|_cause| {
         Failure::new(format!("--date {text:?} is no date"), "give 2026-03-14, or UTC as 2026-03-14T22:00:00Z")
     })
 }
@@ -50,19 +50,7 @@ impl Work for Points {
     const OUTPUT: &'static str = "lat_deg,lon_deg,height_km,utc,north_nt,east_nt,down_nt,declination_deg,inclination_deg,qd_lat_deg,qd_lon_deg,apex_lat_deg,apex_lon_deg,mlt_h,zenith_alt_deg,zenith_az_deg";
 
     fn answer(&mut self, rows: &[Row]) -> Vec<Result<String, Failure>> {
-        let points: Vec<Result<DatedPoint, Failure>> = rows.iter().map(point).collect();
-        let good: Vec<DatedPoint> = points.iter().filter_map(|point| point.as_ref().ok().copied()).collect();
-        let mut places = geomag::coordinates_of_dated(&good).into_iter();
-        points
-            .into_iter()
-            .zip(rows)
-            .map(|(point, row)| {
-                let point = point?;
-                let place =
-                    places.next().ok_or_else(|| Failure::new("a point got no answer", "report this as a bug"))??;
-                answer(row, &point, &place)
-            })
-            .collect()
+        rows.iter().map(|row| answer(row, &point(row)?)).collect()
     }
 }
 
@@ -76,8 +64,10 @@ fn point(row: &Row) -> Result<DatedPoint, Failure> {
     })
 }
 
-fn answer(row: &Row, point: &DatedPoint, place: &MagneticCoordinates) -> Result<String, Failure> {
+fn answer(row: &Row, point: &DatedPoint) -> Result<String, Failure> {
     let model = FieldModel::at(point.instant)?;
+    let place =
+        ApexExpansion::at(point.instant)?.coordinates(point.latitude_deg, point.longitude_deg, point.height_km)?;
     let field = model.field(point.latitude_deg, point.longitude_deg, point.height_km);
     let zenith = geomag::magnetic_zenith(&field);
     let mlt_h = MagneticClock::new(&model, point.instant).mlt_h(place.qd_lon_deg);

@@ -37,7 +37,6 @@ fn serve(arguments: &ServeArgs) -> Result<Outcome, Failure> {
 }
 
 /// Now: the one place where a command asks the clock.
-#[expect(clippy::disallowed_methods, reason = "the outermost layer is where the time comes from")]
 fn now() -> Timestamp {
     Timestamp::now()
 }

@@ -22,9 +22,9 @@ pub(super) fn run(arguments: &OutlookArgs) -> Result<Outcome, Failure> {
         save(arguments, title, &report)?;
     }
     if arguments.json {
-        output::json(&report)?
+        output::json(&report)?;
     } else {
-        output::answer(&present::outlook(&report))?
+        output::answer(&present::outlook(&report))?;
     }
     Ok(Outcome::Done)
 }
@@ -42,7 +42,7 @@ fn request(arguments: &OutlookArgs) -> Result<OutlookRequest, Failure> {
     Ok(OutlookRequest {
         activity: activity(arguments, &site, night)?,
         cloud: match arguments.cloud {
-            Some(tenths) => CloudCover::given(Fraction::new(tenths / 10.0).map_err(|_| {
+            Some(tenths) => CloudCover::given(Fraction::new(tenths / 10.0).map_err(|_cause| {
                 Failure::new(
                     format!("--cloud {tenths} is outside 0 to 10"),
                     "give tenths of the sky, 0 clear to 10 overcast",

@@ -15,9 +15,9 @@ pub(super) fn run(arguments: &SkymapArgs) -> Result<Outcome, Failure> {
         save_picture(path, &drawing())?;
     }
     if arguments.json {
-        output::json(&report)?
+        output::json(&report)?;
     } else {
-        output::answer(&present::skymap(&report))?
+        output::answer(&present::skymap(&report))?;
     }
     Ok(Outcome::Done)
 }

@@ -91,7 +91,7 @@ pub(super) struct OutingPage {
 }
 
 pub(super) async fn outing(State(shared): State<Shared>, Path(id): Path<String>) -> Answer<OutingPage> {
-    let id = id.parse().map(OutingId::new).map_err(|_| Refusal::not_found(&format!("outing {id:?}")))?;
+    let id = id.parse().map(OutingId::new).map_err(|_cause| Refusal::not_found(&format!("outing {id:?}")))?;
     let found = from_journal(shared, move |journal| match journal.outing(id) {
         Ok(outing) => Ok(Some((outing, journal.latest_prediction(id)?))),
         Err(JournalError::NotFound { .. }) => Ok(None),

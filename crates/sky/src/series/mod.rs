@@ -120,10 +120,8 @@ struct Wave4 {
 fn sum_of_waves(waves: &[Wave4], t: f64) -> f64 {
     let mut sums = [0.0; 4];
     for wave in waves {
-        let values: [f64; 4] =
-            std::array::from_fn(|lane| wave.amplitude[lane] * sine(wave.phase[lane] + wave.rate[lane] * t));
-        for (sum, value) in sums.iter_mut().zip(values) {
-            *sum += value;
+        for (((sum, amplitude), phase), rate) in sums.iter_mut().zip(wave.amplitude).zip(wave.phase).zip(wave.rate) {
+            *sum += amplitude * sine(phase + rate * t);
         }
     }
     (sums[0] + sums[1]) + (sums[2] + sums[3])

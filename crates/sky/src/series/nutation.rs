@@ -40,10 +40,15 @@ pub(crate) fn nutation(arguments: &Arguments) -> [f64; 2] {
     let t = arguments.t;
     let mut sums = [0.0; 2];
     for terms in TERMS.chunks(LANES) {
-        let angles: [f64; LANES] =
-            std::array::from_fn(|lane| terms.get(lane).map_or(0.0, |term| term.angle(arguments)));
-        let sines: [f64; LANES] = std::array::from_fn(|lane| sine(angles[lane]));
-        let cosines: [f64; LANES] = std::array::from_fn(|lane| sine(angles[lane] + 0.25));
+        let mut angles = [0.0; LANES];
+        for (angle, term) in angles.iter_mut().zip(terms) {
+            *angle = term.angle(arguments);
+        }
+        let (mut sines, mut cosines) = ([0.0; LANES], [0.0; LANES]);
+        for ((s, c), angle) in sines.iter_mut().zip(&mut cosines).zip(angles) {
+            *s = sine(angle);
+            *c = sine(angle + 0.25);
+        }
         for ((term, sine), cosine) in terms.iter().zip(sines).zip(cosines) {
             sums[0] += (term.longitude[0] + term.longitude[1] * t) * sine + term.longitude[2] * cosine;
             sums[1] += (term.obliquity[0] + term.obliquity[1] * t) * cosine + term.obliquity[2] * sine;
