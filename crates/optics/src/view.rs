@@ -29,7 +29,7 @@ impl View {
             focal_px: camera.focal_mm / camera.pixel_mm,
             centre_px: camera.centre_px,
             distortion: Distortion::new(camera.k1, camera.k2),
-            right: std::array::from_fn(|i| cos_roll * level[i] - sin_roll * upward[i]),
+            right: std::array::from_fn(|i| cos_roll * level[i] + sin_roll * upward[i]),
             up: std::array::from_fn(|i| cos_roll * upward[i] - sin_roll * level[i]),
             forward: [cos_alt * sin_az, cos_alt * cos_az, sin_alt],
         }

@@ -65,7 +65,8 @@ impl Turning {
     pub(crate) fn equatorial_km(&self, place: &Ecliptic) -> [f64; 3] {
         let (sin_lon, cos_lon) = (place.longitude_rad + self.nutation_longitude_rad).sin_cos();
         let (sin_lat, cos_lat) = place.latitude_rad.sin_cos();
-        let [x, y, z] = [cos_lat * cos_lon, cos_lat * sin_lon, sin_lat].map(|c| c * place.distance_km);
+        let across = cos_lat * place.distance_km;
+        let (x, y, z) = (across * cos_lon, across * sin_lon, sin_lat * place.distance_km);
         [x, y * self.cos_obliquity - z * self.sin_obliquity, y * self.sin_obliquity + z * self.cos_obliquity]
     }
 

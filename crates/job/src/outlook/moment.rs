@@ -31,7 +31,8 @@ pub(crate) fn arc_spread_dex() -> f64 {
 
 /// Directions in which the outlook looks: rows of altitude, twenty-four azimuths, the zenith once.
 pub(super) fn directions(site: &crate::Site) -> Vec<Horizontal> {
-    const ALTITUDES_DEG: [f64; 9] = [4.0, 7.0, 11.0, 16.0, 23.0, 32.0, 43.0, 56.0, 72.0];
+    // Nothing below 7 degrees: haze and hills there are not known.
+    const ALTITUDES_DEG: [f64; 8] = [7.0, 11.0, 16.0, 23.0, 32.0, 43.0, 56.0, 72.0];
     const AZIMUTHS: u32 = 24;
     let mut directions = Vec::with_capacity(ALTITUDES_DEG.len() * AZIMUTHS as usize + 1);
     for altitude_deg in ALTITUDES_DEG {

@@ -54,5 +54,6 @@ pub(crate) fn nutation(arguments: &Arguments) -> [f64; 2] {
             sums[1] += (term.obliquity[0] + term.obliquity[1] * t) * cosine + term.obliquity[2] * sine;
         }
     }
-    sums.map(|sum| sum * TABLE_UNIT_ARCSEC * ARCSEC_RAD)
+    let unit_rad = TABLE_UNIT_ARCSEC * ARCSEC_RAD;
+    [sums[0] * unit_rad, sums[1] * unit_rad]
 }
