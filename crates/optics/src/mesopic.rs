@@ -51,6 +51,13 @@ pub fn mesopic(photopic_cd_m2: f64, scotopic_cd_m2: f64) -> Mesopic {
         let middle = 0.5 * (low + high);
         if excess(middle) <= 0.0 { low = middle } else { high = middle }
     }
-    let cone_share = if low < f64::EPSILON { 0.0 } else { low };
+    // an end the bracket never left is that end itself, not a rounding away from it
+    let cone_share = if low < f64::EPSILON {
+        0.0
+    } else if high >= 1.0 {
+        1.0
+    } else {
+        low
+    };
     Mesopic { luminance_cd_m2: mixed(cone_share), cone_share }
 }
