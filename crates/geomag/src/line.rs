@@ -5,7 +5,7 @@ use crate::field::FieldModel;
 use crate::geodesy::Normal;
 use crate::vector::{Ecef, along, dot, norm, scaled};
 
-/// Steps allowed to reach an apex. A line of the pole needs about 120.
+/// Steps allowed to reach an apex. Far more than a line that closes needs.
 const MOST_STEPS: usize = 400;
 /// Error allowed in one step, as a share of the distance from the Earth's centre.
 ///

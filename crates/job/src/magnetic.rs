@@ -59,8 +59,7 @@ const HIGHEST_KM: f64 = 2000.0;
 ///
 /// # Errors
 ///
-/// A time outside the span of the field model, a height outside 0..2000 km, or a place so near the magnetic equator that
-/// its field line never rises.
+/// A time outside the span of the field model, or a height outside 0..2000 km.
 pub fn magnetic(request: MagneticRequest) -> Result<MagneticReport, JobError> {
     let MagneticRequest { at, position, height_km } = request.clone();
     JobError::check("height_km", height_km, -1.0, HIGHEST_KM, "km")?;

@@ -4,7 +4,7 @@ use quantity::{Basis, Estimate, Horizontal, InputNote, LineBrightness, Timestamp
 use serde::{Deserialize, Serialize};
 
 use crate::site_sky::SiteSky;
-use crate::wording::{bearing, clock, kilorayleighs};
+use crate::wording::{bearing, clock, kilorayleighs, lit_words};
 use crate::{JobError, Site};
 
 /// Whole sky of a site at one instant for one activity.
@@ -182,9 +182,7 @@ fn text(
     };
     let moon = moon.map_or_else(
         || "moon down".to_owned(),
-        |m| {
-            format!("moon {:.0} degrees up in the {}, {:.0} % lit", m.altitude_deg, bearing(m.azimuth_deg), lit * 100.0)
-        },
+        |m| format!("moon {:.0} degrees up in the {}, {}", m.altitude_deg, bearing(m.azimuth_deg), lit_words(lit)),
     );
     format!(
         "At {at}, mean oval at Kp {}: {aurora}; {moon}; magnetic zenith {:.0} degrees up, bearing {:.0}.",

@@ -66,6 +66,16 @@ pub(crate) fn kilorayleighs(kr: f64) -> String {
     format!("{:.0} kR", (kr / unit).round() * unit)
 }
 
+/// "3 tenths lit": the moon's lit share, without a bare percentage.
+pub(crate) fn lit_words(share: f64) -> String {
+    match (share * 10.0).round() {
+        tenths if tenths < 1.0 => "almost new".to_owned(),
+        tenths if tenths < 2.0 => "1 tenth lit".to_owned(),
+        tenths if tenths > 9.5 => "full or nearly so".to_owned(),
+        tenths => format!("{tenths:.0} tenths lit"),
+    }
+}
+
 /// Kp in the usual thirds: "5+", "6-", "7".
 pub(crate) fn kp(kp: f64) -> String {
     #[expect(clippy::cast_possible_truncation, reason = "0..=27")]
@@ -93,6 +103,14 @@ mod tests {
     #[test]
     fn kp_is_said_in_thirds() {
         assert_eq!([4.667, 5.0, 5.333, 9.0, 0.0].map(kp), ["5-", "5", "5+", "9", "0"]);
+    }
+
+    #[test]
+    fn the_moon_is_lit_in_tenths() {
+        assert_eq!(
+            [0.03, 0.08, 0.31, 1.0].map(lit_words),
+            ["almost new", "1 tenth lit", "3 tenths lit", "full or nearly so"]
+        );
     }
 
     #[test]

@@ -4,7 +4,7 @@ use jiff::tz::TimeZone;
 use quantity::Fraction;
 
 use super::{BrightestPatch, OutlookStep, Recommendation, Verdict, WatchWindow};
-use crate::wording::{bearing, chance, clock, kilorayleighs, kp};
+use crate::wording::{bearing, chance, clock, kilorayleighs, kp, lit_words};
 use crate::{DarknessClass, NightTimes, OutlookRequest};
 
 /// Chance for the eye from which the advice is to go.
@@ -182,12 +182,12 @@ fn darkness_words(class: DarknessClass) -> &'static str {
 }
 
 fn moon_reason(findings: &Findings<'_>, step: &OutlookStep) -> String {
-    let lit = (step.moon_lit_fraction * 100.0).round();
+    let lit = lit_words(step.moon_lit_fraction);
     if step.moon_altitude_deg < 0.0 {
-        return format!("Moon down at {} ({lit:.0} % lit).", clock(step.at, findings.zone));
+        return format!("Moon down at {} ({lit}).", clock(step.at, findings.zone));
     }
     let sets = findings.night.moonset.map(|at| format!(", sets {}", clock(at, findings.zone))).unwrap_or_default();
-    format!("Moon {:.0} degrees up, {lit:.0} % lit{sets}.", step.moon_altitude_deg)
+    format!("Moon {:.0} degrees up, {lit}{sets}.", step.moon_altitude_deg)
 }
 
 fn cloud_reason(findings: &Findings<'_>, step: &OutlookStep) -> String {

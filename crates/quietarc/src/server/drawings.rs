@@ -11,7 +11,7 @@ use super::refusal::{Ask, Refusal};
 use crate::Failure;
 
 /// Smallest and largest side of a drawing, px.
-const SIZE_PX: (f64, f64) = (120.0, 8192.0);
+const SIZE_PX: (f64, f64) = (64.0, 8192.0);
 
 /// Colours, as the page names them.
 #[derive(Debug, Clone, Copy, Deserialize)]
@@ -73,6 +73,6 @@ fn size(field: &str, px: f64) -> Result<f64, Failure> {
     }
     Err(Failure {
         field: Some(field.to_owned()),
-        ..Failure::new(format!("{field} {px} is outside 120 to 8192"), "give a size of 120 to 8192 pixels")
+        ..Failure::new(format!("{field} {px} is outside 64 to 8192"), "give a size of 64 to 8192 pixels")
     })
 }

@@ -55,7 +55,7 @@ pub struct Background {
 }
 
 impl Background {
-    /// Does all the work that does not depend on the direction (some 20 µs and more where towns are many).
+    /// Does all the work that does not depend on the direction; it grows with the number of towns.
     pub fn new(conditions: &SkyConditions) -> Self {
         let natural = NaturalGlow::new(conditions);
         Self {
