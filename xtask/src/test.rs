@@ -11,7 +11,7 @@ pub(crate) fn run(no_browser: bool) -> Result<()> {
     let mut tally = Tally::default();
     tally.add("pages", &mut web::npm(&["run", "test"])?)?;
     tally.add("rust", &mut rust_tests()?)?;
-    tally.add("doc examples", &mut workspace::cargo(&["test", "--doc", "--workspace"])?)?;
+    tally.add("doc examples", &mut workspace::cargo(&["test", "--doc", "--workspace", "--no-fail-fast"])?)?;
     if !no_browser {
         browser(&mut tally)?;
     }
