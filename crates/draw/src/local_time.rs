@@ -99,15 +99,7 @@ mod tests {
     use quantity::GeoPosition;
 
     fn clock(zone: &str) -> LocalClock {
-        LocalClock::of(&Site {
-            name: String::new(),
-            position: GeoPosition::new(0.0, 0.0, 0.0).unwrap(),
-            time_zone: zone.to_owned(),
-            sky_quality: job::SkyQuality::FromTowns,
-            horizon: Vec::new(),
-            snow_cover: false,
-            notes: String::new(),
-        })
+        LocalClock::of(&Site { time_zone: zone.to_owned(), ..Site::bare("", GeoPosition::new(0.0, 0.0, 0.0).unwrap()) })
     }
 
     fn hours(zone: &str, from: &str, to: &str) -> Vec<i8> {

@@ -36,6 +36,71 @@ pub struct Lens {
     pub f_number: f64,
     /// Share of light that comes through the glass, 0..1.
     pub transmission: f64,
+    /// How it maps angles to the picture.
+    #[serde(default)]
+    pub projection: LensProjection,
+    /// How much darker the far corner is than the middle, wide open, stops.
+    #[serde(default = "default_corner_loss_stops")]
+    pub corner_loss_stops: f64,
+}
+
+/// A fast wide lens wide open loses this much by its mount and glass, beside the natural fall-off (common practice).
+fn default_corner_loss_stops() -> f64 {
+    1.0
+}
+
+/// How a lens maps the angle off axis to the distance from the middle of the picture.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub enum LensProjection {
+    /// Straight lines stay straight.
+    #[default]
+    Rectilinear,
+    /// Fisheye that keeps shapes.
+    Stereographic,
+    /// Fisheye with even scale along the radius.
+    Equidistant,
+    /// Fisheye that keeps areas; most fisheyes for photography.
+    Equisolid,
+    /// Fisheye with a crowded edge.
+    Orthographic,
+}
+
+impl From<LensProjection> for optics::Projection {
+    fn from(projection: LensProjection) -> Self {
+        match projection {
+            LensProjection::Rectilinear => Self::Rectilinear,
+            LensProjection::Stereographic => Self::Stereographic,
+            LensProjection::Equidistant => Self::Equidistant,
+            LensProjection::Equisolid => Self::Equisolid,
+            LensProjection::Orthographic => Self::Orthographic,
+        }
+    }
+}
+
+/// What limits a long evening: card, battery, and what the camera lets its owner set.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct KitLimits {
+    /// Free space on the card, GB.
+    #[serde(default)]
+    pub card_gb: Option<f64>,
+    /// Size of one stored frame, MB.
+    #[serde(default)]
+    pub frame_mb: Option<f64>,
+    /// Frames a full battery is rated for at room temperature.
+    #[serde(default)]
+    pub battery_frames: Option<f64>,
+    /// Longest exposure the camera can be set to, s (phones).
+    #[serde(default)]
+    pub longest_exposure_s: Option<f64>,
+    /// Highest ISO the camera can be set to.
+    #[serde(default)]
+    pub highest_iso: Option<f64>,
+    /// Whether the aperture is fixed (phones).
+    #[serde(default)]
+    pub fixed_aperture: bool,
 }
 
 /// A camera body and a lens, with the exposure its owner would start with.
@@ -52,9 +117,43 @@ pub struct Kit {
     pub exposure_s: f64,
     /// ISO counted on.
     pub iso: f64,
+    /// Card, battery and what can be set.
+    #[serde(default)]
+    pub limits: KitLimits,
 }
 
 impl Kit {
+    /// A plain full-frame body with a fast wide lens: the kit where none is given.
+    ///
+    /// Numbers of the trade, not of one product: 6 um pixels, half of the green light counted, 1.8 electrons of
+    /// read noise.
+    pub fn plain() -> Self {
+        Self {
+            name: "Full frame, 20 mm f/1.8".to_owned(),
+            camera: CameraBody {
+                name: "a full-frame body of 24 megapixels".to_owned(),
+                pixel_um: 5.95,
+                width_px: 6048,
+                height_px: 4024,
+                peak_quantum_efficiency: [0.40, 0.50, 0.43],
+                read_noise_e: 1.8,
+                full_well_e: 60_000.0,
+                base_iso: 100.0,
+            },
+            lens: Lens {
+                name: "a 20 mm f/1.8".to_owned(),
+                focal_mm: 20.0,
+                f_number: 1.8,
+                transmission: 0.88,
+                projection: LensProjection::Rectilinear,
+                corner_loss_stops: 1.0,
+            },
+            exposure_s: 5.0,
+            iso: 3200.0,
+            limits: KitLimits::default(),
+        }
+    }
+
     /// Checks everything the types cannot.
     ///
     /// # Errors
@@ -80,8 +179,28 @@ impl Kit {
         JobError::check("kit.lens.focal_mm", self.lens.focal_mm, 1.0, 3000.0, "mm")?;
         JobError::check("kit.lens.f_number", self.lens.f_number, 0.5, 64.0, "for the f-number")?;
         JobError::check("kit.lens.transmission", self.lens.transmission, 0.05, 1.0, "for transmission")?;
+        JobError::check("kit.lens.corner_loss_stops", self.lens.corner_loss_stops, 0.0, 8.0, "stops")?;
+        self.limits.check()?;
         JobError::check("kit.exposure_s", self.exposure_s, 1e-4, 3600.0, "s")?;
         JobError::check("kit.iso", self.iso, 10.0, 1e7, "for ISO")?;
+        Ok(())
+    }
+}
+
+impl KitLimits {
+    fn check(&self) -> Result<(), JobError> {
+        let ranges = [
+            ("card_gb", self.card_gb, 0.0, 100_000.0, "GB"),
+            ("frame_mb", self.frame_mb, 0.01, 2000.0, "MB"),
+            ("battery_frames", self.battery_frames, 1.0, 1e6, "frames"),
+            ("longest_exposure_s", self.longest_exposure_s, 1e-4, 36_000.0, "s"),
+            ("highest_iso", self.highest_iso, 10.0, 1e7, "for ISO"),
+        ];
+        for (name, value, low, high, unit) in ranges {
+            if let Some(value) = value {
+                JobError::check(&format!("kit.limits.{name}"), value, low, high, unit)?;
+            }
+        }
         Ok(())
     }
 }

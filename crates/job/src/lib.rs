@@ -16,7 +16,6 @@
 mod activity;
 mod almanac;
 mod cautions;
-mod cloud;
 mod error;
 mod kit;
 mod magnetic;
@@ -26,6 +25,7 @@ mod site_sky;
 mod skymap;
 #[cfg(feature = "typescript")]
 pub mod typescript;
+mod weather;
 mod wording;
 
 pub use activity::{Activity, ActivityKind, KpInterval};
@@ -34,12 +34,12 @@ pub use almanac::{
     almanac, night_times,
 };
 pub use cautions::{Caution, cautions};
-pub use cloud::CloudCover;
 pub use error::JobError;
-pub use kit::{CameraBody, Kit, Lens};
+pub use kit::{CameraBody, Kit, KitLimits, Lens, LensProjection};
 pub use magnetic::{MagneticReport, MagneticRequest, magnetic};
 pub use outlook::{
     BrightestPatch, Chances, OutlookReport, OutlookRequest, OutlookStep, Recommendation, Verdict, WatchWindow, outlook,
 };
-pub use site::{HorizonPoint, Site, SkyQuality};
+pub use site::{ForegroundObject, HorizonPoint, Site, SkyQuality, WaterBearing};
 pub use skymap::{SkymapReport, SkymapRequest, skymap};
+pub use weather::{CloudCover, Weather, WeatherAround, WeatherHour};

@@ -32,6 +32,35 @@ pub struct HorizonPoint {
     pub altitude_deg: f64,
 }
 
+/// A stretch of bearings with water in front, in which the sky may be mirrored.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct WaterBearing {
+    /// First azimuth, degrees; the stretch runs from here through east (clockwise).
+    pub from_deg: f64,
+    /// Last azimuth, degrees.
+    pub to_deg: f64,
+    /// Whether it lies in the lee (a pond, a narrow bay): it stays flat in more wind than open water.
+    #[serde(default)]
+    pub sheltered: bool,
+}
+
+/// Something that stands in front: a hut, a tree line, a boat.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct ForegroundObject {
+    /// What it is.
+    pub name: String,
+    /// Azimuth of its middle, degrees.
+    pub bearing_deg: f64,
+    /// How far away, m.
+    pub distance_m: f64,
+    /// How much higher its top is than the camera, m.
+    pub height_m: f64,
+    /// How wide, m.
+    pub width_m: f64,
+}
+
 /// A place to stand.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
@@ -53,6 +82,33 @@ pub struct Site {
     /// Remarks on roads, ground and owner, as the keeper of the site wrote them.
     #[serde(default)]
     pub notes: String,
+    /// Where water lies in front.
+    #[serde(default)]
+    pub water: Vec<WaterBearing>,
+    /// What stands in front.
+    #[serde(default)]
+    pub foreground: Vec<ForegroundObject>,
+    /// Minutes on the road from where the keeper usually starts; none where not known.
+    #[serde(default)]
+    pub drive_minutes: Option<f64>,
+}
+
+impl Site {
+    /// A site of which only the place is known: flat horizon, sky judged from the towns around, times in UTC.
+    pub fn bare(name: impl Into<String>, position: GeoPosition) -> Self {
+        Self {
+            name: name.into(),
+            position,
+            time_zone: "UTC".to_owned(),
+            sky_quality: SkyQuality::FromTowns,
+            horizon: Vec::new(),
+            snow_cover: false,
+            notes: String::new(),
+            water: Vec::new(),
+            foreground: Vec::new(),
+            drive_minutes: None,
+        }
+    }
 }
 
 impl Site {
@@ -81,7 +137,27 @@ impl Site {
                 "degrees",
             )?;
         }
+        self.check_surroundings()?;
         self.zone().map(|_| ())
+    }
+
+    fn check_surroundings(&self) -> Result<(), JobError> {
+        for (index, water) in self.water.iter().enumerate() {
+            for (name, bearing) in [("from_deg", water.from_deg), ("to_deg", water.to_deg)] {
+                JobError::check(&format!("site.water[{index}].{name}"), bearing, -360.0, 720.0, "degrees")?;
+            }
+        }
+        for (index, object) in self.foreground.iter().enumerate() {
+            let field = format!("site.foreground[{index}]");
+            JobError::check(&format!("{field}.bearing_deg"), object.bearing_deg, -360.0, 720.0, "degrees")?;
+            JobError::check(&format!("{field}.distance_m"), object.distance_m, 0.1, 200_000.0, "m")?;
+            JobError::check(&format!("{field}.height_m"), object.height_m, -1000.0, 9000.0, "m")?;
+            JobError::check(&format!("{field}.width_m"), object.width_m, 0.0, 100_000.0, "m")?;
+        }
+        if let Some(minutes) = self.drive_minutes {
+            JobError::check("site.drive_minutes", minutes, 0.0, 72.0 * 60.0, "minutes")?;
+        }
+        Ok(())
     }
 
     /// The site's time zone, from the zone table compiled into the program.
@@ -123,16 +199,12 @@ mod tests {
 
     fn bay(horizon: &[(f64, f64)]) -> Site {
         Site {
-            name: "Test bay".into(),
-            position: GeoPosition::new(69.0, 15.0, 0.0).unwrap(),
             time_zone: "Europe/Oslo".into(),
-            sky_quality: SkyQuality::FromTowns,
             horizon: horizon
                 .iter()
                 .map(|&(azimuth_deg, altitude_deg)| HorizonPoint { azimuth_deg, altitude_deg })
                 .collect(),
-            snow_cover: false,
-            notes: String::new(),
+            ..Site::bare("Test bay", GeoPosition::new(69.0, 15.0, 0.0).unwrap())
         }
     }
 

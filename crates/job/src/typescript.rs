@@ -42,10 +42,13 @@ pub fn declarations() -> String {
         crate::Chances,
         crate::CloudCover,
         crate::DarknessClass,
+        crate::ForegroundObject,
         crate::HorizonPoint,
         crate::Kit,
+        crate::KitLimits,
         crate::KpInterval,
         crate::Lens,
+        crate::LensProjection,
         crate::MagneticReport,
         crate::MagneticRequest,
         crate::MoonState,
@@ -62,6 +65,10 @@ pub fn declarations() -> String {
         crate::SunState,
         crate::Verdict,
         crate::WatchWindow,
+        crate::WaterBearing,
+        crate::Weather,
+        crate::WeatherAround,
+        crate::WeatherHour,
     );
     out
 }

@@ -76,6 +76,22 @@ pub(crate) fn lit_words(share: f64) -> String {
     }
 }
 
+/// "cloud 3 tenths", "cloud 6 tenths (low 1, middle 2, high 5)": cover in words.
+pub(crate) fn cloud(cover: &crate::CloudCover) -> String {
+    let Some(overall) = cover.overall() else { return "cloud not known".to_owned() };
+    let layers: Vec<String> = ["low", "middle", "high"]
+        .into_iter()
+        .zip(cover.layers())
+        .filter_map(|(name, layer)| layer.map(|layer| format!("{name} {}", layer.in_ten())))
+        .collect();
+    let tenths = overall.in_ten();
+    let unit = if tenths == 1 { "tenth" } else { "tenths" };
+    if layers.is_empty() {
+        return format!("cloud {tenths} {unit}");
+    }
+    format!("cloud {tenths} {unit} ({})", layers.join(", "))
+}
+
 /// Kp in the usual thirds: "5+", "6-", "7".
 pub(crate) fn kp(kp: f64) -> String {
     #[expect(clippy::cast_possible_truncation, reason = "0..=27")]

@@ -3,35 +3,13 @@
 //! Skerrow Bay, Haldane Point and Tarrant Sound do not exist; they stand on a plausible northern and a plausible southern coast.
 
 use jiff::civil::Date;
-use job::{CameraBody, CloudCover, HorizonPoint, Kit, Lens, OutlookReport, OutlookRequest, Site, SkyQuality};
+use job::{HorizonPoint, Kit, OutlookReport, OutlookRequest, Site, Weather};
 use quantity::{Fraction, GeoPosition};
 
 use crate::Failure;
 
 /// Definitive Kp of 16 to 18 March 2015 (GFZ, CC BY 4.0; Matzka et al. 2021, doi 10.1029/2020SW002641).
 const KP_TABLE: &[u8] = include_bytes!("../data/gfz_kp_2015-03.json");
-
-/// A plain full-frame body with a fast wide lens: the kit where none is given.
-///
-/// Numbers of the trade, not of one product: 6 um pixels, half of the green light counted, 1.8 electrons of read noise.
-pub(crate) fn plain_kit() -> Kit {
-    Kit {
-        name: "Full frame, 20 mm f/1.8".to_owned(),
-        camera: CameraBody {
-            name: "a full-frame body of 24 megapixels".to_owned(),
-            pixel_um: 5.95,
-            width_px: 6048,
-            height_px: 4024,
-            peak_quantum_efficiency: [0.40, 0.50, 0.43],
-            read_noise_e: 1.8,
-            full_well_e: 60_000.0,
-            base_iso: 100.0,
-        },
-        lens: Lens { name: "a 20 mm f/1.8".to_owned(), focal_mm: 20.0, f_number: 1.8, transmission: 0.88 },
-        exposure_s: 5.0,
-        iso: 3200.0,
-    }
-}
 
 /// The invented outings, answered.
 pub(crate) fn reports() -> Result<Vec<(&'static str, OutlookReport)>, Failure> {
@@ -67,16 +45,13 @@ fn site(
     horizon: &[(f64, f64)],
 ) -> Result<Site, Failure> {
     Ok(Site {
-        name: name.to_owned(),
-        position: GeoPosition::new(lat, lon, height_m)?,
         time_zone: zone.to_owned(),
-        sky_quality: SkyQuality::FromTowns,
         horizon: horizon
             .iter()
             .map(|&(azimuth_deg, altitude_deg)| HorizonPoint { azimuth_deg, altitude_deg })
             .collect(),
-        snow_cover: false,
         notes: "Invented for the demo: do not drive there.".to_owned(),
+        ..Site::bare(name, GeoPosition::new(lat, lon, height_m)?)
     })
 }
 
@@ -85,19 +60,20 @@ fn ask(site: &Site, night: &str, asked_at: &str, cover: Option<f64>) -> Result<O
     let night: Date = night.parse().map_err(bug)?;
     let times = job::night_times(night, site.position)?;
     let activity = feeds::parse_kp(KP_TABLE, "GFZ definitive Kp")?.to_activity(times.from, times.to);
-    let cloud = match cover {
-        Some(cover) => {
-            CloudCover { source: "invented for the demo".to_owned(), ..CloudCover::given(Fraction::new(cover)?) }
-        }
-        None => CloudCover::unknown(),
+    let weather = match cover {
+        Some(cover) => Weather {
+            source: "invented for the demo".to_owned(),
+            ..Weather::given_cloud(Fraction::new(cover)?, times.from, times.to)
+        },
+        None => Weather::unknown(),
     };
     Ok(job::outlook(OutlookRequest {
         site: site.clone(),
         night,
         asked_at: asked_at.parse().map_err(bug)?,
-        kit: plain_kit(),
+        kit: Kit::plain(),
         activity,
-        cloud,
+        weather,
         f107: 120.0,
         adaptation_minutes: 30.0,
     })?)

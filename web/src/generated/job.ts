@@ -301,26 +301,56 @@ eye_sees_colour: Fraction,
 camera_records: Fraction, };
 
 /**
- * Cloud as given for the night: one cover for all of it.
+ * Cloud cover, all of it and by layer; each is `None` where nobody said, and a layer that was not seen is not
+ * a layer that is not there.
  */
 export type CloudCover = { 
 /**
- * Share of the sky covered, 0 clear to 1 overcast; `None` where nobody said.
+ * Share of the sky covered by any cloud.
  */
-cover: Fraction | null, 
+total: Fraction | null, 
 /**
- * Who says so.
+ * Below 2 km above ground.
  */
-source: string, 
+low: Fraction | null, 
 /**
- * When it was observed or issued.
+ * 2 to 5 km.
  */
-observed_at: string | null, };
+medium: Fraction | null, 
+/**
+ * Above 5 km.
+ */
+high: Fraction | null, };
 
 /**
  * How dark it is, by the sun's altitude.
  */
 export type DarknessClass = "day" | "civil" | "nautical" | "astronomical" | "dark";
+
+/**
+ * Something that stands in front: a hut, a tree line, a boat.
+ */
+export type ForegroundObject = { 
+/**
+ * What it is.
+ */
+name: string, 
+/**
+ * Azimuth of its middle, degrees.
+ */
+bearing_deg: number, 
+/**
+ * How far away, m.
+ */
+distance_m: number, 
+/**
+ * How much higher its top is than the camera, m.
+ */
+height_m: number, 
+/**
+ * How wide, m.
+ */
+width_m: number, };
 
 /**
  * One corner of a horizon profile.
@@ -358,7 +388,40 @@ exposure_s: number,
 /**
  * ISO counted on.
  */
-iso: number, };
+iso: number, 
+/**
+ * Card, battery and what can be set.
+ */
+limits: KitLimits, };
+
+/**
+ * What limits a long evening: card, battery, and what the camera lets its owner set.
+ */
+export type KitLimits = { 
+/**
+ * Free space on the card, GB.
+ */
+card_gb: number | null, 
+/**
+ * Size of one stored frame, MB.
+ */
+frame_mb: number | null, 
+/**
+ * Frames a full battery is rated for at room temperature.
+ */
+battery_frames: number | null, 
+/**
+ * Longest exposure the camera can be set to, s (phones).
+ */
+longest_exposure_s: number | null, 
+/**
+ * Highest ISO the camera can be set to.
+ */
+highest_iso: number | null, 
+/**
+ * Whether the aperture is fixed (phones).
+ */
+fixed_aperture: boolean, };
 
 /**
  * One interval of a Kp series.
@@ -400,7 +463,20 @@ f_number: number,
 /**
  * Share of light that comes through the glass, 0..1.
  */
-transmission: number, };
+transmission: number, 
+/**
+ * How it maps angles to the picture.
+ */
+projection: LensProjection, 
+/**
+ * How much darker the far corner is than the middle, wide open, stops.
+ */
+corner_loss_stops: number, };
+
+/**
+ * How a lens maps the angle off axis to the distance from the middle of the picture.
+ */
+export type LensProjection = "rectilinear" | "stereographic" | "equidistant" | "equisolid" | "orthographic";
 
 /**
  * The main field and the magnetic place of a point.
@@ -662,9 +738,9 @@ kit: Kit,
  */
 activity: Activity, 
 /**
- * Cloud.
+ * Cloud, wind, temperature.
  */
-cloud: CloudCover, 
+weather: Weather, 
 /**
  * Solar radio flux at 10.7 cm, solar flux units.
  */
@@ -715,6 +791,10 @@ background_zenith_mag_arcsec2: Estimate,
  */
 brightest: BrightestPatch | null, 
 /**
+ * The weather of this step, where somebody gave it.
+ */
+weather: WeatherHour | null, 
+/**
  * Chance that no cloud stands in that line of sight; none where nobody gave cloud.
  */
 clear_sightline: Fraction | null, 
@@ -759,7 +839,19 @@ snow_cover: boolean,
 /**
  * Remarks on roads, ground and owner, as the keeper of the site wrote them.
  */
-notes: string, };
+notes: string, 
+/**
+ * Where water lies in front.
+ */
+water: Array<WaterBearing>, 
+/**
+ * What stands in front.
+ */
+foreground: Array<ForegroundObject>, 
+/**
+ * Minutes on the road from where the keeper usually starts; none where not known.
+ */
+drive_minutes: number | null, };
 
 /**
  * How dark the sky of a site is when neither moon, twilight nor aurora lights it.
@@ -933,3 +1025,95 @@ chances: Chances,
  * Why this stretch, in a few words.
  */
 reason: string, };
+
+/**
+ * A stretch of bearings with water in front, in which the sky may be mirrored.
+ */
+export type WaterBearing = { 
+/**
+ * First azimuth, degrees; the stretch runs from here through east (clockwise).
+ */
+from_deg: number, 
+/**
+ * Last azimuth, degrees.
+ */
+to_deg: number, 
+/**
+ * Whether it lies in the lee (a pond, a narrow bay): it stays flat in more wind than open water.
+ */
+sheltered: boolean, };
+
+/**
+ * The weather at a site against time.
+ */
+export type Weather = { 
+/**
+ * Who says so, with the attribution its licence asks for.
+ */
+source: string, 
+/**
+ * When it was observed or issued, where known.
+ */
+issued_at: string | null, 
+/**
+ * The hours, in order of time, not overlapping; gaps are allowed and said.
+ */
+hours: Array<WeatherHour>, 
+/**
+ * The same at places around, in any order; empty where only the site is forecast.
+ */
+around: Array<WeatherAround>, };
+
+/**
+ * The same forecast at another place, so that cloud can be judged where a line of sight crosses it.
+ */
+export type WeatherAround = { 
+/**
+ * The place.
+ */
+position: GeoPosition, 
+/**
+ * Its hours.
+ */
+hours: Array<WeatherHour>, };
+
+/**
+ * The weather of one stretch of time.
+ */
+export type WeatherHour = { 
+/**
+ * Start, UTC.
+ */
+from: string, 
+/**
+ * End, UTC.
+ */
+to: string, 
+/**
+ * Cloud.
+ */
+cloud: CloudCover, 
+/**
+ * Share of the surroundings in fog.
+ */
+fog: Fraction | null, 
+/**
+ * Air temperature at 2 m, °C.
+ */
+temperature_c: number | null, 
+/**
+ * Dew point at 2 m, °C.
+ */
+dew_point_c: number | null, 
+/**
+ * Mean wind at 10 m, m/s.
+ */
+wind_m_s: number | null, 
+/**
+ * Where the wind comes from, degrees from true north.
+ */
+wind_from_deg: number | null, 
+/**
+ * Gusts, m/s.
+ */
+gust_m_s: number | null, };

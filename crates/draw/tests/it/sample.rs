@@ -2,9 +2,9 @@
 
 use jiff::civil::Date;
 use job::{
-    Activity, BrightestPatch, CameraBody, Chances, CloudCover, DarknessClass, HorizonPoint, Kit, Lens, MoonState,
-    NightTimes, OutlookReport, OutlookRequest, OutlookStep, Recommendation, Site, SkyQuality, SkymapReport,
-    SkymapRequest, SunState, Verdict, WatchWindow,
+    Activity, BrightestPatch, Chances, DarknessClass, HorizonPoint, Kit, MoonState, NightTimes, OutlookReport,
+    OutlookRequest, OutlookStep, Recommendation, Site, SkyQuality, SkymapReport, SkymapRequest, SunState, Verdict,
+    WatchWindow, Weather,
 };
 use quantity::{Basis, Estimate, Fraction, GeoPosition, Horizontal, LineBrightness, Timestamp};
 
@@ -110,15 +110,13 @@ impl Night {
 
     fn site(&self) -> Site {
         Site {
-            name: self.name.to_owned(),
-            position: GeoPosition::new(self.latitude_deg, self.longitude_deg, 5.0).unwrap(),
             time_zone: self.zone.to_owned(),
             sky_quality: SkyQuality::Bortle { class: 2 },
             horizon: [(0.0, 1.0), (40.0, 3.0), (70.0, 11.0), (110.0, 14.0), (150.0, 6.0), (220.0, 2.0), (300.0, 1.0)]
                 .map(|(azimuth_deg, altitude_deg)| HorizonPoint { azimuth_deg, altitude_deg })
                 .to_vec(),
             snow_cover: true,
-            notes: String::new(),
+            ..Site::bare(self.name, GeoPosition::new(self.latitude_deg, self.longitude_deg, 5.0).unwrap())
         }
     }
 
@@ -152,6 +150,7 @@ impl Night {
             background_zenith_mag_arcsec2: Estimate::symmetric(21.5, 0.2, Basis::Model),
             chances: patch.as_ref().map(|_| chances()),
             brightest: patch,
+            weather: None,
             clear_sightline: self.clear.map(|(a, b)| Fraction::clamped(a + (b - a) * hours / 24.0)),
         }
     }
@@ -210,9 +209,9 @@ impl Night {
                 site: self.site(),
                 night: self.date,
                 asked_at: from,
-                kit: kit(),
+                kit: Kit::plain(),
                 activity: Activity::given(3.0, from, plus(from, 24.0)),
-                cloud: CloudCover::unknown(),
+                weather: Weather::unknown(),
                 f107: 120.0,
                 adaptation_minutes: 30.0,
             },
@@ -298,25 +297,6 @@ fn chances() -> Chances {
         eye_sees: Fraction::clamped(0.4),
         eye_sees_colour: Fraction::clamped(0.1),
         camera_records: Fraction::clamped(0.8),
-    }
-}
-
-fn kit() -> Kit {
-    Kit {
-        name: "test kit".to_owned(),
-        camera: CameraBody {
-            name: "body".to_owned(),
-            pixel_um: 6.0,
-            width_px: 6000,
-            height_px: 4000,
-            peak_quantum_efficiency: [0.3, 0.45, 0.35],
-            read_noise_e: 2.0,
-            full_well_e: 60_000.0,
-            base_iso: 100.0,
-        },
-        lens: Lens { name: "lens".to_owned(), focal_mm: 20.0, f_number: 1.8, transmission: 0.9 },
-        exposure_s: 5.0,
-        iso: 1600.0,
     }
 }
 

@@ -2,7 +2,7 @@
 
 use jiff::tz::TimeZone;
 
-use super::{OutlookRequest, OutlookStep};
+use super::OutlookStep;
 use crate::NightTimes;
 use crate::wording::{clock, kp};
 
@@ -12,7 +12,6 @@ const CLOUD_MATTERS_FROM: f64 = 0.2;
 const MOON_MATTERS_FROM: f64 = 0.25;
 
 pub(super) fn would_change(
-    request: &OutlookRequest,
     night: &NightTimes,
     best: Option<&OutlookStep>,
     kp_needed_eye: Option<f64>,
@@ -37,7 +36,7 @@ pub(super) fn would_change(
         )),
         _ => {}
     }
-    match request.cloud.cover {
+    match step.weather.and_then(|hour| hour.cloud.overall()) {
         None => changes.push("A cloud forecast: nobody gave one.".to_owned()),
         Some(cover) if cover.value() >= CLOUD_MATTERS_FROM => {
             let low = step.brightest.as_ref().is_some_and(|patch| patch.direction.altitude_deg < 20.0);

@@ -7,11 +7,11 @@ use crate::{ActivityKind, Site, SkyQuality};
 
 /// Hours after which a forecast of the activity is called stale.
 const FORECAST_STALE_H: f64 = 24.0;
-/// Hours after which a cloud value is called stale.
-const CLOUD_STALE_H: f64 = 6.0;
+/// Hours after which a weather forecast is called stale.
+const WEATHER_STALE_H: f64 = 9.0;
 
 pub(super) fn inputs(request: &OutlookRequest) -> Vec<InputNote> {
-    let mut notes = vec![activity(request), cloud(request)];
+    let mut notes = vec![activity(request), weather(request)];
     notes.extend(site_inputs(&request.site));
     notes.push(model(
         "Kit",
@@ -83,18 +83,18 @@ fn activity(request: &OutlookRequest) -> InputNote {
     }
 }
 
-fn cloud(request: &OutlookRequest) -> InputNote {
-    let cloud = &request.cloud;
-    let age_minutes = cloud.observed_at.map(|observed| age(request.asked_at, observed));
-    let state = match (cloud.cover, cloud.observed_at) {
-        (None, _) => InputState::Assumed,
-        (Some(_), None) => InputState::Given,
-        (Some(_), Some(_)) => fresh(age_minutes, CLOUD_STALE_H),
+fn weather(request: &OutlookRequest) -> InputNote {
+    let weather = &request.weather;
+    let age_minutes = weather.issued_at.map(|issued| age(request.asked_at, issued));
+    let state = match (weather.hours.is_empty(), weather.issued_at) {
+        (true, _) => InputState::Assumed,
+        (false, None) => InputState::Given,
+        (false, Some(_)) => fresh(age_minutes, WEATHER_STALE_H),
     };
     InputNote {
-        name: "Cloud cover".into(),
-        source: cloud.source.clone(),
-        observed_at: cloud.observed_at,
+        name: "Cloud and weather".into(),
+        source: weather.source.clone(),
+        observed_at: weather.issued_at,
         age_minutes,
         state,
     }

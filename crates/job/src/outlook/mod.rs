@@ -19,7 +19,9 @@ use self::detector::Detectors;
 use self::members::Ensemble;
 use self::verdict::Findings;
 use crate::site_sky::SiteSky;
-use crate::{Activity, ActivityKind, Caution, CloudCover, DarknessClass, JobError, Kit, KpInterval, NightTimes, Site};
+use crate::{
+    Activity, ActivityKind, Caution, DarknessClass, JobError, Kit, KpInterval, NightTimes, Site, Weather, WeatherHour,
+};
 
 /// What the outlook is asked: one site, one night.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -37,8 +39,8 @@ pub struct OutlookRequest {
     pub kit: Kit,
     /// What drives the aurora.
     pub activity: Activity,
-    /// Cloud.
-    pub cloud: CloudCover,
+    /// Cloud, wind, temperature.
+    pub weather: Weather,
     /// Solar radio flux at 10.7 cm, solar flux units.
     #[serde(default = "default_f107")]
     pub f107: f64,
@@ -109,6 +111,8 @@ pub struct OutlookStep {
     pub background_zenith_mag_arcsec2: Estimate,
     /// The best direction; none in daylight or without activity.
     pub brightest: Option<BrightestPatch>,
+    /// The weather of this step, where somebody gave it.
+    pub weather: Option<WeatherHour>,
     /// Chance that no cloud stands in that line of sight; none where nobody gave cloud.
     pub clear_sightline: Option<Fraction>,
     /// The chances, cloud included where it is known; none without activity.
@@ -239,12 +243,12 @@ pub fn outlook(request: OutlookRequest) -> Result<OutlookReport, JobError> {
     Ok(OutlookReport {
         verdict,
         chances: best.and_then(|step| step.chances),
-        would_change: change::would_change(&request, &night, best, kp_needed_eye, &zone),
+        would_change: change::would_change(&night, best, kp_needed_eye, &zone),
         inputs: inputs::inputs(&request),
         limits: inputs::limits(kps().fold(1.0, f64::max), kps().fold(9.0, f64::min), sky.place.model_lat_deg),
         cautions: crate::cautions(),
         past_skill: "No outings scored yet: the outlook has no record of its own skill.".to_owned(),
-        strip_text: strip::strip_text(&night, &windows, &request, &zone),
+        strip_text: strip::strip_text(&night, &windows, best, &request, &zone),
         magnetic_zenith: sky.magnetic_zenith,
         model_lat_deg: sky.place.model_lat_deg,
         kp_needed_eye,
@@ -259,6 +263,7 @@ fn check(request: &OutlookRequest) -> Result<(), JobError> {
     request.site.check()?;
     request.kit.check()?;
     request.activity.check()?;
+    request.weather.check()?;
     JobError::check("adaptation_minutes", request.adaptation_minutes, 0.0, 24.0 * 60.0, "minutes")?;
     JobError::check("f107", request.f107, 50.0, 500.0, "solar flux units")?;
     Ok(())
@@ -296,10 +301,8 @@ fn step(
     let dark_enough = now.sun.altitude_deg < SUN_TOO_HIGH_DEG;
     let found =
         interval.filter(|_| dark_enough).map(|interval| moment::moment(sky, &now, ensembles.of(interval), detectors));
-    let clear_sightline = request.cloud.cover.map(|cover| {
-        let altitude_deg = found.as_ref().map_or(90.0, |m| m.brightest.direction.altitude_deg);
-        sky::clear_sightline_chance(cover, altitude_deg)
-    });
+    let sightline = found.as_ref().map_or(Horizontal::new(90.0, 0.0), |m| m.brightest.direction);
+    let clear_sightline = request.weather.clear_sightline(request.site.position, sightline, at);
     let chances = match (&found, interval) {
         (Some(found), _) => Some(found.clear_chances.with_clear_sightline(clear_sightline)),
         // daylight: no chance, and that is known
@@ -316,6 +319,7 @@ fn step(
         mlt_h: now.clock.mlt_h(sky.place.apex_lon_deg),
         background_zenith_mag_arcsec2: moment::background_estimate(&now.background.at(Horizontal::new(90.0, 0.0))),
         brightest: found.map(|found| found.brightest),
+        weather: request.weather.at(at).copied(),
         clear_sightline,
         chances,
     })

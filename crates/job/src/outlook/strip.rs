@@ -3,7 +3,7 @@
 use jiff::tz::TimeZone;
 use quantity::Timestamp;
 
-use super::{OutlookRequest, WatchWindow};
+use super::{OutlookRequest, OutlookStep, WatchWindow};
 use crate::NightTimes;
 use crate::wording::clock;
 
@@ -11,6 +11,7 @@ use crate::wording::clock;
 pub(super) fn strip_text(
     night: &NightTimes,
     windows: &[WatchWindow],
+    best: Option<&OutlookStep>,
     request: &OutlookRequest,
     zone: &TimeZone,
 ) -> String {
@@ -19,8 +20,9 @@ pub(super) fn strip_text(
         || "no window worth going out for".to_owned(),
         |w| format!("best window {} to {}", clock(w.from, zone), clock(w.to, zone)),
     );
-    let cloud =
-        request.cloud.cover.map_or_else(|| "cloud not known".to_owned(), |c| format!("cloud {} tenths", c.in_ten()));
+    let cloud = best
+        .and_then(|step| step.weather)
+        .map_or_else(|| "cloud not known".to_owned(), |hour| crate::wording::cloud(&hour.cloud));
     format!(
         "Sunset {}, civil dusk {}, nautical dusk {}, dark from {} to {}, nautical dawn {}, civil dawn {}, sunrise {}; \
          moonrise {}, moonset {}; {window}; {cloud}. Times are {}.",

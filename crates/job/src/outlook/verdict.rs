@@ -66,12 +66,12 @@ fn text(findings: &Findings<'_>, recommendation: Recommendation) -> String {
                 clock(window.from, findings.zone),
                 clock(window.to, findings.zone),
                 clock(window.best_at, findings.zone),
-                chances_sentence(findings, step),
+                chances_sentence(step),
                 step.brightest.as_ref().map(look_sentence).unwrap_or_default()
             )
         }
         (_, Some(step), _) => {
-            format!("Not tonight from {site}. {} {}", chances_sentence(findings, step), needed_sentence(findings))
+            format!("Not tonight from {site}. {} {}", chances_sentence(step), needed_sentence(findings))
         }
         (_, None, _) => format!("Not tonight from {site}."),
     }
@@ -83,9 +83,9 @@ fn polar_day(night: &NightTimes) -> &'static str {
     if night.sun_state == crate::SunState::PolarDay { " The sun does not set." } else { "" }
 }
 
-fn chances_sentence(findings: &Findings<'_>, step: &OutlookStep) -> String {
+fn chances_sentence(step: &OutlookStep) -> String {
     let Some(chances) = step.chances else { return String::new() };
-    let cloud = match findings.request.cloud.cover {
+    let cloud = match step.weather.and_then(|hour| hour.cloud.overall()) {
         None => ", if the sky is clear (no cloud given)".to_owned(),
         Some(cover) if cover.value() < 0.05 => String::new(),
         Some(cover) => format!(", with {} tenths of cloud", cover.in_ten()),
@@ -141,7 +141,7 @@ fn reasons(findings: &Findings<'_>) -> Vec<String> {
     }
     reasons.push(darkness_reason(findings, step));
     reasons.push(moon_reason(findings, step));
-    reasons.push(cloud_reason(findings, step));
+    reasons.push(cloud_reason(step));
     reasons.push(format!(
         "The site lies at magnetic latitude {:.1}; at {} its magnetic local time is {}.",
         findings.model_lat_deg,
@@ -190,15 +190,20 @@ fn moon_reason(findings: &Findings<'_>, step: &OutlookStep) -> String {
     format!("Moon {:.0} degrees up, {lit}{sets}.", step.moon_altitude_deg)
 }
 
-fn cloud_reason(findings: &Findings<'_>, step: &OutlookStep) -> String {
-    match (findings.request.cloud.cover, step.clear_sightline) {
-        (Some(cover), Some(clear)) => format!(
-            "{} tenths of cloud leave the line of sight open {} of the time.",
-            cover.in_ten(),
+fn cloud_reason(step: &OutlookStep) -> String {
+    match (step.weather, step.clear_sightline) {
+        (Some(hour), Some(clear)) => format!(
+            "{} leaves the line of sight open {} of the time.",
+            capitalised(&crate::wording::cloud(&hour.cloud)),
             share_of_time(clear)
         ),
         _ => "Cloud is not known: every chance here holds for a clear sky.".to_owned(),
     }
+}
+
+fn capitalised(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 fn share_of_time(share: Fraction) -> String {

@@ -2,9 +2,9 @@
 
 use jiff::civil::date;
 use job::{
-    Activity, ActivityKind, BrightestPatch, CameraBody, Caution, Chances, CloudCover, DarknessClass, HorizonPoint, Kit,
-    KpInterval, Lens, MoonState, NightTimes, OutlookReport, OutlookRequest, OutlookStep, Recommendation, Site,
-    SkyQuality, SunState, Verdict, WatchWindow,
+    Activity, ActivityKind, BrightestPatch, CameraBody, Caution, Chances, DarknessClass, HorizonPoint, Kit, KpInterval,
+    Lens, MoonState, NightTimes, OutlookReport, OutlookRequest, OutlookStep, Recommendation, Site, SkyQuality,
+    SunState, Verdict, WatchWindow, Weather,
 };
 use journal::{Journal, KitId, NewOuting, OutingId, SiteId};
 use quantity::{Basis, Estimate, Fraction, GeoPosition, Horizontal, InputNote, InputState, LineBrightness, Timestamp};
@@ -15,13 +15,12 @@ pub(crate) fn instant(text: &str) -> Timestamp {
 
 pub(crate) fn site(name: &str) -> Site {
     Site {
-        name: name.to_owned(),
-        position: GeoPosition::new(69.1 + 0.2, -179.999_999_9, 1.0 / 3.0).unwrap(),
         time_zone: "Europe/Oslo".to_owned(),
         sky_quality: SkyQuality::Measured { zenith_mag_arcsec2: 21.7 },
         horizon: vec![HorizonPoint { azimuth_deg: 0.1, altitude_deg: 2.0 / 7.0 }],
         snow_cover: true,
         notes: "gate; \"private\" road\n'ask' first".to_owned(),
+        ..Site::bare(name, GeoPosition::new(69.1 + 0.2, -179.999_999_9, 1.0 / 3.0).unwrap())
     }
 }
 
@@ -36,8 +35,8 @@ pub(crate) fn kit(name: &str) -> Kit {
         full_well_e: 62_000.0,
         base_iso: 100.0,
     };
-    let lens = Lens { name: "wide".to_owned(), focal_mm: 14.0, f_number: 1.8, transmission: 0.9 };
-    Kit { name: name.to_owned(), camera, lens, exposure_s: 4.0, iso: 3200.0 }
+    let lens = Lens { name: "wide".to_owned(), focal_mm: 14.0, transmission: 0.9, ..Kit::plain().lens };
+    Kit { name: name.to_owned(), camera, lens, exposure_s: 4.0, ..Kit::plain() }
 }
 
 pub(crate) fn new_outing(site: SiteId, kit: KitId) -> NewOuting {
@@ -77,7 +76,11 @@ pub(crate) fn request(asked_at: &str) -> OutlookRequest {
         asked_at: instant(asked_at),
         kit: kit("Wide"),
         activity: Activity { source: "a table".to_owned(), issued_at: None, intervals: vec![interval] },
-        cloud: CloudCover::given(Fraction::new(0.3).unwrap()),
+        weather: Weather::given_cloud(
+            Fraction::new(0.3).unwrap(),
+            instant("2024-05-10T12:00:00Z"),
+            instant("2024-05-11T12:00:00Z"),
+        ),
         f107: 223.4,
         adaptation_minutes: 30.0,
     }
@@ -105,6 +108,7 @@ pub(crate) fn step(at: &str, eye: f64, kp: f64) -> OutlookStep {
             looks_like: "IBC II".to_owned(),
             background_mag_arcsec2: Estimate::symmetric(15.5, 0.3, Basis::Model),
         }),
+        weather: None,
         clear_sightline: None,
         chances: Some(chances(eye)),
     }

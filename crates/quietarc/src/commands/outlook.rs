@@ -2,14 +2,14 @@
 
 use draw::{Palette, StripStyle};
 use jiff::civil::Date;
-use job::{Activity, CloudCover, Kit, OutlookReport, OutlookRequest, Site};
+use job::{Activity, Kit, OutlookReport, OutlookRequest, Site, Weather};
 use journal::NewOuting;
 use quantity::{Fraction, Timestamp};
 
 use super::{now, open_journal, read, request_from, save_picture};
 use crate::cli::OutlookArgs;
 use crate::failure::{Failure, Outcome};
-use crate::{output, present, scenario};
+use crate::{output, present};
 
 pub(super) fn run(arguments: &OutlookArgs) -> Result<Outcome, Failure> {
     let report = job::outlook(request(arguments)?)?;
@@ -41,15 +41,7 @@ fn request(arguments: &OutlookArgs) -> Result<OutlookRequest, Failure> {
     };
     Ok(OutlookRequest {
         activity: activity(arguments, &site, night)?,
-        cloud: match arguments.cloud {
-            Some(tenths) => CloudCover::given(Fraction::new(tenths / 10.0).map_err(|_cause| {
-                Failure::new(
-                    format!("--cloud {tenths} is outside 0 to 10"),
-                    "give tenths of the sky, 0 clear to 10 overcast",
-                )
-            })?),
-            None => CloudCover::unknown(),
-        },
+        weather: weather(arguments, &site, night)?,
         kit: kit(arguments)?,
         f107: arguments.f107,
         adaptation_minutes: arguments.dark_minutes,
@@ -79,10 +71,19 @@ fn activity(arguments: &OutlookArgs, site: &Site, night: Date) -> Result<Activit
     }
 }
 
+fn weather(arguments: &OutlookArgs, site: &Site, night: Date) -> Result<Weather, Failure> {
+    let Some(tenths) = arguments.cloud else { return Ok(Weather::unknown()) };
+    let cover = Fraction::new(tenths / 10.0).map_err(|_cause| {
+        Failure::new(format!("--cloud {tenths} is outside 0 to 10"), "give tenths of the sky, 0 clear to 10 overcast")
+    })?;
+    let times = job::night_times(night, site.position)?;
+    Ok(Weather::given_cloud(cover, times.from, times.to))
+}
+
 fn kit(arguments: &OutlookArgs) -> Result<Kit, Failure> {
     match &arguments.kit {
         Some(name) => Ok(open_journal(&arguments.journal)?.kit_named(name)?.kit),
-        None => Ok(scenario::plain_kit()),
+        None => Ok(Kit::plain()),
     }
 }
 

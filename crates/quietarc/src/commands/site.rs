@@ -20,13 +20,14 @@ pub(super) fn site(arguments: &SiteArgs, journal: impl FnOnce() -> Result<Journa
         (None, None) => SkyQuality::FromTowns,
     };
     let site = Site {
-        name: arguments.name.clone(),
-        position: GeoPosition::new(required(place.lat, "--lat")?, required(place.lon, "--lon")?, place.elev)?,
         time_zone: arguments.time_zone.clone(),
         sky_quality,
         horizon: arguments.horizon.as_deref().map_or(Ok(Vec::new()), horizon)?,
         snow_cover: arguments.snow,
-        notes: String::new(),
+        ..Site::bare(
+            arguments.name.clone(),
+            GeoPosition::new(required(place.lat, "--lat")?, required(place.lon, "--lon")?, place.elev)?,
+        )
     };
     site.check()?;
     Ok(site)

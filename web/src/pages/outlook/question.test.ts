@@ -11,6 +11,9 @@ const site: Site = {
   horizon: [],
   snow_cover: false,
   notes: "",
+  water: [],
+  foreground: [],
+  drive_minutes: null,
 };
 const kit = { name: "Test kit" } as Kit;
 const stored: OutlookRequest = {
@@ -19,7 +22,24 @@ const stored: OutlookRequest = {
   night: "2026-03-14",
   asked_at: "2026-03-14T15:00:00Z",
   activity: { source: "a table", issued_at: null, intervals: [] },
-  cloud: { cover: 0.34, source: "a forecast", observed_at: "2026-03-14T12:00:00Z" },
+  weather: {
+    source: "a forecast",
+    issued_at: "2026-03-14T12:00:00Z",
+    hours: [
+      {
+        from: "2026-03-14T12:00:00Z",
+        to: "2026-03-15T12:00:00Z",
+        cloud: { total: 0.34, low: null, medium: null, high: null },
+        fog: null,
+        temperature_c: null,
+        dew_point_c: null,
+        wind_m_s: null,
+        wind_from_deg: null,
+        gust_m_s: null,
+      },
+    ],
+    around: [],
+  },
   f107: 150,
   adaptation_minutes: 20,
 };
@@ -49,7 +69,7 @@ describe("the question", () => {
 
   it("says that cloud is not known", () => {
     const request = requestOf({ ...answers(), cloudTenths: null }, stored, NOW);
-    expect(request.cloud).toEqual({ cover: null, source: "nothing given", observed_at: null });
+    expect(request.weather).toEqual({ source: "nothing given", issued_at: null, hours: [], around: [] });
   });
 
   it("lets wrong values through to the program, which has the rule", () => {

@@ -1,4 +1,4 @@
-import type { Activity, CloudCover, Kit, OutlookRequest, Site } from "../../generated/job";
+import type { Activity, Kit, OutlookRequest, Site, Weather } from "../../generated/job";
 
 /** What the form holds, as typed. Values are judged by the program alone. */
 export type Answers = {
@@ -30,7 +30,7 @@ export function startingAnswers(
     night: stored?.night ?? today,
     activity: stored ? "stored" : "hand",
     kp: null,
-    cloudTenths: tenths(stored?.cloud.cover ?? null),
+    cloudTenths: tenths(coverOf(stored?.weather)),
     adaptationMinutes: null,
   };
 }
@@ -45,7 +45,7 @@ export function requestOf(answers: Answers, stored: OutlookRequest | null, now: 
     // ages of stored inputs count from when they were used, so a stored night keeps its moment of asking
     asked_at: sameNight ? stored.asked_at : now,
     activity: answers.activity === "stored" && stored ? stored.activity : activityByHand(answers),
-    cloud: cloudOf(answers, stored),
+    weather: weatherOf(answers, stored),
     f107: stored?.f107 ?? DEFAULT_F107,
     adaptation_minutes: answers.adaptationMinutes ?? stored?.adaptation_minutes ?? DEFAULT_ADAPTATION_MINUTES,
   };
@@ -56,16 +56,12 @@ const DEFAULT_F107 = 120;
 const DEFAULT_ADAPTATION_MINUTES = 30;
 
 function activityByHand(answers: Answers): Activity {
-  const from = new Date(`${answers.night}T00:00:00Z`);
-  // two whole days UTC hold the local night of every longitude
-  const to = new Date(from.getTime() + 2 * 86_400_000);
   return {
     source: "given by hand",
     issued_at: null,
     intervals: [
       {
-        from: isoOrAsTyped(from, answers.night),
-        to: isoOrAsTyped(to, answers.night),
+        ...nightSpan(answers.night),
         // an empty field goes out as it is: the program says what it wants instead
         kp: answers.kp as number,
         kind: "given",
@@ -82,18 +78,46 @@ function tenths(cover: number | null): number | null {
   return cover === null ? null : Math.round(cover * 10);
 }
 
-function cloudOf(answers: Answers, stored: OutlookRequest | null): CloudCover {
-  const before = stored?.cloud;
-  if (before && tenths(before.cover) === answers.cloudTenths) return before;
-  if (answers.cloudTenths === null) return { cover: null, source: "nothing given", observed_at: null };
-  return { cover: answers.cloudTenths / 10, source: "given by hand", observed_at: null };
+/** The one cover that a weather given by hand holds; null for a forecast, which has one for every hour. */
+function coverOf(weather: Weather | undefined): number | null {
+  return weather?.hours.length === 1 ? (weather.hours[0]?.cloud.total ?? null) : null;
+}
+
+function weatherOf(answers: Answers, stored: OutlookRequest | null): Weather {
+  const before = stored?.weather;
+  if (before && tenths(coverOf(before)) === answers.cloudTenths) return before;
+  if (answers.cloudTenths === null) return { source: "nothing given", issued_at: null, hours: [], around: [] };
+  return {
+    source: "given by hand",
+    issued_at: null,
+    hours: [
+      {
+        ...nightSpan(answers.night),
+        cloud: { total: answers.cloudTenths / 10, low: null, medium: null, high: null },
+        fog: null,
+        temperature_c: null,
+        dew_point_c: null,
+        wind_m_s: null,
+        wind_from_deg: null,
+        gust_m_s: null,
+      },
+    ],
+    around: [],
+  };
+}
+
+/** Two whole days UTC hold the local night of every longitude. */
+function nightSpan(night: string): { from: string; to: string } {
+  const from = new Date(`${night}T00:00:00Z`);
+  const to = new Date(from.getTime() + 2 * 86_400_000);
+  return { from: isoOrAsTyped(from, night), to: isoOrAsTyped(to, night) };
 }
 
 /** Which control an error's field belongs to. */
 export function controlOf(field: string | null): "site" | "night" | "kp" | "cloud" | null {
   if (field === null) return null;
   if (field.startsWith("activity") || field.startsWith("kp")) return "kp";
-  if (field.startsWith("cloud")) return "cloud";
+  if (field.startsWith("weather")) return "cloud";
   if (field.startsWith("night")) return "night";
   if (field.startsWith("site")) return "site";
   return null;
