@@ -36,7 +36,7 @@ pub use almanac::{
 pub use cautions::{Caution, cautions};
 pub use error::JobError;
 pub use kit::{CameraBody, Kit, KitLimits, Lens, LensProjection};
-pub use magnetic::{MagneticReport, MagneticRequest, magnetic};
+pub use magnetic::{CoordinateMethod, MagneticReport, MagneticRequest, magnetic};
 pub use outlook::{
     BrightestPatch, Chances, OutlookReport, OutlookRequest, OutlookStep, Recommendation, Verdict, WatchWindow, outlook,
 };

@@ -41,6 +41,7 @@ pub fn declarations() -> String {
         crate::Caution,
         crate::Chances,
         crate::CloudCover,
+        crate::CoordinateMethod,
         crate::DarknessClass,
         crate::ForegroundObject,
         crate::HorizonPoint,

@@ -212,11 +212,14 @@ pub struct MagneticArgs {
     /// Date (2026-03-14) or instant (2026-03-14T22:00:00Z), UTC [default: now]
     #[arg(long)]
     pub date: Option<String>,
+    /// Trace each field line, as the definition says, instead of reading the fit that libraries use
+    #[arg(long)]
+    pub traced: bool,
     /// Answer a CSV file row by row, to standard output
     #[arg(long, value_name = "FILE")]
     pub batch: Option<PathBuf>,
     /// A whole request as JSON
-    #[arg(long, value_name = "FILE", conflicts_with_all = ["lat", "lon", "date", "batch"])]
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["lat", "lon", "date", "batch", "traced"])]
     pub request: Option<PathBuf>,
     /// The report as JSON
     #[arg(long)]

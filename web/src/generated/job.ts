@@ -323,6 +323,11 @@ medium: Fraction | null,
 high: Fraction | null, };
 
 /**
+ * How magnetic latitude and longitude are found.
+ */
+export type CoordinateMethod = "fitted" | "traced";
+
+/**
  * How dark it is, by the sun's altitude.
  */
 export type DarknessClass = "day" | "civil" | "nautical" | "astronomical" | "dark";
@@ -550,7 +555,11 @@ position: GeoPosition,
 /**
  * Height of the point, km above the ellipsoid.
  */
-height_km: number, };
+height_km: number, 
+/**
+ * How the coordinates are found.
+ */
+method: CoordinateMethod, };
 
 /**
  * Whether the moon rises and sets.

@@ -1,8 +1,8 @@
 //! `quietarc magnetic`
 
-use geomag::{ApexExpansion, DatedPoint, FieldModel, MagneticClock};
+use geomag::{ApexExpansion, DatedAnswer, DatedPoint, FieldModel, GeomagError, MagneticClock};
 use jiff::Timestamp;
-use job::MagneticRequest;
+use job::{CoordinateMethod, MagneticRequest};
 use quantity::GeoPosition;
 
 use super::{now, request_from, required};
@@ -13,7 +13,7 @@ use crate::{output, present};
 
 pub(super) fn run(arguments: &MagneticArgs) -> Result<Outcome, Failure> {
     if let Some(file) = &arguments.batch {
-        return batch::run(file, &mut Points);
+        return batch::run(file, &mut Points { method: method(arguments) });
     }
     let report = job::magnetic(request(arguments)?)?;
     if arguments.json {
@@ -32,6 +32,7 @@ fn request(arguments: &MagneticArgs) -> Result<MagneticRequest, Failure> {
         at: arguments.date.as_deref().map_or_else(|| Ok(now()), instant)?,
         position: GeoPosition::new(required(arguments.lat, "--lat")?, required(arguments.lon, "--lon")?, 0.0)?,
         height_km: arguments.height_km,
+        method: method(arguments),
     })
 }
 
@@ -42,15 +43,39 @@ fn instant(text: &str) -> Result<Timestamp, Failure> {
     })
 }
 
+fn method(arguments: &MagneticArgs) -> CoordinateMethod {
+    if arguments.traced { CoordinateMethod::Traced } else { CoordinateMethod::Fitted }
+}
+
 /// The batch of places and times.
-struct Points;
+struct Points {
+    method: CoordinateMethod,
+}
 
 impl Work for Points {
     const INPUT: &'static str = "lat_deg,lon_deg,height_km,utc";
     const OUTPUT: &'static str = "lat_deg,lon_deg,height_km,utc,north_nt,east_nt,down_nt,declination_deg,inclination_deg,qd_lat_deg,qd_lon_deg,apex_lat_deg,apex_lon_deg,mlt_h,zenith_alt_deg,zenith_az_deg";
 
     fn answer(&mut self, rows: &[Row]) -> Vec<Result<String, Failure>> {
-        rows.iter().map(|row| answer(row, &point(row)?)).collect()
+        let points: Vec<Result<DatedPoint, Failure>> = rows.iter().map(point).collect();
+        let places: Vec<DatedPoint> = points.iter().flatten().copied().collect();
+        let mut answers = match self.method {
+            CoordinateMethod::Fitted => places.iter().map(fitted).collect(),
+            // many rows close together share a grid of traced lines
+            CoordinateMethod::Traced => geomag::answers_of_dated(&places),
+        }
+        .into_iter();
+        points
+            .into_iter()
+            .zip(rows)
+            .map(|(point, row)| {
+                point?;
+                answers.next().map_or_else(
+                    || Err(Failure::new("a row was lost", "report this as a bug")),
+                    |answer| Ok(line(row, &answer?)),
+                )
+            })
+            .collect()
     }
 }
 
@@ -64,15 +89,22 @@ fn point(row: &Row) -> Result<DatedPoint, Failure> {
     })
 }
 
-fn answer(row: &Row, point: &DatedPoint) -> Result<String, Failure> {
+fn fitted(point: &DatedPoint) -> Result<DatedAnswer, GeomagError> {
     let model = FieldModel::at(point.instant)?;
-    let place =
+    let coordinates =
         ApexExpansion::at(point.instant)?.coordinates(point.latitude_deg, point.longitude_deg, point.height_km)?;
-    let field = model.field(point.latitude_deg, point.longitude_deg, point.height_km);
-    let zenith = geomag::magnetic_zenith(&field);
-    let mlt_h = MagneticClock::new(&model, point.instant).mlt_h(place.qd_lon_deg);
+    Ok(DatedAnswer {
+        field: model.field(point.latitude_deg, point.longitude_deg, point.height_km),
+        coordinates,
+        mlt_h: MagneticClock::new(&model, point.instant).mlt_h(coordinates.qd_lon_deg),
+    })
+}
+
+fn line(row: &Row, answer: &DatedAnswer) -> String {
+    let DatedAnswer { field, coordinates: place, mlt_h } = answer;
+    let zenith = geomag::magnetic_zenith(field);
     let apex_lat = place.apex_lat_deg.map_or_else(String::new, |latitude| format!("{latitude:.4}"));
-    Ok(format!(
+    format!(
         "{},{},{},{},{:.2},{:.2},{:.2},{:.5},{:.5},{:.4},{:.4},{apex_lat},{:.4},{mlt_h:.4},{:.5},{:.5}",
         row.text(0),
         row.text(1),
@@ -88,5 +120,5 @@ fn answer(row: &Row, point: &DatedPoint) -> Result<String, Failure> {
         place.apex_lon_deg,
         zenith.altitude_deg,
         zenith.azimuth_deg
-    ))
+    )
 }

@@ -83,7 +83,7 @@ fn every_door_gives_the_same_report() {
     assert_eq!(by_library, post(&server, "api/almanac", &times));
     assert_eq!(by_library, by_command("almanac", &times));
 
-    let field = MagneticRequest { at, position, height_km: 110.0 };
+    let field = MagneticRequest { at, position, height_km: 110.0, method: job::CoordinateMethod::Traced };
     let by_library = serde_json::to_value(job::magnetic(field.clone()).unwrap()).unwrap();
     assert_eq!(by_library, post(&server, "api/magnetic", &field));
     assert_eq!(by_library, by_command("magnetic", &field));
