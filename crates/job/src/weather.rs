@@ -228,6 +228,7 @@ fn check_hours(field: &str, hours: &[WeatherHour]) -> Result<(), JobError> {
 }
 
 /// Where a line of sight crosses a height.
+#[derive(Clone, Copy)]
 struct Crossing {
     latitude_deg: f64,
     longitude_deg: f64,

@@ -1,7 +1,8 @@
 //! Requests that cannot be answered get one clear sentence.
 
 use job::{
-    Activity, AlmanacRequest, MagneticRequest, Recommendation, SkymapRequest, almanac, magnetic, outlook, skymap,
+    Activity, AlmanacRequest, CoordinateMethod, MagneticRequest, Recommendation, SkymapRequest, almanac, magnetic,
+    outlook, skymap,
 };
 use quantity::GeoPosition;
 
@@ -30,7 +31,7 @@ fn dates_outside_the_field_model_are_refused_by_name() {
     assert!(error.to_string().contains("2030"), "{error}");
     let position = GeoPosition::new(65.0, 20.0, 0.0).unwrap();
     let at = "1960-01-01T00:00:00Z".parse().unwrap();
-    assert!(magnetic(MagneticRequest { at, position, height_km: 110.0 }).is_err());
+    assert!(magnetic(MagneticRequest { at, position, height_km: 110.0, method: CoordinateMethod::Fitted }).is_err());
 }
 
 #[test]
