@@ -73,7 +73,7 @@ impl Oval {
             return (0.0, 3.0);
         }
         let y = y.min((LATS - 1) as f32);
-        let x = mlt_h.rem_euclid(24.0) / MLT_STEP_H;
+        let x = within_a_day(mlt_h) / MLT_STEP_H;
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 or more and within the table")]
         let (column, row) = ((x as usize).min(MLTS - 2), (y as usize).min(LATS - 2));
         let (dx, dy) = (x - column as f32, y - row as f32);
@@ -81,7 +81,19 @@ impl Oval {
         let (a, b) = (corner(column, row), corner(column, row + 1));
         let (c, d) = (corner(column + 1, row), corner(column + 1, row + 1));
         let mix = |i: usize| (a[i] * (1.0 - dy) + b[i] * dy) * (1.0 - dx) + (c[i] * (1.0 - dy) + d[i] * dy) * dx;
-        (mix(0), mix(1))
+        let flux = mix(0);
+        // most of a sky is dark: its energy is of no interest
+        if flux > 0.0 { (flux, mix(1)) } else { (0.0, 3.0) }
+    }
+}
+
+/// Hours wrapped into 0..24; the slow remainder only for those far outside.
+fn within_a_day(hours: f32) -> f32 {
+    match hours {
+        h if (0.0..24.0).contains(&h) => h,
+        h if (24.0..48.0).contains(&h) => h - 24.0,
+        h if (-24.0..0.0).contains(&h) => h + 24.0,
+        h => h.rem_euclid(24.0),
     }
 }
 

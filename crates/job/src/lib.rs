@@ -38,8 +38,10 @@ pub use error::JobError;
 pub use kit::{CameraBody, Kit, KitLimits, Lens, LensProjection};
 pub use magnetic::{CoordinateMethod, MagneticReport, MagneticRequest, magnetic};
 pub use outlook::{
-    BrightestPatch, Chances, OutlookReport, OutlookRequest, OutlookStep, Recommendation, Verdict, WatchWindow, outlook,
+    BrightestPatch, Candidate, Chances, OutlookReport, OutlookRequest, OutlookStep, Recommendation, SiteOutlook,
+    Verdict, WatchWindow, outlook,
 };
 pub use site::{ForegroundObject, HorizonPoint, Site, SkyQuality, WaterBearing};
 pub use skymap::{SkymapReport, SkymapRequest, skymap};
 pub use weather::{CloudCover, Weather, WeatherAround, WeatherHour};
+pub use wording::{chance_words, lit_words};

@@ -16,7 +16,7 @@ pub(crate) fn hours_and_minutes(hours: f64) -> String {
 }
 
 /// "3 in 10": how the program says a chance. Never "0 in 10" for what is merely unlikely, nor "10 in 10" for what is likely.
-pub(crate) fn chance(chance: Fraction) -> String {
+pub fn chance_words(chance: Fraction) -> String {
     match chance.value() {
         p if p < 0.005 => "next to no chance".to_owned(),
         p if p < 0.05 => "less than 1 in 20".to_owned(),
@@ -67,7 +67,7 @@ pub(crate) fn kilorayleighs(kr: f64) -> String {
 }
 
 /// "3 tenths lit": the moon's lit share, without a bare percentage.
-pub(crate) fn lit_words(share: f64) -> String {
+pub fn lit_words(share: f64) -> String {
     match (share * 10.0).round() {
         tenths if tenths < 1.0 => "almost new".to_owned(),
         tenths if tenths < 2.0 => "1 tenth lit".to_owned(),
@@ -139,8 +139,8 @@ mod tests {
 
     #[test]
     fn unlikely_is_not_impossible() {
-        assert_eq!(chance(Fraction::clamped(0.02)), "less than 1 in 20");
-        assert_eq!(chance(Fraction::clamped(0.31)), "3 in 10");
-        assert_eq!(chance(Fraction::clamped(0.999)), "more than 9 in 10");
+        assert_eq!(chance_words(Fraction::clamped(0.02)), "less than 1 in 20");
+        assert_eq!(chance_words(Fraction::clamped(0.31)), "3 in 10");
+        assert_eq!(chance_words(Fraction::clamped(0.999)), "more than 9 in 10");
     }
 }

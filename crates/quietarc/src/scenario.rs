@@ -73,6 +73,8 @@ fn ask(site: &Site, night: &str, asked_at: &str, cover: Option<f64>) -> Result<O
         asked_at: asked_at.parse().map_err(bug)?,
         kit: Kit::plain(),
         activity,
+        other_activity: Vec::new(),
+        elsewhere: Vec::new(),
         weather,
         f107: 120.0,
         adaptation_minutes: 30.0,

@@ -271,6 +271,19 @@ full_well_e: number,
 base_iso: number, };
 
 /**
+ * A site to compare, with its own weather.
+ */
+export type Candidate = { 
+/**
+ * The site.
+ */
+site: Site, 
+/**
+ * Its weather.
+ */
+weather: Weather, };
+
+/**
  * One caution: what to mind, and who has the word on it.
  */
 export type Caution = { 
@@ -685,6 +698,10 @@ night: NightTimes,
  */
 steps: Array<OutlookStep>, 
 /**
+ * This site and those elsewhere, the one most worth going to first; empty where no other was given.
+ */
+ranking: Array<SiteOutlook>, 
+/**
  * Where rays converge.
  */
 magnetic_zenith: Horizontal, 
@@ -723,7 +740,7 @@ past_skill: string,
 strip_text: string, };
 
 /**
- * What the outlook is asked: one site, one night.
+ * What the outlook is asked: one site, one night, and other sites to compare it with.
  */
 export type OutlookRequest = { 
 /**
@@ -747,9 +764,17 @@ kit: Kit,
  */
 activity: Activity, 
 /**
+ * What other sources say of the activity; set beside, not averaged in.
+ */
+other_activity: Array<Activity>, 
+/**
  * Cloud, wind, temperature.
  */
 weather: Weather, 
+/**
+ * Other sites for the same night.
+ */
+elsewhere: Array<Candidate>, 
 /**
  * Solar radio flux at 10.7 cm, solar flux units.
  */
@@ -861,6 +886,43 @@ foreground: Array<ForegroundObject>,
  * Minutes on the road from where the keeper usually starts; none where not known.
  */
 drive_minutes: number | null, };
+
+/**
+ * One row of the comparison.
+ */
+export type SiteOutlook = { 
+/**
+ * The site.
+ */
+site: Site, 
+/**
+ * Sunset, twilights, moon.
+ */
+night: NightTimes, 
+/**
+ * The advice for this site alone.
+ */
+recommendation: Recommendation, 
+/**
+ * Chances at the best moment that can be reached.
+ */
+chances: Chances | null, 
+/**
+ * Windows that can be reached, best first.
+ */
+windows: Array<WatchWindow>, 
+/**
+ * What the site is worth, 0 to 1: the best reachable moment's chances, halved for every two hours on the road.
+ */
+worth: number, 
+/**
+ * Why it won or lost, in a few words.
+ */
+reason: string, 
+/**
+ * Every twenty minutes of the night.
+ */
+steps: Array<OutlookStep>, };
 
 /**
  * How dark the sky of a site is when neither moon, twilight nor aurora lights it.

@@ -1,4 +1,4 @@
-use job::OutlookReport;
+use job::{OutlookReport, OutlookStep, WatchWindow};
 use quantity::{Estimate, Timestamp};
 
 use super::{Canvas, TimeAxis};
@@ -26,9 +26,9 @@ fn y_of_kr(kr: f64, plot: Area) -> f64 {
 }
 
 /// Stretches of steps that have a brightness, in order.
-fn runs(report: &OutlookReport, axis: &TimeAxis) -> Vec<Vec<Sample>> {
+fn runs(steps: &[OutlookStep], axis: &TimeAxis) -> Vec<Vec<Sample>> {
     let mut found: Vec<Vec<Sample>> = vec![Vec::new()];
-    for step in &report.steps {
+    for step in steps {
         let arc = step.brightest.as_ref().map(|patch| patch.brightest_arc_kr);
         let usable = arc.filter(|arc| arc.value.is_finite() && arc.low.is_finite() && arc.high.is_finite());
         match (usable, axis.x_inside(step.at), found.last_mut()) {
@@ -45,11 +45,11 @@ pub(super) fn plot(report: &OutlookReport, canvas: &Canvas) -> Vec<Element> {
     let theme = canvas.theme;
     let plot = canvas.plot;
     let mut out = vec![rect(plot.left, plot.top, plot.width, plot.height, &theme.plot.to_string())];
-    out.extend(columns(report, &canvas.axis, plot, canvas.palette));
+    out.extend(columns(&report.steps, &canvas.axis, plot, canvas.palette));
     out.extend(class_lines(canvas));
     out.extend(curves(report, canvas));
-    out.extend(window_bracket(report, &canvas.axis, plot, canvas.font_px, theme, Some(&canvas.clock)));
-    if runs(report, &canvas.axis).is_empty() {
+    out.extend(window_bracket(&report.windows, &canvas.axis, plot, canvas.font_px, theme, Some(&canvas.clock)));
+    if runs(&report.steps, &canvas.axis).is_empty() {
         out.push(nothing_to_draw(report, canvas));
     }
     out
@@ -64,9 +64,9 @@ fn nothing_to_draw(report: &OutlookReport, canvas: &Canvas) -> Element {
 }
 
 /// Columns from the bottom to the curve in the colour of the ramp; neighbours of one colour are joined.
-pub(crate) fn columns(report: &OutlookReport, axis: &TimeAxis, plot: Area, palette: Palette) -> Vec<Element> {
+pub(crate) fn columns(steps: &[OutlookStep], axis: &TimeAxis, plot: Area, palette: Palette) -> Vec<Element> {
     let mut out = Vec::new();
-    for run in runs(report, axis) {
+    for run in runs(steps, axis) {
         let mut start = 0;
         while start + 1 < run.len() {
             let colour = column_colour(&run[start], &run[start + 1], palette);
@@ -121,7 +121,7 @@ fn curves(report: &OutlookReport, canvas: &Canvas) -> Vec<Element> {
     let plot = canvas.plot;
     let axis = &canvas.axis;
     let (mut band, mut edges, mut curve) = (PathData::default(), PathData::default(), PathData::default());
-    for run in runs(report, axis) {
+    for run in runs(&report.steps, axis) {
         let at = |sample: &Sample, kr: f64| (axis.x(sample.at), y_of_kr(kr, plot));
         let high = run.iter().map(|s| at(s, s.arc_kr.high));
         let low = run.iter().map(|s| at(s, s.arc_kr.low));
@@ -147,14 +147,14 @@ fn curves(report: &OutlookReport, canvas: &Canvas) -> Vec<Element> {
 
 /// The best stretch, bracketed at the top of the plot, its hours beside it.
 pub(crate) fn window_bracket(
-    report: &OutlookReport,
+    windows: &[WatchWindow],
     axis: &TimeAxis,
     plot: Area,
     font_px: f64,
     theme: &Theme,
     clock: Option<&crate::local_time::LocalClock>,
 ) -> Vec<Element> {
-    let Some(window) = report.windows.first() else { return Vec::new() };
+    let Some(window) = windows.first() else { return Vec::new() };
     let (left, right) = (axis.x_clamped(window.from), axis.x_clamped(window.to));
     let top = plot.top + 4.0;
     let mut bracket = PathData::default();

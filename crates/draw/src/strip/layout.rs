@@ -1,4 +1,4 @@
-use job::{OutlookReport, SunState};
+use job::{NightTimes, OutlookReport, SunState};
 use quantity::Timestamp;
 
 use super::StripStyle;
@@ -20,8 +20,7 @@ pub(crate) struct Span {
 
 impl Span {
     /// An hour before sunset to an hour after sunrise, or noon to noon where the sun does not do both.
-    pub(crate) fn of(report: &OutlookReport) -> Self {
-        let night = &report.night;
+    pub(crate) fn of(night: &NightTimes) -> Self {
         match (night.sun_state, night.sunset, night.sunrise) {
             (SunState::Normal, Some(sunset), Some(sunrise)) if sunset < sunrise => {
                 Self { from: shifted(sunset, -MARGIN_S).max(night.from), to: shifted(sunrise, MARGIN_S).min(night.to) }
@@ -107,7 +106,7 @@ impl Canvas {
             narrow,
             theme: style.palette.theme(),
             palette: style.palette,
-            axis: TimeAxis { span: Span::of(report), left, width },
+            axis: TimeAxis { span: Span::of(&report.night), left, width },
             clock: LocalClock::of(&report.request.site),
             twilight,
             cloud,

@@ -57,7 +57,7 @@ fn altitude_area(report: &OutlookReport, canvas: &Canvas) -> PathData {
 
 fn words(report: &OutlookReport, canvas: &Canvas) -> String {
     let night = &report.night;
-    let lit = format!("moon {:.0} % lit", 100.0 * lit_fraction(report));
+    let lit = format!("moon {}", job::lit_words(lit_fraction(report)));
     let time = |at| canvas.clock.time(at);
     let when = match (night.moon_state, night.moonrise, night.moonset) {
         (MoonState::UpThroughout, _, _) => "up all the while".to_owned(),

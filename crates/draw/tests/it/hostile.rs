@@ -16,13 +16,15 @@ fn a_script_in_a_name_stays_text() {
     let mut outlook = sample::normal().outlook();
     name.clone_into(&mut outlook.request.site.name);
     name.clone_into(&mut outlook.strip_text);
+    let mut row = sample::normal().row(name);
+    name.clone_into(&mut row.site.name);
     let mut skymap = sample::normal().skymap(10.0, 5.0);
     name.clone_into(&mut skymap.request.site.name);
     name.clone_into(&mut skymap.text);
     for picture in [
         night_strip(&outlook, &StripStyle::desk(Palette::Day)),
         sky_bowl(&skymap, &BowlStyle::new(600.0, Palette::Day)),
-        compare_sites(&[&outlook], &CompareStyle { width_px: 600.0, palette: Palette::Day }),
+        compare_sites(&[row], &CompareStyle { width_px: 600.0, palette: Palette::Day }),
     ] {
         sound(&picture);
         assert!(!picture.contains("<script") && !picture.contains("onload=\""));

@@ -24,7 +24,10 @@ fn all_pictures() -> Vec<String> {
             for width_px in [200.0, 390.0, 1440.0] {
                 out.push(night_strip(&outlook, &StripStyle { width_px, ..StripStyle::desk(palette) }));
                 out.push(sky_bowl(&skymap, &BowlStyle::new(width_px, palette)));
-                out.push(compare_sites(&[&outlook, &outlook], &CompareStyle { width_px, palette }));
+                out.push(compare_sites(
+                    &[night.row("first"), night.row("second")],
+                    &CompareStyle { width_px, palette },
+                ));
             }
         }
     }

@@ -3,8 +3,8 @@
 use jiff::civil::Date;
 use job::{
     Activity, BrightestPatch, Chances, DarknessClass, HorizonPoint, Kit, MoonState, NightTimes, OutlookReport,
-    OutlookRequest, OutlookStep, Recommendation, Site, SkyQuality, SkymapReport, SkymapRequest, SunState, Verdict,
-    WatchWindow, Weather,
+    OutlookRequest, OutlookStep, Recommendation, Site, SiteOutlook, SkyQuality, SkymapReport, SkymapRequest, SunState,
+    Verdict, WatchWindow, Weather,
 };
 use quantity::{Basis, Estimate, Fraction, GeoPosition, Horizontal, LineBrightness, Timestamp};
 
@@ -211,7 +211,9 @@ impl Night {
                 asked_at: from,
                 kit: Kit::plain(),
                 activity: Activity::given(3.0, from, plus(from, 24.0)),
+                other_activity: Vec::new(),
                 weather: Weather::unknown(),
+                elsewhere: Vec::new(),
                 f107: 120.0,
                 adaptation_minutes: 30.0,
             },
@@ -220,6 +222,7 @@ impl Night {
             windows: windows.into_iter().collect(),
             night: self.times(),
             steps: (0..=144).map(|i| self.step(i * 10)).collect(),
+            ranking: Vec::new(),
             magnetic_zenith: Horizontal::new(77.0, 188.0),
             model_lat_deg: 66.4,
             kp_needed_eye: Some(1.3),
@@ -234,6 +237,21 @@ impl Night {
     }
 
     /// The sky `hours` after noon, on a grid of `step_deg`, with an arc poleward of the zenith.
+    /// The night as a row of a comparison.
+    pub(crate) fn row(&self, reason: &str) -> SiteOutlook {
+        let OutlookReport { request, verdict, chances, windows, night, steps, .. } = self.outlook();
+        SiteOutlook {
+            site: Site { drive_minutes: Some(45.0), ..request.site },
+            night,
+            recommendation: verdict.recommendation,
+            chances,
+            windows,
+            worth: 0.5,
+            reason: reason.to_owned(),
+            steps,
+        }
+    }
+
     pub(crate) fn skymap(&self, hours: f64, step_deg: f64) -> SkymapReport {
         let south = self.latitude_deg < 0.0;
         let peak_kr = 0.3 * self.peak_kr.unwrap_or(0.0);

@@ -79,9 +79,11 @@ fn bowls() {
 #[test]
 fn comparison() {
     let mut gallery = Gallery::default();
-    let reports =
-        [sample::normal().outlook(), sample::clouds_unknown().outlook(), sample::moonlit_without_activity().outlook()];
-    let all: Vec<_> = reports.iter().collect();
+    let all = [
+        sample::normal().row("the clearest line of sight"),
+        sample::clouds_unknown().row("a longer drive"),
+        sample::moonlit_without_activity().row("no dark hours with activity"),
+    ];
     for (name, width_px, palette) in
         [("compare-desk", 1000.0, Palette::Day), ("compare-phone", 390.0, Palette::DarkEyes)]
     {

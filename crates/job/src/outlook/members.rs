@@ -38,6 +38,11 @@ impl Ensemble {
         Self::from_nodes(&NORMAL_5.map(|(z, weight)| ((kp + z * kp_sigma).clamp(0.0, 9.0), weight)))
     }
 
+    /// Three values of Kp by three positions of the border: nine members, for comparing sites.
+    pub(super) fn coarse(kp: f64, kp_sigma: f64) -> Self {
+        Self::from_nodes(&NORMAL_3.map(|(z, weight)| ((kp + z * kp_sigma).clamp(0.0, 9.0), weight)))
+    }
+
     /// One value of Kp, three positions of the border.
     pub(super) fn exactly(kp: f64) -> Self {
         Self::from_nodes(&[(kp, 1.0)])

@@ -2,6 +2,7 @@
 
 mod change;
 pub(crate) mod detector;
+mod elsewhere;
 pub(crate) mod inputs;
 mod members;
 mod moment;
@@ -13,6 +14,7 @@ use jiff::civil::Date;
 use quantity::{Basis, Estimate, Fraction, Horizontal, InputNote, LineBrightness, Timestamp};
 use serde::{Deserialize, Serialize};
 
+pub use self::elsewhere::{Candidate, SiteOutlook};
 pub(crate) use self::moment::arc_spread_dex;
 
 use self::detector::Detectors;
@@ -23,7 +25,7 @@ use crate::{
     Activity, ActivityKind, Caution, DarknessClass, JobError, Kit, KpInterval, NightTimes, Site, Weather, WeatherHour,
 };
 
-/// What the outlook is asked: one site, one night.
+/// What the outlook is asked: one site, one night, and other sites to compare it with.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct OutlookRequest {
@@ -39,8 +41,14 @@ pub struct OutlookRequest {
     pub kit: Kit,
     /// What drives the aurora.
     pub activity: Activity,
+    /// What other sources say of the activity; set beside, not averaged in.
+    #[serde(default)]
+    pub other_activity: Vec<Activity>,
     /// Cloud, wind, temperature.
     pub weather: Weather,
+    /// Other sites for the same night.
+    #[serde(default)]
+    pub elsewhere: Vec<Candidate>,
     /// Solar radio flux at 10.7 cm, solar flux units.
     #[serde(default = "default_f107")]
     pub f107: f64,
@@ -181,6 +189,8 @@ pub struct OutlookReport {
     pub night: NightTimes,
     /// Every ten minutes from noon to noon.
     pub steps: Vec<OutlookStep>,
+    /// This site and those elsewhere, the one most worth going to first; empty where no other was given.
+    pub ranking: Vec<SiteOutlook>,
     /// Where rays converge.
     pub magnetic_zenith: Horizontal,
     /// Magnetic latitude the models are fed with, degrees.
@@ -225,7 +235,9 @@ pub fn outlook(request: OutlookRequest) -> Result<OutlookReport, JobError> {
     let night = crate::night_times(request.night, request.site.position)?;
     let sky = SiteSky::new(&request.site, night.from, request.f107, moment::directions(&request.site))?;
     let detectors = Detectors::new(&request.kit, request.adaptation_minutes);
-    let steps = steps(&request, &night, &sky, &detectors)?;
+    let ask = Ask { activity: &request.activity, weather: &request.weather, sky: &sky, detectors: &detectors };
+    let steps = steps(&ask, (night.from, night.to), STEP_MINUTES, &mut Ensembles::default())?;
+    let ranking = elsewhere::ranking(&request)?;
     let kp_needed_eye = kp_needed(&sky, &steps, &detectors)?;
     let windows = windows::windows(&steps);
     let best = windows::best_step(&steps).map(|index| &steps[index]);
@@ -237,6 +249,7 @@ pub fn outlook(request: OutlookRequest) -> Result<OutlookReport, JobError> {
         kp_needed_eye,
         model_lat_deg: sky.place.model_lat_deg,
         zone: &zone,
+        ranking: &ranking,
     };
     let verdict = verdict::verdict(&findings);
     let kps = || steps.iter().filter_map(|step| step.kp.map(|kp| kp.value));
@@ -253,6 +266,7 @@ pub fn outlook(request: OutlookRequest) -> Result<OutlookReport, JobError> {
         model_lat_deg: sky.place.model_lat_deg,
         kp_needed_eye,
         windows,
+        ranking,
         night,
         steps,
         request,
@@ -264,45 +278,54 @@ fn check(request: &OutlookRequest) -> Result<(), JobError> {
     request.kit.check()?;
     request.activity.check()?;
     request.weather.check()?;
+    for (index, other) in request.other_activity.iter().enumerate() {
+        other
+            .check()
+            .map_err(|error| JobError::bad(format!("other_activity[{index}]"), error.to_string(), error.hint()))?;
+    }
+    elsewhere::check(&request.elsewhere, request.night)?;
     JobError::check("adaptation_minutes", request.adaptation_minutes, 0.0, 24.0 * 60.0, "minutes")?;
     JobError::check("f107", request.f107, 50.0, 500.0, "solar flux units")?;
     Ok(())
 }
 
+/// What every step is worked out from.
+struct Ask<'a> {
+    activity: &'a Activity,
+    weather: &'a Weather,
+    sky: &'a SiteSky<'a>,
+    detectors: &'a Detectors,
+}
+
 fn steps(
-    request: &OutlookRequest,
-    night: &NightTimes,
-    sky: &SiteSky<'_>,
-    detectors: &Detectors,
+    ask: &Ask<'_>,
+    (from, to): (Timestamp, Timestamp),
+    step_minutes: i64,
+    ensembles: &mut Ensembles,
 ) -> Result<Vec<OutlookStep>, JobError> {
-    let mut ensembles = Ensembles::default();
     let mut steps = Vec::new();
-    let mut at_s = night.from.as_second();
+    let mut at_s = from.as_second();
     // a round minute reads better than the second of a mean noon
-    at_s -= at_s.rem_euclid(STEP_MINUTES * 60);
-    while at_s <= night.to.as_second() {
+    at_s -= at_s.rem_euclid(step_minutes * 60);
+    while at_s <= to.as_second() {
         let at = Timestamp::from_second(at_s)
             .map_err(|error| JobError::bad("night", error.to_string(), "give a date of this century"))?;
-        steps.push(step(at, request, sky, detectors, &mut ensembles)?);
-        at_s += STEP_MINUTES * 60;
+        steps.push(step(at, ask, ensembles)?);
+        at_s += step_minutes * 60;
     }
     Ok(steps)
 }
 
-fn step(
-    at: Timestamp,
-    request: &OutlookRequest,
-    sky: &SiteSky<'_>,
-    detectors: &Detectors,
-    ensembles: &mut Ensembles,
-) -> Result<OutlookStep, JobError> {
+fn step(at: Timestamp, ask: &Ask<'_>, ensembles: &mut Ensembles) -> Result<OutlookStep, JobError> {
+    let sky = ask.sky;
     let now = sky.at(at)?;
-    let interval = request.activity.at(at);
+    let interval = ask.activity.at(at);
     let dark_enough = now.sun.altitude_deg < SUN_TOO_HIGH_DEG;
-    let found =
-        interval.filter(|_| dark_enough).map(|interval| moment::moment(sky, &now, ensembles.of(interval), detectors));
+    let found = interval
+        .filter(|_| dark_enough)
+        .map(|interval| moment::moment(sky, &now, ensembles.of(interval), ask.detectors));
     let sightline = found.as_ref().map_or(Horizontal::new(90.0, 0.0), |m| m.brightest.direction);
-    let clear_sightline = request.weather.clear_sightline(request.site.position, sightline, at);
+    let clear_sightline = ask.weather.clear_sightline(sky.site.position, sightline, at);
     let chances = match (&found, interval) {
         (Some(found), _) => Some(found.clear_chances.with_clear_sightline(clear_sightline)),
         // daylight: no chance, and that is known
@@ -319,7 +342,7 @@ fn step(
         mlt_h: now.clock.mlt_h(sky.place.apex_lon_deg),
         background_zenith_mag_arcsec2: moment::background_estimate(&now.background.at(Horizontal::new(90.0, 0.0))),
         brightest: found.map(|found| found.brightest),
-        weather: request.weather.at(at).copied(),
+        weather: ask.weather.at(at).copied(),
         clear_sightline,
         chances,
     })
@@ -364,17 +387,26 @@ fn kp_needed(sky: &SiteSky<'_>, steps: &[OutlookStep], detectors: &Detectors) ->
 #[derive(Default)]
 struct Ensembles {
     made: Vec<(KpKey, Ensemble)>,
+    /// Nine members each instead of fifteen.
+    coarse: bool,
 }
 
 /// Kp in thousandths and its kind.
 type KpKey = (i64, ActivityKind);
 
 impl Ensembles {
+    fn coarse() -> Self {
+        Self { coarse: true, ..Self::default() }
+    }
+
     fn of(&mut self, interval: &KpInterval) -> &Ensemble {
         #[expect(clippy::cast_possible_truncation, reason = "checked to be 0..9")]
         let key = ((interval.kp * 1000.0).round() as i64, interval.kind);
         let index = self.made.iter().position(|(made, _)| *made == key).unwrap_or_else(|| {
-            self.made.push((key, Ensemble::around(interval.kp, interval.kind.kp_sigma())));
+            let sigma = interval.kind.kp_sigma();
+            let made =
+                if self.coarse { Ensemble::coarse(interval.kp, sigma) } else { Ensemble::around(interval.kp, sigma) };
+            self.made.push((key, made));
             self.made.len() - 1
         });
         &self.made[index].1

@@ -30,14 +30,22 @@ pub(crate) fn arc_spread_dex() -> f64 {
 }
 
 /// Directions in which the outlook looks: rows of altitude, twenty-four azimuths, the zenith once.
+///
+/// Nothing below 7 degrees: haze and hills there are not known.
 pub(super) fn directions(site: &crate::Site) -> Vec<Horizontal> {
-    // Nothing below 7 degrees: haze and hills there are not known.
-    const ALTITUDES_DEG: [f64; 8] = [7.0, 11.0, 16.0, 23.0, 32.0, 43.0, 56.0, 72.0];
-    const AZIMUTHS: u32 = 24;
-    let mut directions = Vec::with_capacity(ALTITUDES_DEG.len() * AZIMUTHS as usize + 1);
-    for altitude_deg in ALTITUDES_DEG {
-        for step in 0..AZIMUTHS {
-            let azimuth_deg = f64::from(step) * 360.0 / f64::from(AZIMUTHS);
+    rows_of(site, &[7.0, 11.0, 16.0, 23.0, 32.0, 43.0, 56.0, 72.0], 24)
+}
+
+/// The same, fewer: for comparing sites.
+pub(super) fn few_directions(site: &crate::Site) -> Vec<Horizontal> {
+    rows_of(site, &[7.0, 12.0, 20.0, 33.0, 52.0], 16)
+}
+
+fn rows_of(site: &crate::Site, altitudes_deg: &[f64], azimuths: u32) -> Vec<Horizontal> {
+    let mut directions = Vec::with_capacity(altitudes_deg.len() * azimuths as usize + 1);
+    for &altitude_deg in altitudes_deg {
+        for step in 0..azimuths {
+            let azimuth_deg = f64::from(step) * 360.0 / f64::from(azimuths);
             if altitude_deg > site.skyline_deg(azimuth_deg) + CLEARANCE_DEG {
                 directions.push(Horizontal::new(altitude_deg, azimuth_deg));
             }

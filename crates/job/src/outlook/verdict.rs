@@ -3,8 +3,8 @@
 use jiff::tz::TimeZone;
 use quantity::Fraction;
 
-use super::{BrightestPatch, OutlookStep, Recommendation, Verdict, WatchWindow};
-use crate::wording::{bearing, chance, clock, kilorayleighs, kp, lit_words};
+use super::{BrightestPatch, OutlookStep, Recommendation, SiteOutlook, Verdict, WatchWindow};
+use crate::wording::{bearing, chance_words, clock, kilorayleighs, kp, lit_words};
 use crate::{DarknessClass, NightTimes, OutlookRequest};
 
 /// Chance for the eye from which the advice is to go.
@@ -23,18 +23,19 @@ pub(super) struct Findings<'a> {
     pub(super) kp_needed_eye: Option<f64>,
     pub(super) model_lat_deg: f64,
     pub(super) zone: &'a TimeZone,
+    pub(super) ranking: &'a [SiteOutlook],
 }
 
 pub(super) fn verdict(findings: &Findings<'_>) -> Verdict {
-    let recommendation = recommend(findings);
+    let recommendation = recommend(findings.night, findings.best);
     Verdict { recommendation, text: text(findings, recommendation), reasons: reasons(findings) }
 }
 
-fn recommend(findings: &Findings<'_>) -> Recommendation {
-    if too_bright(findings.night) {
+pub(super) fn recommend(night: &NightTimes, best: Option<&OutlookStep>) -> Recommendation {
+    if too_bright(night) {
         return Recommendation::Stay;
     }
-    let Some(chances) = findings.best.and_then(|step| step.chances) else { return Recommendation::CannotTell };
+    let Some(chances) = best.and_then(|step| step.chances) else { return Recommendation::CannotTell };
     let (eye, camera) = (chances.eye_sees.value(), chances.camera_records.value());
     if eye >= GO_EYE {
         Recommendation::Go
@@ -90,12 +91,7 @@ fn chances_sentence(step: &OutlookStep) -> String {
         Some(cover) if cover.value() < 0.05 => String::new(),
         Some(cover) => format!(", with {} tenths of cloud", cover.in_ten()),
     };
-    format!(
-        "Eye {}, colour to the eye {}, camera {}{cloud}.",
-        chance(chances.eye_sees),
-        chance(chances.eye_sees_colour),
-        chance(chances.camera_records)
-    )
+    format!("Eye {}, camera {}{cloud}.", chance_words(chances.eye_sees), chance_words(chances.camera_records))
 }
 
 fn look_sentence(brightest: &BrightestPatch) -> String {
@@ -106,7 +102,7 @@ fn look_sentence(brightest: &BrightestPatch) -> String {
         format!("{}, {:.0} degrees up", bearing(brightest.direction.azimuth_deg), brightest.direction.altitude_deg)
     };
     format!(
-        "Look {place}: brightest arc about {} ({} to {}), {}.",
+        "Look {place}: about {} ({} to {}), {}.",
         kilorayleighs(arc.value),
         kilorayleighs(arc.low),
         kilorayleighs(arc.high),
@@ -139,6 +135,7 @@ fn reasons(findings: &Findings<'_>) -> Vec<String> {
                 .map_or_else(|| "more than Kp 9".to_owned(), |needed| format!("about Kp {}", kp(needed)))
         ));
     }
+    reasons.extend(better_elsewhere(findings));
     reasons.push(darkness_reason(findings, step));
     reasons.push(moon_reason(findings, step));
     reasons.push(cloud_reason(step));
@@ -149,6 +146,20 @@ fn reasons(findings: &Findings<'_>) -> Vec<String> {
         crate::wording::hours_and_minutes(step.mlt_h)
     ));
     reasons
+}
+
+/// Another site that is worth more than the one asked about.
+fn better_elsewhere(findings: &Findings<'_>) -> Option<String> {
+    let first = findings.ranking.first()?;
+    let here = &findings.request.site.name;
+    if first.site.name == *here {
+        return Some(format!(
+            "Of {} sites compared this one is most worth going to: {}.",
+            findings.ranking.len(),
+            first.reason
+        ));
+    }
+    Some(format!("{} is worth more tonight than {here}: {}.", first.site.name, first.reason))
 }
 
 fn darkness_reason(findings: &Findings<'_>, step: &OutlookStep) -> String {

@@ -6,7 +6,7 @@ use super::{Chances, OutlookStep, WatchWindow};
 use crate::DarknessClass;
 
 /// A step belongs to a window while its score is at least this share of the night's best.
-const SHARE_OF_BEST: f64 = 0.6;
+const SHARE_OF_BEST: f64 = 0.8;
 /// Least score of a window: below it nobody should be sent outside for it.
 const LEAST_SCORE: f64 = 0.08;
 /// What a camera's chance is worth against an eye's.

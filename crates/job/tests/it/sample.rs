@@ -31,6 +31,8 @@ pub(crate) fn request(site: Site, night: &str, first_interval: &str, kp: &[f64])
             issued_at: None,
             intervals,
         },
+        other_activity: Vec::new(),
+        elsewhere: Vec::new(),
         weather: Weather::given_cloud(Fraction::NONE, start_of_time(), end_of_time()),
         f107: 120.0,
         adaptation_minutes: 30.0,
@@ -38,11 +40,11 @@ pub(crate) fn request(site: Site, night: &str, first_interval: &str, kp: &[f64])
 }
 
 /// Before any night of the tests.
-fn start_of_time() -> Timestamp {
+pub(crate) fn start_of_time() -> Timestamp {
     "1970-01-01T00:00:00Z".parse().unwrap()
 }
 
 /// After any night of the tests.
-fn end_of_time() -> Timestamp {
+pub(crate) fn end_of_time() -> Timestamp {
     "2100-01-01T00:00:00Z".parse().unwrap()
 }

@@ -76,6 +76,8 @@ pub(crate) fn request(asked_at: &str) -> OutlookRequest {
         asked_at: instant(asked_at),
         kit: kit("Wide"),
         activity: Activity { source: "a table".to_owned(), issued_at: None, intervals: vec![interval] },
+        other_activity: Vec::new(),
+        elsewhere: Vec::new(),
         weather: Weather::given_cloud(
             Fraction::new(0.3).unwrap(),
             instant("2024-05-10T12:00:00Z"),
@@ -159,6 +161,7 @@ pub(crate) fn report(asked_at: &str) -> OutlookReport {
         }],
         night,
         steps: vec![step("2024-05-10T22:00:00Z", 0.9, 2.0), step("2024-05-10T22:10:00Z", 0.7, 8.667)],
+        ranking: Vec::new(),
         magnetic_zenith: Horizontal::new(77.0, 187.0),
         model_lat_deg: 66.6,
         kp_needed_eye: Some(1.0 / 3.0),

@@ -41,6 +41,8 @@ fn request(arguments: &OutlookArgs) -> Result<OutlookRequest, Failure> {
     };
     Ok(OutlookRequest {
         activity: activity(arguments, &site, night)?,
+        other_activity: Vec::new(),
+        elsewhere: Vec::new(),
         weather: weather(arguments, &site, night)?,
         kit: kit(arguments)?,
         f107: arguments.f107,

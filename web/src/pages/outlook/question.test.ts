@@ -22,6 +22,8 @@ const stored: OutlookRequest = {
   night: "2026-03-14",
   asked_at: "2026-03-14T15:00:00Z",
   activity: { source: "a table", issued_at: null, intervals: [] },
+  other_activity: [],
+  elsewhere: [],
   weather: {
     source: "a forecast",
     issued_at: "2026-03-14T12:00:00Z",

@@ -45,7 +45,9 @@ export function requestOf(answers: Answers, stored: OutlookRequest | null, now: 
     // ages of stored inputs count from when they were used, so a stored night keeps its moment of asking
     asked_at: sameNight ? stored.asked_at : now,
     activity: answers.activity === "stored" && stored ? stored.activity : activityByHand(answers),
+    other_activity: answers.activity === "stored" ? (stored?.other_activity ?? []) : [],
     weather: weatherOf(answers, stored),
+    elsewhere: stored?.elsewhere ?? [],
     f107: stored?.f107 ?? DEFAULT_F107,
     adaptation_minutes: answers.adaptationMinutes ?? stored?.adaptation_minutes ?? DEFAULT_ADAPTATION_MINUTES,
   };
