@@ -130,6 +130,10 @@ export const strip = (
   signal: AbortSignal,
 ) => postForText("/api/draw/strip", body, signal);
 
+/** The sites of an outlook compared, as SVG text. */
+export const compare = (body: { request: OutlookRequest; width_px: number; palette: Palette }, signal: AbortSignal) =>
+  postForText("/api/draw/compare", body, signal);
+
 /** The sky bowl as SVG text. */
 export const bowl = (body: { request: SkymapRequest; size_px: number; palette: Palette }, signal: AbortSignal) =>
   postForText("/api/draw/bowl", body, signal);

@@ -101,6 +101,15 @@ pub struct OutlookArgs {
     /// A kit of the journal, by name [default: a plain full-frame body with a 20 mm f/1.8 lens]
     #[arg(long)]
     pub kit: Option<String>,
+    /// Another site of the journal to compare with; may be given again
+    #[arg(long, value_name = "SITE", conflicts_with = "everywhere")]
+    pub also: Vec<String>,
+    /// Compare with every other site of the journal
+    #[arg(long)]
+    pub everywhere: bool,
+    /// Save the comparison of the sites (.svg or .png)
+    #[arg(long, value_name = "FILE")]
+    pub compare: Option<PathBuf>,
     /// Solar radio flux at 10.7 cm, sfu
     #[arg(long, default_value_t = 120.0)]
     pub f107: f64,

@@ -2,7 +2,9 @@
 
 use std::fmt::Write;
 
-use job::{AlmanacReport, MagneticReport, NamedPosition, NightTimes, OutlookReport, SkymapReport};
+use job::{
+    AlmanacReport, MagneticReport, NamedPosition, NightTimes, OutlookReport, SiteOutlook, SkymapReport, chance_words,
+};
 use quantity::{Estimate, InputNote, Timestamp};
 
 /// Appends a line; writing to a String cannot fail.
@@ -15,6 +17,7 @@ macro_rules! line {
 pub(crate) fn outlook(report: &OutlookReport) -> String {
     let mut out = String::new();
     line!(out, "{}", report.verdict.text);
+    comparison(&mut out, &report.ranking);
     list(&mut out, "Why", &report.verdict.reasons);
     if let Some(best) = report.windows.first().and_then(|w| report.steps.iter().find(|s| s.at == w.best_at)) {
         line!(out, "\nAt the best moment");
@@ -39,12 +42,12 @@ pub(crate) fn outlook(report: &OutlookReport) -> String {
         }
         line!(
             out,
-            "  {}-{}  eye {} in 10, colour {} in 10, camera {} in 10  ({})",
+            "  {}-{}  eye {}, colour {}, camera {}  ({})",
             local(window.from, report),
             local(window.to, report),
-            window.chances.eye_sees.in_ten(),
-            window.chances.eye_sees_colour.in_ten(),
-            window.chances.camera_records.in_ten(),
+            chance_words(window.chances.eye_sees),
+            chance_words(window.chances.eye_sees_colour),
+            chance_words(window.chances.camera_records),
             window.reason
         );
     }
@@ -58,6 +61,24 @@ pub(crate) fn outlook(report: &OutlookReport) -> String {
         line!(out, "  - {} (ask: {})", caution.text, caution.defer_to);
     }
     out
+}
+
+/// The sites compared, the one most worth going to first.
+fn comparison(out: &mut String, ranking: &[SiteOutlook]) {
+    if ranking.is_empty() {
+        return;
+    }
+    line!(out, "\nSites compared, best first (the road counted)");
+    let width = ranking.iter().map(|row| row.site.name.chars().count()).max().unwrap_or(0);
+    for row in ranking {
+        let chances = row.chances.map_or_else(
+            || "cannot tell".to_owned(),
+            |c| format!("eye {}, camera {}", chance_words(c.eye_sees), chance_words(c.camera_records)),
+        );
+        let drive =
+            row.site.drive_minutes.map_or_else(String::new, |minutes| format!(", {minutes:.0} min on the road"));
+        line!(out, "  {:width$}  {chances}{drive}: {}", row.site.name, row.reason);
+    }
 }
 
 pub(crate) fn skymap(report: &SkymapReport) -> String {

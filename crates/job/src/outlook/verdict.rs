@@ -28,7 +28,12 @@ pub(super) struct Findings<'a> {
 
 pub(super) fn verdict(findings: &Findings<'_>) -> Verdict {
     let recommendation = recommend(findings.night, findings.best);
-    Verdict { recommendation, text: text(findings, recommendation), reasons: reasons(findings) }
+    let mut text = text(findings, recommendation);
+    if let Some(better) = clearly_better(findings) {
+        text.push(' ');
+        text.push_str(&better);
+    }
+    Verdict { recommendation, text, reasons: reasons(findings) }
 }
 
 pub(super) fn recommend(night: &NightTimes, best: Option<&OutlookStep>) -> Recommendation {
@@ -146,6 +151,21 @@ fn reasons(findings: &Findings<'_>) -> Vec<String> {
         crate::wording::hours_and_minutes(step.mlt_h)
     ));
     reasons
+}
+
+/// How many times more another site must be worth to stand in the verdict itself.
+const CLEARLY_BETTER: f64 = 1.2;
+
+fn clearly_better(findings: &Findings<'_>) -> Option<String> {
+    let first = findings.ranking.first()?;
+    let here = findings.ranking.iter().find(|row| row.site.name == findings.request.site.name)?;
+    let chances = first.chances.filter(|_| first.worth > CLEARLY_BETTER * here.worth)?;
+    let road = first.site.drive_minutes.map_or_else(String::new, |minutes| format!(", {minutes:.0} min on the road"));
+    Some(format!(
+        "Better: {}, eye {}{road}.",
+        first.site.name,
+        chance_words(chances.eye_sees)
+    ))
 }
 
 /// Another site that is worth more than the one asked about.

@@ -34,6 +34,9 @@ fn fill(journal: &Journal, reports: &[(&str, job::OutlookReport)]) -> Result<(),
     for (title, report) in reports {
         let request = &report.request;
         let site = journal.add_site(&request.site)?;
+        for candidate in &request.elsewhere {
+            journal.add_site(&candidate.site)?;
+        }
         let kit = match journal.kit_named(&request.kit.name) {
             Ok(kit) => kit.id,
             Err(JournalError::NotFound { .. }) => journal.add_kit(&request.kit)?,

@@ -1,8 +1,8 @@
 //! `quietarc outlook`
 
-use draw::{Palette, StripStyle};
+use draw::{CompareStyle, Palette, StripStyle};
 use jiff::civil::Date;
-use job::{Activity, Kit, OutlookReport, OutlookRequest, Site, Weather};
+use job::{Activity, Candidate, Kit, OutlookReport, OutlookRequest, Site, Weather};
 use journal::NewOuting;
 use quantity::{Fraction, Timestamp};
 
@@ -17,6 +17,13 @@ pub(super) fn run(arguments: &OutlookArgs) -> Result<Outcome, Failure> {
         let style =
             StripStyle { width_px: 1200.0, height_px: 260.0, palette: Palette::Day, caption: true, cursor: None };
         save_picture(path, &draw::night_strip(&report, &style))?;
+    }
+    if let Some(path) = &arguments.compare {
+        if report.ranking.is_empty() {
+            return Err(Failure::new("there is nothing to compare", "give --also SITE or --everywhere"));
+        }
+        let style = CompareStyle { width_px: 1000.0, palette: Palette::Day };
+        save_picture(path, &draw::compare_sites(&report.ranking, &style))?;
     }
     if let Some(title) = &arguments.save {
         save(arguments, title, &report)?;
@@ -42,7 +49,7 @@ fn request(arguments: &OutlookArgs) -> Result<OutlookRequest, Failure> {
     Ok(OutlookRequest {
         activity: activity(arguments, &site, night)?,
         other_activity: Vec::new(),
-        elsewhere: Vec::new(),
+        elsewhere: elsewhere(arguments, &site, night)?,
         weather: weather(arguments, &site, night)?,
         kit: kit(arguments)?,
         f107: arguments.f107,
@@ -51,6 +58,24 @@ fn request(arguments: &OutlookArgs) -> Result<OutlookRequest, Failure> {
         asked_at,
         site,
     })
+}
+
+/// The other sites asked for, each with the weather given.
+fn elsewhere(arguments: &OutlookArgs, focus: &Site, night: Date) -> Result<Vec<Candidate>, Failure> {
+    if !arguments.everywhere && arguments.also.is_empty() {
+        return Ok(Vec::new());
+    }
+    let journal = open_journal(&arguments.journal)?;
+    let stored: Vec<Site> = if arguments.everywhere {
+        journal.sites()?.into_iter().map(|stored| stored.site).collect()
+    } else {
+        arguments.also.iter().map(|name| Ok(journal.site_named(name)?.site)).collect::<Result<_, Failure>>()?
+    };
+    stored
+        .into_iter()
+        .filter(|site| site.name != focus.name)
+        .map(|site| Ok(Candidate { weather: weather(arguments, &site, night)?, site }))
+        .collect()
 }
 
 /// The night that the moment of asking belongs to.

@@ -1,5 +1,7 @@
 //! Requests in, reports out: the same functions as the command line.
 
+use std::sync::Arc;
+
 use axum::Json;
 use axum::extract::{Path, State};
 use job::{
@@ -40,8 +42,11 @@ async fn from_journal<T: Send + 'static>(
     .await
 }
 
-pub(super) async fn outlook(Ask(request): Ask<OutlookRequest>) -> Answer<OutlookReport> {
-    aside(move || job::outlook(request)).await.map(Json)
+pub(super) async fn outlook(
+    State(shared): State<Shared>,
+    Ask(request): Ask<OutlookRequest>,
+) -> Answer<Arc<OutlookReport>> {
+    aside(move || shared.recent.answer(request)).await.map(Json)
 }
 
 pub(super) async fn skymap(Ask(request): Ask<SkymapRequest>) -> Answer<SkymapReport> {

@@ -1,11 +1,13 @@
 //! The pictures of a report, as SVG.
 
+use axum::extract::State;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::IntoResponse;
-use draw::{BowlStyle, Palette, StripStyle};
+use draw::{BowlStyle, CompareStyle, Palette, StripStyle};
 use job::{OutlookRequest, SkymapRequest};
 use serde::Deserialize;
 
+use super::Shared;
 use super::api::aside;
 use super::refusal::{Ask, Refusal};
 use crate::Failure;
@@ -40,7 +42,7 @@ pub(super) struct StripAsk {
     palette: PaletteName,
 }
 
-pub(super) async fn strip(Ask(ask): Ask<StripAsk>) -> Result<impl IntoResponse, Refusal> {
+pub(super) async fn strip(State(shared): State<Shared>, Ask(ask): Ask<StripAsk>) -> Result<impl IntoResponse, Refusal> {
     let style = StripStyle {
         width_px: size("width_px", ask.width_px)?,
         height_px: size("height_px", ask.height_px)?,
@@ -48,8 +50,24 @@ pub(super) async fn strip(Ask(ask): Ask<StripAsk>) -> Result<impl IntoResponse, 
         caption: false,
         cursor: None,
     };
-    let report = aside(move || job::outlook(ask.request)).await?;
+    let report = aside(move || shared.recent.answer(ask.request)).await?;
     Ok(([(CONTENT_TYPE, "image/svg+xml")], draw::night_strip(&report, &style)))
+}
+
+#[derive(Deserialize)]
+pub(super) struct CompareAsk {
+    request: OutlookRequest,
+    width_px: f64,
+    palette: PaletteName,
+}
+
+pub(super) async fn compare(
+    State(shared): State<Shared>,
+    Ask(ask): Ask<CompareAsk>,
+) -> Result<impl IntoResponse, Refusal> {
+    let style = CompareStyle { width_px: size("width_px", ask.width_px)?, palette: ask.palette.into() };
+    let report = aside(move || shared.recent.answer(ask.request)).await?;
+    Ok(([(CONTENT_TYPE, "image/svg+xml")], draw::compare_sites(&report.ranking, &style)))
 }
 
 #[derive(Deserialize)]

@@ -3,6 +3,7 @@
 mod api;
 mod drawings;
 mod pages;
+mod recent;
 mod refusal;
 
 use std::net::{Ipv4Addr, SocketAddr};
@@ -18,10 +19,11 @@ use crate::{Failure, output};
 /// Largest request body, bytes.
 const LARGEST_BODY: usize = 1 << 20;
 
-/// What handlers share: the journal is the only state.
+/// What handlers share: the journal is the only state that matters; the rest could be worked out again.
 #[derive(Clone)]
 pub(crate) struct Shared {
     journal: Arc<Mutex<Journal>>,
+    recent: recent::RecentOutlooks,
 }
 
 /// Serves until stopped (Ctrl-C).
@@ -39,7 +41,7 @@ pub(crate) fn run(journal: Journal, port: u16) -> Result<(), Failure> {
         })?;
         let address = listener.local_addr().map_err(broken)?;
         output::answer(&format!("Quietarc is at http://{address}/"))?;
-        let shared = Shared { journal: Arc::new(Mutex::new(journal)) };
+        let shared = Shared { journal: Arc::new(Mutex::new(journal)), recent: recent::RecentOutlooks::default() };
         axum::serve(listener, router(shared)).with_graceful_shutdown(stopped()).await.map_err(broken)
     })
 }
@@ -62,6 +64,7 @@ fn router(shared: Shared) -> Router {
         .route("/api/status", get(api::status))
         .route("/api/draw/strip", post(drawings::strip))
         .route("/api/draw/bowl", post(drawings::bowl))
+        .route("/api/draw/compare", post(drawings::compare))
         .fallback(pages::page)
         .layer(axum::extract::DefaultBodyLimit::max(LARGEST_BODY))
         .layer(CompressionLayer::new())

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 
 import type { Kit, OutlookRequest, Site } from "../../generated/job";
-import { controlOf, requestOf, shiftNight, startingAnswers } from "./question";
+import { controlOf, requestFrom, requestOf, shiftNight, startingAnswers } from "./question";
 
 const site: Site = {
   name: "Test bay",
@@ -87,6 +87,20 @@ describe("the question", () => {
     expect(shiftNight("2026-02-28", 1)).toBe("2026-03-01");
     expect(shiftNight("2027-01-01", -1)).toBe("2026-12-31");
     expect(shiftNight("soon", 1)).toBe("soon");
+  });
+
+  it("changes places with a site that was compared", () => {
+    const there = { site: { ...site, name: "Other bay" }, weather: stored.weather };
+    const request = requestFrom({ ...stored, elsewhere: [there] }, "Other bay");
+    expect(request.site.name).toBe("Other bay");
+    expect(request.elsewhere.map((candidate) => candidate.site.name)).toEqual(["Test bay"]);
+    expect(requestFrom(request, "nowhere")).toBe(request);
+  });
+
+  it("compares with every site but its own, each once", () => {
+    const other = { ...site, name: "Other bay" };
+    const request = requestOf({ ...answers(), compareWith: [site, other] }, stored, NOW);
+    expect(request.elsewhere.map((candidate) => candidate.site.name)).toEqual(["Other bay"]);
   });
 
   it("finds the control of an error", () => {

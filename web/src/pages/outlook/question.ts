@@ -1,4 +1,4 @@
-import type { Activity, Kit, OutlookRequest, Site, Weather } from "../../generated/job";
+import type { Activity, Candidate, Kit, OutlookRequest, Site, Weather } from "../../generated/job";
 
 /** What the form holds, as typed. Values are judged by the program alone. */
 export type Answers = {
@@ -12,6 +12,8 @@ export type Answers = {
   cloudTenths: number | null;
   /** Minutes without white light; null keeps what was stored. */
   adaptationMinutes: number | null;
+  /** Sites to compare with: every one of the journal's, or those stored with the outing. */
+  compareWith: Site[] | "stored";
 };
 
 /** The form's starting point: what was stored, else the first site and kit there are. */
@@ -32,6 +34,7 @@ export function startingAnswers(
     kp: null,
     cloudTenths: tenths(coverOf(stored?.weather)),
     adaptationMinutes: null,
+    compareWith: "stored",
   };
 }
 
@@ -47,9 +50,22 @@ export function requestOf(answers: Answers, stored: OutlookRequest | null, now: 
     activity: answers.activity === "stored" && stored ? stored.activity : activityByHand(answers),
     other_activity: answers.activity === "stored" ? (stored?.other_activity ?? []) : [],
     weather: weatherOf(answers, stored),
-    elsewhere: stored?.elsewhere ?? [],
+    elsewhere: elsewhereOf(answers, stored),
     f107: stored?.f107 ?? DEFAULT_F107,
     adaptation_minutes: answers.adaptationMinutes ?? stored?.adaptation_minutes ?? DEFAULT_ADAPTATION_MINUTES,
+  };
+}
+
+/** The same question asked from another of its sites; the one asked from before takes the other's place in the list. */
+export function requestFrom(request: OutlookRequest, siteName: string): OutlookRequest {
+  const chosen = request.elsewhere.find((candidate) => candidate.site.name === siteName);
+  if (!chosen) return request;
+  const left = { site: request.site, weather: request.weather };
+  return {
+    ...request,
+    site: chosen.site,
+    weather: chosen.weather,
+    elsewhere: request.elsewhere.map((candidate) => (candidate === chosen ? left : candidate)),
   };
 }
 
@@ -113,6 +129,18 @@ function nightSpan(night: string): { from: string; to: string } {
   const from = new Date(`${night}T00:00:00Z`);
   const to = new Date(from.getTime() + 2 * 86_400_000);
   return { from: isoOrAsTyped(from, night), to: isoOrAsTyped(to, night) };
+}
+
+function elsewhereOf(answers: Answers, stored: OutlookRequest | null): Candidate[] {
+  // an outing that compared nothing does not begin to because its site is changed
+  if (answers.compareWith === "stored" && !stored?.elsewhere.length) return [];
+  const known: Candidate[] = stored ? [{ site: stored.site, weather: stored.weather }, ...stored.elsewhere] : [];
+  const weather = weatherOf(answers, stored);
+  const wanted: Candidate[] =
+    answers.compareWith === "stored"
+      ? known
+      : answers.compareWith.map((site) => known.find((kept) => kept.site.name === site.name) ?? { site, weather });
+  return wanted.filter((candidate) => candidate.site.name !== answers.site.name);
 }
 
 /** Which control an error's field belongs to. */
