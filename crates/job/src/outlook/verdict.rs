@@ -134,7 +134,7 @@ fn reasons(findings: &Findings<'_>) -> Vec<String> {
             "Kp {} (+- {:.1}) from {}; an even chance for the eye here needs {}.",
             kp(activity.value),
             activity.high - activity.value,
-            findings.request.activity.source,
+            who(&findings.request.activity.source),
             findings
                 .kp_needed_eye
                 .map_or_else(|| "more than Kp 9".to_owned(), |needed| format!("about Kp {}", kp(needed)))
@@ -161,11 +161,7 @@ fn clearly_better(findings: &Findings<'_>) -> Option<String> {
     let here = findings.ranking.iter().find(|row| row.site.name == findings.request.site.name)?;
     let chances = first.chances.filter(|_| first.worth > CLEARLY_BETTER * here.worth)?;
     let road = first.site.drive_minutes.map_or_else(String::new, |minutes| format!(", {minutes:.0} min on the road"));
-    Some(format!(
-        "Better: {}, eye {}{road}.",
-        first.site.name,
-        chance_words(chances.eye_sees)
-    ))
+    Some(format!("Better: {}, eye {}{road}.", first.site.name, chance_words(chances.eye_sees)))
 }
 
 /// Another site that is worth more than the one asked about.
@@ -180,6 +176,11 @@ fn better_elsewhere(findings: &Findings<'_>) -> Option<String> {
         ));
     }
     Some(format!("{} is worth more tonight than {here}: {}.", first.site.name, first.reason))
+}
+
+/// Who gave a value, without licence and literature: those stand with the inputs.
+fn who(source: &str) -> &str {
+    source.split([',', ';', '(']).next().unwrap_or(source).trim()
 }
 
 fn darkness_reason(findings: &Findings<'_>, step: &OutlookStep) -> String {

@@ -31,7 +31,8 @@ pub(super) fn run(arguments: &DemoArgs) -> Result<Outcome, Failure> {
 /// Replaces what the journal holds by the invented outings: all or nothing.
 fn fill(journal: &Journal, reports: &[(&str, job::OutlookReport)]) -> Result<(), Failure> {
     journal.remove_everything()?;
-    for (title, report) in reports {
+    // the list of outings shows the newest first: the main one goes in last
+    for (title, report) in reports.iter().rev() {
         let request = &report.request;
         let site = journal.add_site(&request.site)?;
         for candidate in &request.elsewhere {
