@@ -2,5 +2,6 @@
 
 #![expect(clippy::unwrap_used, reason = "a test stops at the first thing that is not as it should be")]
 
+mod convergence;
 mod published;
 mod sightlines;

@@ -6,7 +6,7 @@ use quantity::{GeoPosition, Horizontal, LineBrightness, Timestamp};
 use sky::Extinction;
 
 /// Air that takes nothing away: the integral alone.
-fn vacuum() -> Extinction {
+pub(crate) fn vacuum() -> Extinction {
     Extinction { rayleigh_mag: 0.0, aerosol_mag: 0.0, ozone_mag: 0.0, glow_loss: 1.0 }
 }
 
