@@ -28,8 +28,14 @@ pub enum Command {
     Almanac(AlmanacArgs),
     /// Which way does the field point, and where is this place magnetically?
     Magnetic(MagneticArgs),
-    /// Show the pages in a browser on this machine.
+    /// Show the pages in a browser on this machine, or share them with a phone.
     Serve(ServeArgs),
+    /// What is installed, writable and stale, and what to do about it.
+    Doctor(DoctorArgs),
+    /// Print a completion script for a shell.
+    Completions(CompletionsArgs),
+    /// Write the manual pages into a folder.
+    Man(ManArgs),
     /// Make an invented outing in a fresh journal and show it.
     Demo(DemoArgs),
 }
@@ -249,9 +255,38 @@ pub struct ServeArgs {
     /// Port on the loopback address; 0 picks a free one
     #[arg(long, default_value_t = 7460)]
     pub port: u16,
+    /// Let others in the local network in who scan the QR code shown
+    #[arg(long)]
+    pub share: bool,
     /// The journal
     #[command(flatten)]
     pub journal: JournalArgs,
+}
+
+/// `quietarc doctor`
+#[derive(Debug, Args)]
+pub struct DoctorArgs {
+    /// The findings as JSON
+    #[arg(long)]
+    pub json: bool,
+    /// The journal
+    #[command(flatten)]
+    pub journal: JournalArgs,
+}
+
+/// `quietarc completions`
+#[derive(Debug, Args)]
+pub struct CompletionsArgs {
+    /// The shell
+    pub shell: clap_complete::Shell,
+}
+
+/// `quietarc man`
+#[derive(Debug, Args)]
+pub struct ManArgs {
+    /// Where to write the pages
+    #[arg(value_name = "FOLDER", default_value = "man")]
+    pub folder: PathBuf,
 }
 
 /// `quietarc demo`

@@ -24,7 +24,7 @@ pub(super) fn run(arguments: &DemoArgs) -> Result<Outcome, Failure> {
     if arguments.no_serve {
         return Ok(Outcome::Done);
     }
-    server::run(journal, arguments.port)?;
+    server::run(journal, arguments.port, server::Reach::ThisMachine)?;
     Ok(Outcome::Done)
 }
 

@@ -2,6 +2,7 @@
 
 mod almanac;
 mod demo;
+mod doctor;
 mod magnetic;
 mod outlook;
 mod site;
@@ -9,13 +10,14 @@ mod skymap;
 
 use std::path::{Path, PathBuf};
 
+use clap::CommandFactory;
 use jiff::Timestamp;
 use journal::Journal;
 use serde::de::DeserializeOwned;
 
-use crate::cli::{Cli, Command, JournalArgs, ServeArgs};
+use crate::cli::{Cli, Command, CompletionsArgs, JournalArgs, ManArgs, ServeArgs};
 use crate::failure::{Failure, Outcome};
-use crate::server;
+use crate::{output, server};
 
 /// Carries out a command.
 pub fn run(cli: Cli) -> Outcome {
@@ -25,6 +27,9 @@ pub fn run(cli: Cli) -> Outcome {
         Command::Almanac(arguments) => almanac::run(&arguments),
         Command::Magnetic(arguments) => magnetic::run(&arguments),
         Command::Serve(arguments) => serve(&arguments),
+        Command::Doctor(arguments) => doctor::run(&arguments),
+        Command::Completions(arguments) => completions(&arguments),
+        Command::Man(arguments) => man(&arguments),
         Command::Demo(arguments) => demo::run(&arguments),
     };
     outcome.unwrap_or_else(Outcome::Refused)
@@ -32,7 +37,30 @@ pub fn run(cli: Cli) -> Outcome {
 
 fn serve(arguments: &ServeArgs) -> Result<Outcome, Failure> {
     let journal = open_journal(&arguments.journal)?;
-    server::run(journal, arguments.port)?;
+    let reach = if arguments.share { server::Reach::LocalNetwork } else { server::Reach::ThisMachine };
+    server::run(journal, arguments.port, reach)?;
+    Ok(Outcome::Done)
+}
+
+/// Writes a completion script for a shell to standard output.
+fn completions(arguments: &CompletionsArgs) -> Result<Outcome, Failure> {
+    let mut script = Vec::new();
+    clap_complete::generate(arguments.shell, &mut Cli::command(), "quietarc", &mut script);
+    output::answer(&String::from_utf8_lossy(&script))?;
+    Ok(Outcome::Done)
+}
+
+/// Writes one manual page a command into a folder.
+fn man(arguments: &ManArgs) -> Result<Outcome, Failure> {
+    let fault = |error: std::io::Error| {
+        Failure::new(
+            format!("the pages cannot be written to {}: {error}", arguments.folder.display()),
+            "give a folder you can write to",
+        )
+    };
+    std::fs::create_dir_all(&arguments.folder).map_err(fault)?;
+    clap_mangen::generate_to(Cli::command(), &arguments.folder).map_err(fault)?;
+    output::answer(&format!("manual pages are in {}; read one with: man -l FILE", arguments.folder.display()))?;
     Ok(Outcome::Done)
 }
 

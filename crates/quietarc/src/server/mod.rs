@@ -1,17 +1,19 @@
-//! The web server: loopback only, requests as JSON, reports as JSON, drawings as SVG.
+//! The web server: loopback only unless shared with a pairing token; requests as JSON, reports as JSON, drawings as SVG.
 
 mod api;
+mod door;
 mod drawings;
 mod pages;
 mod recent;
 mod refusal;
 
-use std::net::{Ipv4Addr, SocketAddr};
 use std::sync::{Arc, Mutex};
 
 use axum::Router;
 use axum::routing::{get, post};
 use journal::Journal;
+
+use self::door::Door;
 use tower_http::compression::CompressionLayer;
 
 use crate::{Failure, output};
@@ -26,23 +28,40 @@ pub(crate) struct Shared {
     recent: recent::RecentOutlooks,
 }
 
+/// Whether the pages were built into the program.
+pub(crate) fn has_pages() -> bool {
+    pages::are_there()
+}
+
+/// Who can reach the server.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Reach {
+    /// Loopback only.
+    ThisMachine,
+    /// The local network, with a pairing token.
+    LocalNetwork,
+}
+
 /// Serves until stopped (Ctrl-C).
 ///
 /// # Errors
 ///
 /// The port is taken.
-pub(crate) fn run(journal: Journal, port: u16) -> Result<(), Failure> {
+pub(crate) fn run(journal: Journal, port: u16, reach: Reach) -> Result<(), Failure> {
     let broken = |error: std::io::Error| Failure::new(format!("the server stopped: {error}"), "start it again");
     let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build().map_err(broken)?;
     runtime.block_on(async {
-        let address = SocketAddr::from((Ipv4Addr::LOCALHOST, port));
-        let listener = tokio::net::TcpListener::bind(address).await.map_err(|error| {
+        let door = match reach {
+            Reach::ThisMachine => Door::Local,
+            Reach::LocalNetwork => Door::shared()?,
+        };
+        let listener = tokio::net::TcpListener::bind(door.listen_at(port)).await.map_err(|error| {
             Failure::new(format!("port {port} cannot be used: {error}"), "give another --port, or 0 for a free one")
         })?;
         let address = listener.local_addr().map_err(broken)?;
-        output::answer(&format!("Quietarc is at http://{address}/"))?;
+        output::answer(&door.invitation(address.port())?)?;
         let shared = Shared { journal: Arc::new(Mutex::new(journal)), recent: recent::RecentOutlooks::default() };
-        axum::serve(listener, router(shared)).with_graceful_shutdown(stopped()).await.map_err(broken)
+        axum::serve(listener, router(shared, door)).with_graceful_shutdown(stopped()).await.map_err(broken)
     })
 }
 
@@ -51,7 +70,7 @@ async fn stopped() {
     let _ignored = tokio::signal::ctrl_c().await;
 }
 
-fn router(shared: Shared) -> Router {
+fn router(shared: Shared, door: Door) -> Router {
     Router::new()
         .route("/api/outlook", post(api::outlook))
         .route("/api/skymap", post(api::skymap))
@@ -68,5 +87,6 @@ fn router(shared: Shared) -> Router {
         .fallback(pages::page)
         .layer(axum::extract::DefaultBodyLimit::max(LARGEST_BODY))
         .layer(CompressionLayer::new())
+        .layer(axum::middleware::from_fn_with_state(door, door::guard))
         .with_state(shared)
 }

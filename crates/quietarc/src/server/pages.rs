@@ -10,6 +10,11 @@ use rust_embed::RustEmbed;
 #[folder = "../../web/dist"]
 struct Pages;
 
+/// Whether there are any.
+pub(super) fn are_there() -> bool {
+    Pages::get("index.html").is_some()
+}
+
 /// Nothing from another host, no inline script.
 const POLICY: &str = "default-src 'self'; img-src 'self' data: blob:; style-src 'self' 'unsafe-inline'; object-src 'none'; base-uri 'none'; frame-ancestors 'none'";
 

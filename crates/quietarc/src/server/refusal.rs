@@ -31,6 +31,11 @@ impl Refusal {
         }
     }
 
+    /// Somebody who may not come in.
+    pub(super) fn forbidden(failure: Failure) -> Self {
+        Self { status: StatusCode::FORBIDDEN, failure }
+    }
+
     /// A fault of the program or its disk, not of the request.
     pub(super) fn internal(failure: Failure) -> Self {
         Self { status: StatusCode::INTERNAL_SERVER_ERROR, failure }

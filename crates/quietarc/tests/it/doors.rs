@@ -1,46 +1,11 @@
 //! The same Request through the library, the command line and HTTP gives equal Reports.
 
-use std::io::{BufRead, BufReader};
-use std::process::{Child, Command, Stdio};
-
 use job::{AlmanacRequest, MagneticRequest, OutlookRequest, SkymapRequest};
 use serde::Serialize;
 use serde_json::Value;
 
 use crate::program::{quietarc, stderr, stdout};
-
-/// The demo's server, stopped when dropped.
-struct Server {
-    child: Child,
-    address: String,
-    _folder: tempfile::TempDir,
-}
-
-impl Drop for Server {
-    fn drop(&mut self) {
-        let _gone = self.child.kill();
-        let _reaped = self.child.wait();
-    }
-}
-
-fn server() -> Server {
-    let folder = tempfile::tempdir().unwrap();
-    let journal = folder.path().join("journal.sqlite");
-    let mut child = Command::new(env!("CARGO_BIN_EXE_quietarc"))
-        .args(["demo", "--port", "0", "--journal", journal.to_str().unwrap()])
-        .stdout(Stdio::piped())
-        .spawn()
-        .unwrap();
-    let mut lines = BufReader::new(child.stdout.take().unwrap()).lines();
-    let address = lines
-        .by_ref()
-        .map_while(Result::ok)
-        .find_map(|line| line.strip_prefix("Quietarc is at ").map(str::to_owned))
-        .expect("the server says where it is");
-    // keep reading, or the program would stop at a closed pipe
-    std::thread::spawn(move || lines.count());
-    Server { child, address, _folder: folder }
-}
+use crate::server::{Server, serve};
 
 fn post(server: &Server, path: &str, body: &impl Serialize) -> Value {
     let mut answer = ureq::post(format!("{}{path}", server.address)).send_json(body).unwrap();
@@ -58,7 +23,7 @@ fn by_command(verb: &str, request: &impl Serialize) -> Value {
 
 #[test]
 fn every_door_gives_the_same_report() {
-    let server = server();
+    let server = serve(&["demo"]);
     let mut outings = ureq::get(format!("{}api/outings", server.address)).call().unwrap();
     let outings: Value = outings.body_mut().read_json().unwrap();
     let id = outings[0]["id"].clone();

@@ -9,3 +9,5 @@
 mod batches;
 mod doors;
 mod program;
+mod server;
+mod sharing;
