@@ -108,8 +108,8 @@ pub(crate) fn short(url: &str) -> String {
     text
 }
 
-/// The host of an address, for messages.
-pub(crate) fn host(url: &str) -> String {
+/// The host of an address, for messages and to tell hosts apart; the address itself where it has none.
+pub fn host(url: &str) -> String {
     url.parse::<ureq::http::Uri>().ok().and_then(|uri| uri.host().map(str::to_owned)).unwrap_or_else(|| short(url))
 }
 

@@ -23,7 +23,7 @@ use quantity::Timestamp;
 use ureq::Agent;
 
 pub(crate) use address::check_address;
-pub use address::{Question, address};
+pub use address::{Question, address, host};
 pub use error::{Block, FetchError};
 pub use grid::grid_address;
 pub use judge::check_body;

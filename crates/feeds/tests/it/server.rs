@@ -27,8 +27,14 @@ pub(crate) struct Server {
 impl Server {
     /// Answers one connection after the other by the acts given, then closes its door.
     pub(crate) fn new(acts: Vec<Act>) -> Self {
+        Self::with_address(|_address| acts)
+    }
+
+    /// As `new`, with acts that name the server's own address.
+    pub(crate) fn with_address(acts: impl FnOnce(&str) -> Vec<Act>) -> Self {
         let listener = TcpListener::bind("127.0.0.1:0").unwrap();
         let address = format!("http://{}", listener.local_addr().unwrap());
+        let acts = acts(&address);
         let (head, heads) = channel();
         let (stop, stopped) = channel();
         let thread = std::thread::spawn(move || {

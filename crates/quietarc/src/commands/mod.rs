@@ -2,6 +2,7 @@
 
 mod almanac;
 mod demo;
+mod feeds;
 mod magnetic;
 mod outlook;
 mod site;
@@ -24,6 +25,7 @@ pub fn run(cli: Cli) -> Outcome {
         Command::Skymap(arguments) => skymap::run(&arguments),
         Command::Almanac(arguments) => almanac::run(&arguments),
         Command::Magnetic(arguments) => magnetic::run(&arguments),
+        Command::Feeds(arguments) => feeds::run(&arguments),
         Command::Serve(arguments) => serve(&arguments),
         Command::Demo(arguments) => demo::run(&arguments),
     };

@@ -8,4 +8,7 @@
 
 mod batches;
 mod doors;
+mod feeds_cache;
 mod program;
+#[path = "../../../feeds/tests/it/server.rs"]
+mod server;
