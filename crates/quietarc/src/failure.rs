@@ -86,7 +86,8 @@ impl Outcome {
         match self {
             Self::Done => ExitCode::SUCCESS,
             Self::SomeFailed { failed, of } => {
-                output::note(&format!("{failed} of {of} failed; the others are done"));
+                let others = if failed < of { "; the others are done" } else { "" };
+                output::note(&format!("{failed} of {of} failed{others}"));
                 ExitCode::from(1)
             }
             Self::Refused(failure) => {

@@ -2,7 +2,7 @@ use std::fmt;
 
 use thiserror::Error;
 
-use crate::{FeedError, FeedId};
+use crate::{FeedError, FeedId, Needs};
 
 /// How a service keeps a program out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -140,6 +140,8 @@ pub enum FetchError {
         host: String,
         /// 404 or 410.
         status: u16,
+        /// What the address was made from: where it holds a place, it may be the place that is wrong.
+        needs: Needs,
     },
     /// 429 or 503: come back later.
     #[error("{host} asks to come back later (status {status})")]
@@ -174,6 +176,14 @@ pub enum FetchError {
     RedirectRefused {
         /// Where to.
         to: String,
+    },
+    /// Something that is no data at all, whatever the feed.
+    #[error("not used: {found} in place of {feed}")]
+    NotData {
+        /// The feed.
+        feed: FeedId,
+        /// "nothing" or "a web page".
+        found: &'static str,
     },
     /// A whole answer whose content is not what the feed should hold.
     #[error("not used: {0}")]
@@ -214,12 +224,18 @@ impl FetchError {
             Self::Blocked { how: Block::Status(_), .. } => {
                 "give a contact in the settings, ask less often, or read the service's terms".to_owned()
             }
-            Self::Gone { .. } | Self::RedirectRefused { .. } | Self::TooManyRedirects { .. } => {
+            Self::Gone { needs: Needs::Place, .. } => {
+                "ask for a place the service covers: not the sea, and inside its country".to_owned()
+            }
+            Self::Gone { needs: Needs::GridPoint, .. } => "pull nws_points again: the cell has moved".to_owned(),
+            Self::Gone { needs: Needs::Stations, .. } => "ask for another airfield".to_owned(),
+            Self::Gone { needs: Needs::Nothing, .. } | Self::RedirectRefused { .. } | Self::TooManyRedirects { .. } => {
                 "look for the feed's new address and give it as url in the settings".to_owned()
             }
             Self::Busy { .. } => "wait until the time shown under next".to_owned(),
             Self::NoContent { .. } => "ask for another place or airfield".to_owned(),
             Self::Status { .. } => "try again later; the trouble is at the service".to_owned(),
+            Self::NotData { .. } => "fetch it again, and look at it before it is stored".to_owned(),
             Self::BadBody(_) => {
                 "the answer is kept aside; if it stays so, the publisher has changed the format: please report it"
                     .to_owned()

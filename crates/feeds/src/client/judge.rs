@@ -28,7 +28,7 @@ pub(super) fn judge(source: &Source, url: &str, was_conditional: bool, reply: Re
         _other => {}
     }
     let error = match status {
-        404 | 410 => FetchError::Gone { host, status },
+        404 | 410 => FetchError::Gone { host, status, needs: source.needs },
         202 | 403 | 405 | 301..=303 | 307 | 308 => FetchError::Blocked { host, how: Block::Status(status) },
         429 | 503 => FetchError::Busy { host, status },
         204 => FetchError::NoContent { host },
@@ -65,16 +65,15 @@ pub fn check_body(feed: FeedId, body: &[u8]) -> Result<Option<Timestamp>, FetchE
     if body.len() > source.largest_bytes {
         return Err(FetchError::TooLarge { limit: source.largest_bytes });
     }
-    let name = || feed.as_str().to_owned();
     if body.iter().all(u8::is_ascii_whitespace) {
-        return Err(FetchError::BadBody(crate::FeedError::Empty { source_name: name() }));
+        return Err(FetchError::NotData { feed, found: "nothing" });
     }
     if begins_like_a_page(body) {
-        return Err(FetchError::BadBody(crate::FeedError::Html { source_name: name() }));
+        return Err(FetchError::NotData { feed, found: "a web page" });
     }
     // the form of a stored file may differ from that of the address: GFZ gives the same as text and as JSON
     if source.shape == crate::Shape::Json || begins_like_json(body) {
-        json::parse(&String::from_utf8_lossy(without_mark(body)), feed.as_str()).map_err(FetchError::BadBody)?;
+        json::check(&String::from_utf8_lossy(without_mark(body)), feed.as_str()).map_err(FetchError::BadBody)?;
     }
     newest_sample(feed, body).map_err(FetchError::BadBody)
 }
@@ -125,7 +124,7 @@ mod tests {
     #[test]
     fn bodies_are_judged_by_their_look_before_a_parser_sees_them() {
         let page = check_body(FeedId::Noaa3Day, b"\n <html>Sign in</html>");
-        assert!(matches!(page, Err(FetchError::BadBody(crate::FeedError::Html { .. }))), "{page:?}");
+        assert_eq!(page, Err(FetchError::NotData { feed: FeedId::Noaa3Day, found: "a web page" }));
         let cut = check_body(FeedId::NoaaOvation, br#"{"Observation Time":"2024"#);
         assert!(matches!(cut, Err(FetchError::BadBody(crate::FeedError::BadJson { .. }))), "{cut:?}");
         assert_eq!(check_body(FeedId::NoaaOvation, br#"{"x":[1,NaN]}"#), Ok(None));

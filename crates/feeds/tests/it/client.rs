@@ -322,6 +322,8 @@ fn only_the_national_weather_service_is_asked_again_at_once() {
 fn an_address_that_is_gone_twice_is_left_alone_for_a_week() {
     let server = Server::new(vec![answer("404 Not Found", &[DATE], b"gone"), answer("410 Gone", &[DATE], b"")]);
     let first = asked(&source(), &server.url("/kp.json"), &Memory::default());
+    let Answer::Failed { error, .. } = &first.answer else { panic!("{first:?}") };
+    assert!(error.hint().contains("new address"));
     assert_eq!((first.gone_answers, pause_s(&first)), (1, 60));
     let memory = Memory { gone_answers: first.gone_answers, consecutive_failures: 1, ..Memory::default() };
     let second = asked(&source(), &server.url("/kp.json"), &memory);
@@ -369,6 +371,20 @@ fn nobody_listening_is_said() {
     let answered = asked(&source(), &address, &Memory::default());
     let Answer::Failed { error, .. } = &answered.answer else { panic!("{answered:?}") };
     assert!(matches!(error, FetchError::NotConnected { .. }) && error.is_host_down(), "{error:?}");
+}
+
+#[test]
+fn a_protected_address_is_not_read_without_protection() {
+    let listener = std::net::TcpListener::bind("127.0.0.1:0").unwrap();
+    let url = format!("https://{}/kp.json", listener.local_addr().unwrap());
+    let open = std::thread::spawn(move || {
+        let (mut stream, _) = listener.accept().unwrap();
+        let _cut = stream.write_all(&bytes("200 OK", &[DATE], NOAA_OBJECTS.as_bytes()));
+    });
+    let answered = asked(&source(), &url, &Memory::default());
+    open.join().unwrap();
+    let Answer::Failed { error, .. } = &answered.answer else { panic!("{answered:?}") };
+    assert!(matches!(error, FetchError::NotConnected { .. } | FetchError::CutOff { .. }), "{error:?}");
 }
 
 #[test]

@@ -225,8 +225,12 @@ fn without_a_network_every_feed_says_so_and_the_cache_stays() {
     let house = House::new(&settings);
     let stored = house.path("stored");
     put(&stored, "noaa_kp_3h.json", KP);
-    assert_eq!(house.feeds(&["pull", "--from", stored.to_str().unwrap()]).status.code(), Some(0));
+    let from_folder = ["pull", "--from", stored.to_str().unwrap()];
+    assert_eq!(house.feeds(&from_folder).status.code(), Some(0));
+    let old = || house.journal().feed_body("taf", "u:old").unwrap();
+    house.journal().record_feed_file("taf", "u:old", b"[]", "2020-01-01T00:00:00Z".parse().unwrap()).unwrap();
     let output = house.feeds(&["pull"]);
+    assert!(old().is_some(), "nothing is thrown away while nothing newer comes");
     assert_eq!(output.status.code(), Some(1));
     let said = stdout(&output);
     for feed in fixed {
@@ -236,6 +240,8 @@ fn without_a_network_every_feed_says_so_and_the_cache_stays() {
     assert!(said.contains("metar") && said.contains("left out: the address needs an airfield"), "{said}");
     assert!(stderr(&output).contains("11 of 11 failed"), "{}", stderr(&output));
     assert_eq!(house.status("noaa_kp_3h", "2026-07-31T07:00:00Z")["state"], "fresh");
+    assert_eq!(house.feeds(&from_folder).status.code(), Some(0));
+    assert!(old().is_none(), "a good pull makes room");
 }
 
 fn put(folder: &Path, name: &str, content: &str) {

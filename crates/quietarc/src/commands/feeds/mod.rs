@@ -65,7 +65,7 @@ fn address(
     question: &Question,
     journal: &Journal,
 ) -> Result<Result<String, FetchError>, JournalError> {
-    if feed.source().needs != Needs::GridPoint {
+    if feed.source().needs != Needs::GridPoint || settings.is_overridden(feed) {
         return Ok(settings.address(feed, question));
     }
     let points_url = match settings.address(FeedId::NwsPoints, question) {

@@ -29,8 +29,9 @@ pub(super) fn run(arguments: &FeedsPullArgs) -> Result<Outcome, Failure> {
     let mut journal = open_journal(&arguments.journal)?;
     let question = question(arguments, &settings, &journal)?;
     let lines = lines(arguments, &feeds, &settings, &question, &journal)?;
-    let oldest = asked_at.saturating_sub(KEPT_FOR).unwrap_or(Timestamp::MIN);
-    let bodies_pruned = journal.prune_feeds(asked_at, oldest, MOST_BYTES)?;
+    // away from every network nothing is thrown away: there is nothing newer
+    let is_renewed = |line: &PullLine| matches!(line.outcome, PullOutcome::New | PullOutcome::Unchanged);
+    let bodies_pruned = if lines.iter().any(is_renewed) { prune(&mut journal, asked_at)? } else { 0 };
     let failed = lines.iter().filter(|line| line.outcome == PullOutcome::Failed).count();
     let of = lines.iter().filter(|line| line.outcome != PullOutcome::Skipped).count();
     let from = arguments.from.as_ref().map(|folder| folder.display().to_string());
@@ -39,6 +40,11 @@ pub(super) fn run(arguments: &FeedsPullArgs) -> Result<Outcome, Failure> {
         output::json(&report)?;
     }
     Ok(if failed == 0 { Outcome::Done } else { Outcome::SomeFailed { failed, of } })
+}
+
+fn prune(journal: &mut Journal, asked_at: Timestamp) -> Result<u32, JournalError> {
+    let oldest = asked_at.saturating_sub(KEPT_FOR).unwrap_or(Timestamp::MIN);
+    journal.prune_feeds(asked_at, oldest, MOST_BYTES)
 }
 
 /// What came of each feed, said as it comes.

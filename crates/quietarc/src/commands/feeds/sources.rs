@@ -46,7 +46,7 @@ impl SourceLine {
         let from = if self.is_url_from_settings { " (from the settings)" } else { "" };
         let contact = if source.wants_contact { "\n    refuses programs without a contact" } else { "" };
         format!(
-            "{}{off}\n    {}\n    {}\n    address: {}{from}\n    licence: {}\n    credit: {}\n    asked every {} at most{contact}",
+            "{}{off}\n    {}\n    {}\n    address: {}{from}\n    licence: {}\n    credit: {}\n    asked at most every {}{contact}",
             source.id,
             source.title,
             source.agency,
