@@ -176,17 +176,15 @@ pub struct Freshness {
     pub ageing_after_s: u32,
     /// Ageing up to here, then stale: no longer a reason to go.
     pub stale_after_s: u32,
+    /// A sample further than this in the future shows that a clock is wrong, or that a time was misread.
+    pub ahead_after_s: u32,
 }
 
 impl Freshness {
-    /// How far ahead of the clock a sample may lie, seconds: a 3-hour interval that still runs ends up to 3 hours
-    /// ahead, and clocks differ by minutes.
-    pub const LARGEST_LEAD_S: i64 = 3 * 3600 + 600;
-
-    /// The state by the newest valid sample's own time; one beyond [`Self::LARGEST_LEAD_S`] is ahead of the clock.
+    /// The state by the newest valid sample's own time.
     pub fn state(self, newest_sample_at: Timestamp, now: Timestamp) -> FeedState {
         let age_s = now.duration_since(newest_sample_at).as_secs();
-        if age_s < -Self::LARGEST_LEAD_S {
+        if age_s < -i64::from(self.ahead_after_s) {
             FeedState::AheadOfClock
         } else if age_s <= i64::from(self.ageing_after_s) {
             FeedState::Fresh
@@ -257,7 +255,7 @@ const NOAA_JSON: Source = Source {
     credit: NOAA_CREDIT,
     wants_contact: false,
     minimum_interval_s: MINUTE,
-    freshness: Freshness { ageing_after_s: 10 * MINUTE, stale_after_s: 30 * MINUTE },
+    freshness: Freshness { ageing_after_s: 10 * MINUTE, stale_after_s: 30 * MINUTE, ahead_after_s: CLOCKS_DIFFER },
     largest_bytes: MB,
     connect_timeout_s: 10,
     whole_timeout_s: 30,
@@ -265,12 +263,17 @@ const NOAA_JSON: Source = Source {
     retry: Retry::Later,
 };
 
-/// The 3-hour interval a sample stands for has just ended when it is new; the next comes 3 hours later.
-const KP_3H: Freshness = Freshness { ageing_after_s: 4 * HOUR, stale_after_s: 7 * HOUR };
+/// Clocks may differ by so much before a sample counts as ahead of them, seconds.
+const CLOCKS_DIFFER: u32 = 10 * MINUTE;
+/// The 3-hour interval a sample stands for has just ended when it is new, and the next comes 3 hours later; where the
+/// running interval is published, its end lies up to 3 hours ahead.
+const KP_3H: Freshness =
+    Freshness { ageing_after_s: 4 * HOUR, stale_after_s: 7 * HOUR, ahead_after_s: 3 * HOUR + CLOCKS_DIFFER };
 /// Grids of precipitation and hemispheric power come every 5 minutes.
-const NOWCAST: Freshness = Freshness { ageing_after_s: 20 * MINUTE, stale_after_s: HOUR };
+const NOWCAST: Freshness = Freshness { ageing_after_s: 20 * MINUTE, stale_after_s: HOUR, ahead_after_s: CLOCKS_DIFFER };
 /// Weather models run 4 to 24 times a day.
-const WEATHER: Freshness = Freshness { ageing_after_s: 3 * HOUR, stale_after_s: 9 * HOUR };
+const WEATHER: Freshness =
+    Freshness { ageing_after_s: 3 * HOUR, stale_after_s: 9 * HOUR, ahead_after_s: CLOCKS_DIFFER };
 
 /// The feeds, in the order of [`FeedId::ALL`].
 static SOURCES: [Source; 16] = [
@@ -349,7 +352,7 @@ static SOURCES: [Source; 16] = [
         title: "3-day forecast, issued twice a day",
         url: "https://services.swpc.noaa.gov/text/3-day-forecast.txt",
         minimum_interval_s: HOUR,
-        freshness: Freshness { ageing_after_s: 13 * HOUR, stale_after_s: 25 * HOUR },
+        freshness: Freshness { ageing_after_s: 13 * HOUR, stale_after_s: 25 * HOUR, ahead_after_s: CLOCKS_DIFFER },
         shape: Shape::Text,
         ..NOAA_JSON
     },
@@ -358,7 +361,7 @@ static SOURCES: [Source; 16] = [
         title: "27-day outlook, issued on Mondays",
         url: "https://services.swpc.noaa.gov/text/27-day-outlook.txt",
         minimum_interval_s: DAY,
-        freshness: Freshness { ageing_after_s: 8 * DAY, stale_after_s: 15 * DAY },
+        freshness: Freshness { ageing_after_s: 8 * DAY, stale_after_s: 15 * DAY, ahead_after_s: CLOCKS_DIFFER },
         shape: Shape::Text,
         ..NOAA_JSON
     },
@@ -401,7 +404,7 @@ static SOURCES: [Source; 16] = [
         wants_contact: true,
         // cells move now and then
         minimum_interval_s: 7 * DAY,
-        freshness: Freshness { ageing_after_s: 8 * DAY, stale_after_s: 31 * DAY },
+        freshness: Freshness { ageing_after_s: 8 * DAY, stale_after_s: 31 * DAY, ahead_after_s: CLOCKS_DIFFER },
         retry: Retry::OnceSoon,
         ..NOAA_JSON
     },
@@ -428,7 +431,7 @@ static SOURCES: [Source; 16] = [
         needs: Needs::Stations,
         credit: AWC_CREDIT,
         minimum_interval_s: 5 * MINUTE,
-        freshness: Freshness { ageing_after_s: 75 * MINUTE, stale_after_s: 3 * HOUR },
+        freshness: Freshness { ageing_after_s: 75 * MINUTE, stale_after_s: 3 * HOUR, ahead_after_s: CLOCKS_DIFFER },
         ..NOAA_JSON
     },
     Source {
@@ -439,7 +442,7 @@ static SOURCES: [Source; 16] = [
         needs: Needs::Stations,
         credit: AWC_CREDIT,
         minimum_interval_s: 10 * MINUTE,
-        freshness: Freshness { ageing_after_s: 7 * HOUR, stale_after_s: 12 * HOUR },
+        freshness: Freshness { ageing_after_s: 7 * HOUR, stale_after_s: 12 * HOUR, ahead_after_s: CLOCKS_DIFFER },
         ..NOAA_JSON
     },
 ];
@@ -501,7 +504,9 @@ mod tests {
         assert_eq!(state("2026-03-14T21:49:59Z"), FeedState::Ageing);
         assert_eq!(state("2026-03-14T21:30:00Z"), FeedState::Ageing);
         assert_eq!(state("2026-03-14T21:29:59Z"), FeedState::Stale);
-        assert_eq!(state("2026-03-15T01:00:00Z"), FeedState::Fresh);
-        assert_eq!(state("2026-03-15T02:00:00Z"), FeedState::AheadOfClock);
+        assert_eq!(state("2026-03-14T22:10:00Z"), FeedState::Fresh);
+        assert_eq!(state("2026-03-14T22:10:01Z"), FeedState::AheadOfClock, "an hour of summer time shows");
+        let kp = FeedId::NoaaKp3h.source().freshness;
+        assert_eq!(kp.state("2026-03-15T00:00:00Z".parse().unwrap(), now), FeedState::Fresh, "the running interval");
     }
 }

@@ -123,8 +123,8 @@ fn the_stored_tags_go_out_exactly_as_they_came_and_304_keeps_them() {
     assert_eq!((&tags.etag, &tags.last_modified), (&memory.etag, &memory.last_modified));
     assert_eq!((answered.consecutive_failures, pause_s(&answered)), (0, 1800));
     let question = server.question();
-    assert!(question.contains("if-none-match: w/\"6a-\\x\"\r\n"), "{question}");
-    assert!(question.contains("if-modified-since: fri, 31 jul 2026 06:05:00 gmt\r\n"), "{question}");
+    assert!(question.contains("if-none-match: W/\"6A-\\x\"\r\n"), "{question}");
+    assert!(question.contains("if-modified-since: Fri, 31 Jul 2026 06:05:00 GMT\r\n"), "{question}");
 }
 
 #[test]

@@ -53,9 +53,14 @@ impl Server {
         format!("{}{path}", self.address)
     }
 
-    /// The next question that came, as its head in lower case.
+    /// The next question that came: its head, with the first line and the names in lower case.
     pub(crate) fn question(&self) -> String {
-        self.heads.recv_timeout(Duration::from_secs(10)).unwrap().to_ascii_lowercase()
+        let head = self.heads.recv_timeout(Duration::from_secs(10)).unwrap();
+        let lines = head.split_inclusive('\n').map(|line| match line.split_once(':') {
+            Some((name, value)) => format!("{}:{value}", name.to_ascii_lowercase()),
+            None => line.to_ascii_lowercase(),
+        });
+        lines.collect()
     }
 
     /// How many more questions came.
