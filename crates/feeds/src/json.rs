@@ -1,11 +1,21 @@
 //! JSON as servers really send it.
 
+use serde::de::{DeserializeOwned, IgnoredAny};
 use serde_json::Value;
 
 use crate::FeedError;
 
 /// Parses JSON, reading a bare `NaN` as null, which some servers send for a gap.
 pub(crate) fn parse(text: &str, source_name: &str) -> Result<Value, FeedError> {
+    parse_as(text, source_name)
+}
+
+/// Whether a text is JSON, without keeping what it holds: takes no memory, however many values there are.
+pub(crate) fn check(text: &str, source_name: &str) -> Result<(), FeedError> {
+    parse_as(text, source_name).map(|IgnoredAny| ())
+}
+
+fn parse_as<T: DeserializeOwned>(text: &str, source_name: &str) -> Result<T, FeedError> {
     serde_json::from_str(text)
         .or_else(|error| if text.contains("NaN") { serde_json::from_str(&without_nan(text)) } else { Err(error) })
         .map_err(|error| FeedError::BadJson {

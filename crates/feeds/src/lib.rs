@@ -1,4 +1,4 @@
-//! Parsers of public feeds: bytes of an agency's file in, a checked series out.
+//! Parsers of public feeds (bytes of an agency's file in, a checked series out) and the one client that fetches them.
 //!
 //! Every shape in which a Kp table is published is recognised by its content, not by its name:
 //!
@@ -13,8 +13,10 @@
 //! A row that cannot be true is left out and reported in [`KpSeries::rejected`]; the rest is used. A gap
 //! stays a gap.
 //!
-//! **What it does not do:** no network, no file and no clock. It does not say how old a table is, does not
-//! fill gaps, and does not turn half-hourly Hp30 or one-minute estimates into Kp.
+//! [`sources`] holds every feed with its address, licence and limits; [`client`] asks for them.
+//!
+//! **What it does not do:** outside [`client`] no network and no clock, and nowhere a file. The parsers do not fill
+//! gaps and do not turn half-hourly Hp30 or one-minute estimates into Kp.
 //!
 //! ```
 //! let answer = br#"{"Kp":[7.667,8.667],"datetime":["2024-05-10T15:00:00Z","2024-05-10T18:00:00Z"],
@@ -27,19 +29,28 @@
 //! ```
 
 pub mod agencies;
+pub mod client;
 mod collect;
 mod error;
 pub mod gfz;
 mod json;
 mod kp_third;
+mod newest;
 pub mod noaa;
 mod row;
 mod series;
+mod settings;
 mod sniff;
+pub mod sources;
+mod state;
 
 pub use agencies::Agency;
 pub use error::FeedError;
 pub use kp_third::{KpThird, ap_of_kp};
+pub use newest::newest_sample;
 pub use row::{Place, RowError};
 pub use series::{KpFormat, KpSeries};
+pub use settings::{Contact, Settings, SettingsError};
 pub use sniff::{LARGEST_BYTES, parse_kp};
+pub use sources::{Coverage, FeedId, Freshness, Needs, Retry, Shape, Source, UnknownFeed};
+pub use state::FeedState;

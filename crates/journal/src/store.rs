@@ -7,7 +7,8 @@ use rusqlite_migration::{M, Migrations};
 use crate::JournalError;
 
 /// The steps from an empty file to today's tables, in order; each lands once and is never edited.
-const MIGRATIONS: &[M<'static>] = &[M::up(include_str!("../migrations/0001_house.sql"))];
+const MIGRATIONS: &[M<'static>] =
+    &[M::up(include_str!("../migrations/0001_house.sql")), M::up(include_str!("../migrations/0002_feeds.sql"))];
 /// "QArc" in ASCII: SQLite's mark of whose file it is. Set by the first migration.
 const APPLICATION_ID: i64 = 0x5141_7263;
 
@@ -109,7 +110,7 @@ impl Journal {
     /// The journal is locked or cannot be written.
     pub fn remove_everything(&self) -> Result<(), JournalError> {
         // in the order in which rows hang on one another; every statement alone is harmless if the next one fails
-        for table in ["prediction", "outing", "kit", "site"] {
+        for table in ["feed_body", "prediction", "outing", "kit", "site"] {
             self.connection.execute(&format!("DELETE FROM {table}"), [])?;
         }
         Ok(())
@@ -200,11 +201,11 @@ mod tests {
     }
 
     #[test]
-    fn the_first_migration_sets_the_mark_and_the_version() {
+    fn the_migrations_set_the_mark_and_the_version() {
         let journal = Journal::in_memory().unwrap();
         let number = |sql: &str| journal.connection.query_row(sql, [], |row| row.get::<_, i64>(0)).unwrap();
         assert_eq!(number("PRAGMA application_id"), APPLICATION_ID);
-        assert_eq!(number("PRAGMA user_version"), 1);
+        assert_eq!(number("PRAGMA user_version"), i64::try_from(MIGRATIONS.len()).unwrap());
         assert_eq!(number("PRAGMA foreign_keys"), 1);
     }
 }

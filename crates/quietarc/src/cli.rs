@@ -1,10 +1,14 @@
 //! The command line.
 
+mod feeds;
+
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
 use jiff::Timestamp;
 use jiff::civil::Date;
+
+pub use feeds::{FeedSettingsArgs, FeedsAction, FeedsArgs, FeedsPullArgs, FeedsSourcesArgs, FeedsStatusArgs};
 
 /// Aurora outings from outlook to account, in one physical unit.
 ///
@@ -28,6 +32,8 @@ pub enum Command {
     Almanac(AlmanacArgs),
     /// Which way does the field point, and where is this place magnetically?
     Magnetic(MagneticArgs),
+    /// What do the agencies publish, how old is it, and what stands in the way?
+    Feeds(FeedsArgs),
     /// Show the pages in a browser on this machine, or share them with a phone.
     Serve(ServeArgs),
     /// What is installed, writable and stale, and what to do about it.

@@ -40,6 +40,12 @@ impl From<feeds::FeedError> for Failure {
     }
 }
 
+impl From<feeds::UnknownFeed> for Failure {
+    fn from(error: feeds::UnknownFeed) -> Self {
+        Self::new(error.to_string(), error.hint())
+    }
+}
+
 impl From<quantity::QuantityError> for Failure {
     fn from(error: quantity::QuantityError) -> Self {
         Self::new(error.to_string(), error.hint())
@@ -80,7 +86,8 @@ impl Outcome {
         match self {
             Self::Done => ExitCode::SUCCESS,
             Self::SomeFailed { failed, of } => {
-                output::note(&format!("{failed} of {of} rows failed; the others are done"));
+                let others = if failed < of { "; the others are done" } else { "" };
+                output::note(&format!("{failed} of {of} failed{others}"));
                 ExitCode::from(1)
             }
             Self::Refused(failure) => {

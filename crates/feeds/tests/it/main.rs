@@ -7,11 +7,13 @@
     reason = "the helpers of these tests may fail like the tests themselves"
 )]
 
+mod client;
 mod hostile;
 mod laws;
 mod noaa;
 mod published;
 mod samples;
+mod server;
 
 /// Excerpts kept beside the tests; each has its source and licence in its header or in `data/README.md`.
 pub(crate) const DAILY: &str = include_str!("../data/kp_since_1932.txt");

@@ -3,6 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "the helpers of these tests may fail like the tests themselves")]
 
 mod failures;
+mod feeds;
 mod names;
 mod round_trips;
 mod samples;

@@ -5,7 +5,7 @@ use serde::Serialize;
 use serde_json::Value;
 
 use crate::program::{quietarc, stderr, stdout};
-use crate::server::{Server, serve};
+use crate::running::{Server, serve};
 
 fn post(server: &Server, path: &str, body: &impl Serialize) -> Value {
     let mut answer = ureq::post(format!("{}{path}", server.address)).send_json(body).unwrap();

@@ -8,6 +8,9 @@
 
 mod batches;
 mod doors;
+mod feeds_cache;
 mod program;
+mod running;
+#[path = "../../../feeds/tests/it/server.rs"]
 mod server;
 mod sharing;

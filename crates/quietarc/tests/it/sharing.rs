@@ -1,6 +1,6 @@
 //! Who may come in.
 
-use crate::server::serve;
+use crate::running::serve;
 
 fn client() -> ureq::Agent {
     ureq::Agent::config_builder().http_status_as_error(false).max_redirects(0).build().into()
