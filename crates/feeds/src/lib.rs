@@ -36,6 +36,7 @@ pub mod noaa;
 mod row;
 mod series;
 mod sniff;
+pub mod weather;
 
 pub use agencies::Agency;
 pub use error::FeedError;

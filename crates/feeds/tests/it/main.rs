@@ -12,6 +12,7 @@ mod laws;
 mod noaa;
 mod published;
 mod samples;
+mod weather;
 
 /// Excerpts kept beside the tests; each has its source and licence in its header or in `data/README.md`.
 pub(crate) const DAILY: &str = include_str!("../data/kp_since_1932.txt");
