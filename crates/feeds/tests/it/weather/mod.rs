@@ -1,5 +1,6 @@
 //! Weather of every service through the public face.
 
+mod aviation;
 mod services;
 
 use feeds::FeedError;
