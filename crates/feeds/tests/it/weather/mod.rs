@@ -1,6 +1,7 @@
 //! Weather of every service through the public face.
 
 mod aviation;
+mod grib;
 mod services;
 
 use feeds::FeedError;
