@@ -46,7 +46,8 @@ const BEAUFORT_TOPS_M_S: [f64; 12] = [0.3, 1.6, 3.4, 5.5, 8.0, 10.8, 13.9, 17.2,
 pub fn dew_point_c(temperature_c: f64, humidity_percent: f64) -> Option<f64> {
     /// Rounding and packing of models.
     const SATURATED_PERCENT: f64 = 105.0;
-    if !(-60.0..=60.0).contains(&temperature_c) || humidity_percent <= 0.0 || humidity_percent > SATURATED_PERCENT {
+    let humid = humidity_percent > 0.0 && humidity_percent <= SATURATED_PERCENT;
+    if !(-60.0..=60.0).contains(&temperature_c) || !humid {
         return None;
     }
     let g = (humidity_percent.min(100.0) / 100.0).ln() + MAGNUS_A * temperature_c / (MAGNUS_B_C + temperature_c);
