@@ -104,6 +104,60 @@ pub enum FeedError {
         /// The first of them.
         first: RowError,
     },
+    /// Something else than the weather data asked for.
+    #[error("{source_name} is not {expected}: {found}")]
+    NotWeather {
+        /// The file or address.
+        source_name: String,
+        /// What was asked for, with its article.
+        expected: &'static str,
+        /// What it is instead.
+        found: String,
+    },
+    /// A weather service answered with a problem of its own in place of data.
+    #[error("{source_name}: the service answers \"{title}\"{}", status_words(*.status))]
+    ServiceProblem {
+        /// The file or address.
+        source_name: String,
+        /// The service's name for it.
+        title: String,
+        /// HTTP status it names, where it does.
+        status: Option<u16>,
+    },
+    /// The right kind of weather data without one usable value.
+    #[error("{source_name} holds no {what}")]
+    NoWeather {
+        /// The file or address.
+        source_name: String,
+        /// What is not there.
+        what: String,
+    },
+    /// A coded weather report that does not follow its code form.
+    #[error("{source_name}: {problem}")]
+    BadReport {
+        /// The file, address or station.
+        source_name: String,
+        /// What is wrong, with the group at fault.
+        problem: String,
+    },
+    /// A GRIB file that breaks off, contradicts itself, or uses what is not read here.
+    #[error("{source_name}{}: {problem}", message_words(*.message))]
+    BadGrib {
+        /// The file or address.
+        source_name: String,
+        /// The message in it, from 1, where one is at fault.
+        message: Option<usize>,
+        /// What is wrong.
+        problem: String,
+    },
+}
+
+fn status_words(status: Option<u16>) -> String {
+    status.map_or_else(String::new, |status| format!(" ({status})"))
+}
+
+fn message_words(message: Option<usize>) -> String {
+    message.map_or_else(String::new, |number| format!(", message {number}"))
 }
 
 impl FeedError {
@@ -130,6 +184,15 @@ impl FeedError {
                 "ask for other days, or without status=def: definitive values appear only after the end of a month"
             }
             Self::NoGoodRow { .. } => "fetch the table again, or correct the line named",
+            Self::NotWeather { .. } => "fetch it again, unpacked, or give the file of the kind named",
+            Self::ServiceProblem { .. } => {
+                "ask again in a few minutes; if it stays so, look the grid point up again from its coordinates"
+            }
+            Self::NoWeather { .. } => "ask for another place, time or field, or take another source",
+            Self::BadReport { .. } => "check the report against the station's page; the others are used",
+            Self::BadGrib { .. } => {
+                "fetch the file again; of GRIB, edition 2 on a regular, Lambert or polar stereographic grid is read"
+            }
         }
     }
 }

@@ -43,6 +43,7 @@ mod settings;
 mod sniff;
 pub mod sources;
 mod state;
+pub mod weather;
 
 pub use agencies::Agency;
 pub use error::FeedError;

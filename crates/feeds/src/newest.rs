@@ -3,6 +3,7 @@
 use job::ActivityKind;
 use quantity::Timestamp;
 
+use crate::weather::{parse_locationforecast, parse_nws_gridpoints};
 use crate::{FeedError, FeedId, parse_kp};
 
 /// The time of the newest valid sample of a feed's body, by its own clock; `None` where no parser for this feed is
@@ -28,11 +29,12 @@ pub fn newest_sample(feed: FeedId, body: &[u8]) -> Result<Option<Timestamp>, Fee
         | FeedId::NoaaHemiPower
         | FeedId::Noaa3Day
         | FeedId::Noaa27Day
-        | FeedId::MetnoLocationforecast
+        // which cell a place belongs to has no time of its own
         | FeedId::NwsPoints
-        | FeedId::NwsGridpoints
         | FeedId::Metar
         | FeedId::Taf => Ok(None),
+        FeedId::MetnoLocationforecast => Ok(parse_locationforecast(body, feed.as_str())?.issued_at),
+        FeedId::NwsGridpoints => Ok(parse_nws_gridpoints(body, feed.as_str())?.issued_at),
     }
 }
 

@@ -16,6 +16,7 @@
 mod activity;
 mod almanac;
 mod cautions;
+mod comfort;
 mod error;
 mod kit;
 mod magnetic;
@@ -34,6 +35,9 @@ pub use almanac::{
     almanac, night_times,
 };
 pub use cautions::{Caution, cautions};
+pub use comfort::{
+    DewRisk, FrostbiteRisk, LensMoisture, beaufort, dew_point_c, frostbite_risk, lens_moisture, wind_chill_c,
+};
 pub use error::JobError;
 pub use kit::{CameraBody, Kit, KitLimits, Lens, LensProjection};
 pub use magnetic::{CoordinateMethod, MagneticReport, MagneticRequest, magnetic};

@@ -266,7 +266,7 @@ mod tests {
     use super::*;
 
     fn share(value: f64) -> Option<Fraction> {
-        Some(Fraction::new(value).unwrap())
+        Fraction::new(value).ok()
     }
 
     fn hour(cloud: CloudCover) -> WeatherHour {

@@ -304,7 +304,10 @@ fn failures_in_a_row_are_answered_with_growing_patience() {
 
 #[test]
 fn only_the_national_weather_service_is_asked_again_at_once() {
-    let twice = || vec![answer("503 Grid Expired", &[DATE], b"{}"), answer("200 OK", &[DATE], b"{\"properties\":{}}")];
+    let cell =
+        br#"{"properties":{"updateTime":"2026-07-31T05:00:00+00:00","skyCover":{"uom":"wmoUnit:percent","values":[
+        {"validTime":"2026-07-31T06:00:00+00:00/PT1H","value":20}]}}}"#;
+    let twice = || vec![answer("503 Grid Expired", &[DATE], b"{}"), answer("200 OK", &[DATE], cell)];
     let server = Server::new(twice());
     let mut around = still();
     let source_nws = FeedId::NwsGridpoints.source();

@@ -7,7 +7,7 @@ use feeds::{FeedError, KpFormat, KpSeries, parse_kp};
 
 /// The folder, or a line saying that these tests were left out.
 #[expect(clippy::print_stderr, reason = "a test that was left out must say so")]
-fn sample(name: &str) -> Option<Vec<u8>> {
+pub(crate) fn sample(name: &str) -> Option<Vec<u8>> {
     let beside = || PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../../shared/records/feeds");
     let folder = std::env::var_os("QUIETARC_RECORDS").map_or_else(beside, PathBuf::from);
     let bytes = std::fs::read(folder.join(name)).ok();

@@ -249,6 +249,11 @@ fn put(folder: &Path, name: &str, content: &str) {
     std::fs::write(folder.join(name), content).unwrap();
 }
 
+/// The least a place's forecast can be.
+const FORECAST: &str = r#"{"type":"Feature","properties":{"meta":{"updated_at":"2026-07-31T05:30:00Z"},"timeseries":[
+    {"time":"2026-07-31T06:00:00Z","data":{"instant":{"details":{"cloud_area_fraction":12.5}}}},
+    {"time":"2026-07-31T07:00:00Z","data":{"instant":{"details":{"cloud_area_fraction":50.0}}}}]}}"#;
+
 #[test]
 fn a_folder_is_read_like_the_network_good_and_bad() {
     let house = House::new("");
@@ -257,7 +262,7 @@ fn a_folder_is_read_like_the_network_good_and_bad() {
     put(&stored, "noaa_hemi_power.txt", "<html>Sign in</html>");
     put(&stored, "gfz_kp.json", "{\"Kp\":[");
     put(&stored, "notes.txt", "not a feed");
-    put(&stored, "metno_locationforecast.json", "{\"type\":\"Feature\"}");
+    put(&stored, "metno_locationforecast.json", FORECAST);
     let from = stored.to_str().unwrap();
     let output = house.feeds(&["pull", "--from", from]);
     let said = stdout(&output);
