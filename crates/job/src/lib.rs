@@ -9,6 +9,7 @@
 //! | question | function |
 //! |---|---|
 //! | Is it worth going, and between which times? | [`outlook`](fn@outlook) |
+//! | Which aperture, ISO and seconds, and what will they give? | [`expose`](fn@expose) |
 //! | Where are sun, moon, planets and stars, and when is it dark? | [`almanac`](fn@almanac) |
 //! | Which way does the field point, and where is this place magnetically? | [`magnetic`](fn@magnetic) |
 //! | How bright is the aurora in every direction? | [`skymap`](fn@skymap) |
@@ -17,6 +18,7 @@ mod activity;
 mod almanac;
 mod cautions;
 mod error;
+mod expose;
 mod kit;
 mod magnetic;
 mod outlook;
@@ -35,6 +37,11 @@ pub use almanac::{
 };
 pub use cautions::{Caution, cautions};
 pub use error::JobError;
+pub use expose::{
+    AskedBrightness, AskedSky, AuroraMotion, ColourShares, ExposeReport, ExposeRequest, ExposeSetting, ExposedLight,
+    ExposureBounds, FrameHeld, FramePointing, IbcClass, LimitedBy, SeenAurora, SettingGoal, ShootingPurpose, TimeLapse,
+    expose,
+};
 pub use kit::{CameraBody, Kit, KitLimits, Lens, LensProjection};
 pub use magnetic::{CoordinateMethod, MagneticReport, MagneticRequest, magnetic};
 pub use outlook::{
