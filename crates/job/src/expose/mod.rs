@@ -112,6 +112,8 @@ fn bounds(scene: &Scene, motion: AuroraMotion) -> ExposureBounds {
         motion,
         speed_km_s: scene.movement.speed_km_s,
         structure_km: scene.movement.structure_km,
+        structure_px: optics::aurora_px_s(scene.movement.structure_km, scene.range_km, sensor.pixel_um, lens.focal_mm),
+        pixel_arcsec: optics::pixel_scale_arcsec(sensor.pixel_um, lens.focal_mm),
         range_km: scene.range_km,
         motion_s: scene.movement.limit_s(),
     }

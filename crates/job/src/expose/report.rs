@@ -62,6 +62,10 @@ pub struct ExposureBounds {
     pub speed_km_s: Estimate,
     /// Width of the structure that shall stay sharp, km.
     pub structure_km: f64,
+    /// The same on the sensor, pixels near the axis.
+    pub structure_px: f64,
+    /// What one pixel sees on the axis, arcseconds.
+    pub pixel_arcsec: f64,
     /// Distance to the aurora in the middle of the frame, km.
     pub range_km: f64,
     /// Time in which the structure moves by its own width, s.

@@ -1,17 +1,21 @@
 //! `quietarc expose`
 
+use draw::{CardsStyle, Palette, expose_cards};
 use job::{
     AskedBrightness, AskedSky, AuroraMotion, ColourShares, ExposeRequest, FrameHeld, FramePointing, IbcClass, Kit,
     SeenAurora, ShootingPurpose,
 };
 
-use super::{now, open_journal, request_from};
+use super::{now, open_journal, request_from, save_picture};
 use crate::cli::{ExposeArgs, IbcChoice, MotionChoice, SeenChoice};
 use crate::failure::{Failure, Outcome};
 use crate::{output, present_expose};
 
 pub(super) fn run(arguments: &ExposeArgs) -> Result<Outcome, Failure> {
     let report = job::expose(request(arguments)?)?;
+    for path in [&arguments.svg, &arguments.png].into_iter().flatten() {
+        save_picture(path, &expose_cards(&report, &CardsStyle { width_px: 900.0, palette: Palette::Day }))?;
+    }
     if arguments.json {
         output::json(&report)?;
     } else {
