@@ -8,6 +8,10 @@ use super::chance::Chance;
 
 /// Dark gaps between bright folds, as a share of the brightest.
 const GAP: f64 = 0.15;
+/// How soft the edge of a fold is: brightness goes from dark to full over a quarter of its width.
+const EDGE: f64 = 0.75;
+/// Moments of the exposure that are averaged.
+const SMEAR_STEPS: u32 = 24;
 /// Direction of motion and of the stars, radians from the horizontal: neither along the rows nor along each other.
 const MOTION_RAD: f64 = 1.2;
 const TRAIL_RAD: f64 = 0.35;
@@ -70,21 +74,26 @@ fn glow(light: &mut [f64], report: &ExposeReport, setting: &ExposeSetting) {
     let (aurora_e, sky_e) = (setting.aurora_e[1].value, setting.sky_e[1].value);
     // wider than the patch by far, a fold is one even edge
     let fold_px = report.bounds.structure_px.clamp(1.0, 1e4);
-    let smear = sinc(setting.blur_px.value / (2.0 * fold_px));
+    let smear_px = setting.blur_px.value.clamp(0.0, 1e4);
     let (sin, cos) = MOTION_RAD.sin_cos();
     for (index, value) in light.iter_mut().enumerate() {
         let (x, y) = place(index);
         let along_px = (x - 0.5 * Patch::WIDTH as f64) * cos + (y - 0.5 * Patch::HEIGHT as f64) * sin;
-        // a cosine of folds averaged over the way it moves stays a cosine, weaker
-        let bright = 0.5 * (1.0 + GAP) + 0.5 * (1.0 - GAP) * smear * (PI * along_px / fold_px).sin();
-        *value = sky_e + aurora_e * bright;
+        *value = sky_e + aurora_e * (GAP + (1.0 - GAP) * smeared(along_px, smear_px, fold_px));
     }
 }
 
-/// sin(πx) / πx.
-fn sinc(x: f64) -> f64 {
-    let angle = PI * x;
-    if angle.abs() < 1e-9 { 1.0 } else { angle.sin() / angle }
+/// Mean brightness of the folds over the way they move, 0..1.
+fn smeared(along_px: f64, smear_px: f64, fold_px: f64) -> f64 {
+    let sum: f64 = (0..SMEAR_STEPS)
+        .map(|step| fold((along_px + smear_px * ((f64::from(step) + 0.5) / f64::from(SMEAR_STEPS) - 0.5)) / fold_px))
+        .sum();
+    sum / f64::from(SMEAR_STEPS)
+}
+
+/// Folds one wide and one apart: bright from 0 to 1, dark from 1 to 2, with soft edges.
+fn fold(place: f64) -> f64 {
+    (0.5 + (PI * place).sin() / EDGE).clamp(0.0, 1.0)
 }
 
 fn place(index: usize) -> (f64, f64) {

@@ -130,7 +130,7 @@ fn lapse_warnings(request: &ExposeRequest, best: &ExposeSetting) -> Vec<String> 
             lapse.cold_factor.high * 10.0
         ));
     }
-    if temperature_c < NO_CHARGING_BELOW_C {
+    if request.temperature_c.is_some_and(|given| given < NO_CHARGING_BELOW_C) {
         found.push("Do not charge batteries below 0 degrees: warm them first.".to_owned());
     }
     found
