@@ -30,7 +30,7 @@ async function settled(page: Page): Promise<void> {
 }
 
 async function dial(page: Page): Promise<string> {
-  return page.getByTestId("dial").innerText();
+  return (await page.getByTestId("dial").innerText()).trim();
 }
 
 /** Seconds times ISO: how much the settings lift the light. */
@@ -124,6 +124,7 @@ describe("expose at the desk", () => {
       reached.push(
         await page.evaluate(() => {
           const focused = document.activeElement;
+          if (focused === document.body) return "the browser's own bar";
           const ring = focused ? getComputedStyle(focused).outlineStyle : "none";
           const label = focused?.getAttribute("aria-label") ?? focused?.closest("label")?.textContent;
           return `${(label ?? focused?.textContent ?? "").trim()}${ring === "none" ? " WITHOUT RING" : ""}`;
@@ -163,7 +164,9 @@ describe("expose outdoors", () => {
     ] as const) {
       const context = await running.context(viewport);
       const page = await exposePage(context);
+      const strip = page.waitForResponse((response) => response.url().endsWith("/api/draw/strip"));
       await page.getByRole("button", { name: "Dark eyes" }).click();
+      await strip;
       await page.getByText("min since white light").first().waitFor();
       await settled(page);
       const png = await shoot(page, `expose-dark-${name}`, true);

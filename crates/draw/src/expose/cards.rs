@@ -67,7 +67,7 @@ fn title(report: &ExposeReport, width_px: f64, theme: &Theme) -> Element {
 
 fn words(setting: &ExposeSetting, (left, top): (f64, f64), width_px: f64, theme: &Theme) -> Vec<Element> {
     let lines = [
-        format!("{}: {}", goal(setting.goal), setting.dial),
+        format!("{}: {}", setting.dial, goal(setting.goal)),
         setting.limit_text.clone(),
         format!(
             "green: {:.0} e- of aurora over {:.0} of sky, signal {:.1} times noise a pixel",
@@ -93,11 +93,11 @@ fn words(setting: &ExposeSetting, (left, top): (f64, f64), width_px: f64, theme:
 
 fn goal(goal: SettingGoal) -> &'static str {
     match goal {
-        SettingGoal::Balanced => "Recommended",
-        SettingGoal::Sharper => "Sharper",
-        SettingGoal::Cleaner => "Cleaner",
-        SettingGoal::Headroom => "More headroom",
-        SettingGoal::SharpCorners => "Sharper corners",
-        SettingGoal::Brighter => "Brighter on the screen",
+        SettingGoal::Balanced => "recommended",
+        SettingGoal::Sharper => "sharper",
+        SettingGoal::Cleaner => "cleaner",
+        SettingGoal::Headroom => "more headroom",
+        SettingGoal::SharpCorners => "sharper corners",
+        SettingGoal::Brighter => "brighter on the screen",
     }
 }

@@ -165,6 +165,9 @@ fn first_limit(scene: &Scene, exposure: Exposure, trail_px: f64) -> (LimitedBy, 
                 seconds_text(exposure.seconds)
             )
         }
+        LimitedBy::Light if snr >= GOOD_SNR => {
+            format!("limited by light alone, and there is enough: signal {} times the noise", figures(snr))
+        }
         LimitedBy::Light => format!("limited by light: signal {} times the noise", figures(snr)),
         LimitedBy::Clipping if spare < 0.0 => "limited by clipping: the next brightening loses its green".to_owned(),
         LimitedBy::Clipping => format!("limited by clipping: {spare:.1} stops left above a fivefold brightening"),
