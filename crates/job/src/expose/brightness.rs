@@ -21,7 +21,7 @@ const PLAIN_FROM_SATURATION: f64 = 0.5;
 const SHADOWS_KR: (f64, f64, f64) = (250.0, 500.0, 1000.0);
 /// Unseen may be as faint as this share of the threshold (judgement).
 const UNSEEN_SHARE: f64 = 0.25;
-/// Least width of a range read off from what is seen.
+/// Least ratio between the ends of a stretch read off from what is seen.
 const LEAST_RANGE: f64 = 3.0;
 
 /// How much brighter the next brightening is: three to five times (common practice), the middle in the same ratio.
@@ -107,25 +107,31 @@ fn seen_words(what: SeenAurora) -> &'static str {
 }
 
 /// Green light that looks like this, kR.
+///
+/// Five stretches that follow each other. Under a bright sky the eye's threshold passes where colour would begin: then each
+/// stretch still spans a ratio of three and the next begins where it ends.
 fn seen(what: SeenAurora, threshold: &ThresholdLuminance, colours: ColourShares) -> Estimate {
-    let sharp_kr = threshold.of_line_kr(EmissionLine::Green5577);
-    let soft_kr = threshold.soft_edged().of_line_kr(EmissionLine::Green5577);
     let colour_kr = |saturation: f64| colour_luminance_cd_m2(saturation) / photopic_cd_m2(&lines(1.0, colours));
+    let unseen = UNSEEN_SHARE * threshold.of_line_kr(EmissionLine::Green5577);
+    let grey = threshold.soft_edged().of_line_kr(EmissionLine::Green5577);
+    let hint = colour_kr(0.0).max(LEAST_RANGE * grey);
+    let plain = colour_kr(PLAIN_FROM_SATURATION).max(LEAST_RANGE * hint);
+    let full = colour_kr(1.0).max(LEAST_RANGE * plain);
     match what {
-        SeenAurora::Nothing => range(UNSEEN_SHARE * sharp_kr, soft_kr),
-        SeenAurora::Grey => range(soft_kr, colour_kr(0.0)),
-        SeenAurora::HintOfColour => range(colour_kr(0.0).max(sharp_kr), colour_kr(PLAIN_FROM_SATURATION)),
-        SeenAurora::PlainColour => range(colour_kr(PLAIN_FROM_SATURATION).max(sharp_kr), colour_kr(1.0)),
+        SeenAurora::Nothing => between(unseen, grey),
+        SeenAurora::Grey => between(grey, hint),
+        SeenAurora::HintOfColour => between(hint, plain),
+        SeenAurora::PlainColour => between(plain, full),
         SeenAurora::CastsShadows => {
             let (low, value, high) = SHADOWS_KR;
-            Estimate { value, low, high, basis: Basis::Assumed }
+            let more = (full / value).max(1.0);
+            Estimate { value: value * more, low: low * more, high: high * more, basis: Basis::Assumed }
         }
     }
 }
 
-/// Between two ends, the middle in the same ratio; a bright sky that pushes the ends past each other still leaves a range.
-fn range(low: f64, high: f64) -> Estimate {
-    let high = high.max(LEAST_RANGE * low);
+/// Between two ends, the middle in the same ratio.
+fn between(low: f64, high: f64) -> Estimate {
     Estimate { value: (low * high).sqrt(), low, high, basis: Basis::Model }
 }
 
@@ -159,7 +165,7 @@ mod tests {
 
     #[test]
     fn more_seen_is_brighter_and_a_moonlit_sky_asks_for_more() {
-        for mag in [22.0, 20.0, 18.0, 16.0] {
+        for mag in [22.0, 20.0, 18.0, 16.0, 12.0, 6.0] {
             assert!(all(mag).windows(2).all(|pair| pair[0] < pair[1]), "{mag}: {:?}", all(mag));
         }
         let (dark, moonlit) = (all(21.8), all(18.0));
