@@ -22,11 +22,17 @@ async function exposePage(context: BrowserContext): Promise<Page> {
   return page;
 }
 
+/** Nothing is being asked any more and every card has its patch. */
 async function settled(page: Page): Promise<void> {
-  await page.waitForLoadState("networkidle");
-  await page.waitForTimeout(400);
-  const cards = await page.locator("article").count();
-  expect(await page.locator("article .patch svg image").count()).toBe(cards);
+  // the page waits for the hand to rest before it asks
+  await page.waitForTimeout(200);
+  const open = () =>
+    page.evaluate(() => {
+      const cards = document.querySelectorAll("article").length;
+      const patches = document.querySelectorAll("article .patch svg image").length;
+      return document.querySelectorAll(".dial.waiting").length + (cards > 0 ? cards - patches : 1);
+    });
+  await expect.poll(open, { timeout: 20_000 }).toBe(0);
 }
 
 async function dial(page: Page): Promise<string> {

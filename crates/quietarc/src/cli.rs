@@ -152,7 +152,7 @@ pub struct OutlookArgs {
 )]
 pub struct ExposeArgs {
     /// Green light of the aurora, 557.7 nm, kR
-    #[arg(long)]
+    #[arg(long, allow_negative_numbers = true)]
     pub kr: Option<f64>,
     /// Class on the International Brightness scale
     #[arg(long, value_enum, ignore_case = true)]
@@ -161,10 +161,10 @@ pub struct ExposeArgs {
     #[arg(long, value_enum)]
     pub see: Option<SeenChoice>,
     /// Red light, 630.0 nm, over the green
-    #[arg(long, value_name = "SHARE")]
+    #[arg(long, value_name = "SHARE", allow_negative_numbers = true)]
     pub red: Option<f64>,
     /// Blue light, 427.8 nm, over the green
-    #[arg(long, value_name = "SHARE")]
+    #[arg(long, value_name = "SHARE", allow_negative_numbers = true)]
     pub blue: Option<f64>,
     /// A kit of the journal, by name [default: a plain full-frame body with a 20 mm f/1.8 lens]
     #[arg(long)]
@@ -191,7 +191,7 @@ pub struct ExposeArgs {
     #[arg(long, value_enum)]
     pub motion: Option<MotionChoice>,
     /// A time-lapse of so many hours
-    #[arg(long)]
+    #[arg(long, allow_negative_numbers = true)]
     pub hours: Option<f64>,
     /// Frames per second of its clip
     #[arg(long, default_value_t = 25.0)]

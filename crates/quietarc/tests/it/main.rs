@@ -8,6 +8,7 @@
 
 mod batches;
 mod doors;
+mod expose;
 mod program;
 mod server;
 mod sharing;
