@@ -3,6 +3,8 @@
 import type {
   AlmanacReport,
   AlmanacRequest,
+  ExposeReport,
+  ExposeRequest,
   Kit,
   OutlookReport,
   OutlookRequest,
@@ -121,6 +123,9 @@ export const kits = (signal: AbortSignal) => get<Kit[]>("/api/kits", signal);
 export const outlook = (request: OutlookRequest, signal: AbortSignal) =>
   postForJson<OutlookReport>("/api/outlook", request, signal);
 
+export const expose = (request: ExposeRequest, signal: AbortSignal) =>
+  postForJson<ExposeReport>("/api/expose", request, signal);
+
 export const almanac = (request: AlmanacRequest, signal: AbortSignal) =>
   postForJson<AlmanacReport>("/api/almanac", request, signal);
 
@@ -137,3 +142,9 @@ export const compare = (body: { request: OutlookRequest; width_px: number; palet
 /** The sky bowl as SVG text. */
 export const bowl = (body: { request: SkymapRequest; size_px: number; palette: Palette }, signal: AbortSignal) =>
   postForText("/api/draw/bowl", body, signal);
+
+/** The simulated patch of one setting as SVG text. */
+export const exposePatch = (
+  body: { request: ExposeRequest; setting: number; width_px: number; palette: Palette },
+  signal: AbortSignal,
+) => postForText("/api/draw/expose", body, signal);

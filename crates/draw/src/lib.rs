@@ -19,6 +19,7 @@
 mod bowl;
 mod colour;
 mod compare;
+mod expose;
 mod label;
 mod local_time;
 mod ramp;
@@ -29,6 +30,7 @@ mod theme;
 pub use bowl::{BowlStyle, sky_bowl};
 pub use colour::Rgb;
 pub use compare::{CompareStyle, compare_sites};
+pub use expose::{CardsStyle, PatchStyle, expose_cards, expose_patch};
 pub use ramp::{HIGHEST_KR, LOWEST_KR, RAMP_STOPS, brightness_colour, stop_kr};
 pub use strip::{StripStyle, night_strip};
 pub use theme::{Palette, Theme, tokens};

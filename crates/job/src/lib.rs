@@ -9,6 +9,7 @@
 //! | question | function |
 //! |---|---|
 //! | Is it worth going, and between which times? | [`outlook`](fn@outlook) |
+//! | Which aperture, ISO and seconds, and what will they give? | [`expose`](fn@expose) |
 //! | Where are sun, moon, planets and stars, and when is it dark? | [`almanac`](fn@almanac) |
 //! | Which way does the field point, and where is this place magnetically? | [`magnetic`](fn@magnetic) |
 //! | How bright is the aurora in every direction? | [`skymap`](fn@skymap) |
@@ -18,6 +19,7 @@ mod almanac;
 mod cautions;
 mod comfort;
 mod error;
+mod expose;
 mod kit;
 mod magnetic;
 mod outlook;
@@ -39,6 +41,11 @@ pub use comfort::{
     DewRisk, FrostbiteRisk, LensMoisture, beaufort, dew_point_c, frostbite_risk, lens_moisture, wind_chill_c,
 };
 pub use error::JobError;
+pub use expose::{
+    AskedBrightness, AskedSky, AuroraMotion, ColourShares, ExposeReport, ExposeRequest, ExposeSetting, ExposedLight,
+    ExposureBounds, FrameHeld, FramePointing, IbcClass, LimitedBy, SeenAurora, SettingGoal, ShootingPurpose, TimeLapse,
+    expose,
+};
 pub use kit::{CameraBody, Kit, KitLimits, Lens, LensProjection};
 pub use magnetic::{CoordinateMethod, MagneticReport, MagneticRequest, magnetic};
 pub use outlook::{

@@ -72,6 +72,23 @@ pub fn declarations() -> String {
         crate::Weather,
         crate::WeatherAround,
         crate::WeatherHour,
+        crate::AskedBrightness,
+        crate::AskedSky,
+        crate::AuroraMotion,
+        crate::ColourShares,
+        crate::ExposeReport,
+        crate::ExposeRequest,
+        crate::ExposeSetting,
+        crate::ExposedLight,
+        crate::ExposureBounds,
+        crate::FrameHeld,
+        crate::FramePointing,
+        crate::IbcClass,
+        crate::LimitedBy,
+        crate::SeenAurora,
+        crate::SettingGoal,
+        crate::ShootingPurpose,
+        crate::TimeLapse,
     );
     out
 }

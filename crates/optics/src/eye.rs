@@ -192,3 +192,22 @@ pub fn colour_saturation(aurora_photopic_cd_m2: f64) -> f64 {
     let decades = (aurora_photopic_cd_m2 / COLOUR_FROM_CD_M2).log10();
     (decades / (COLOUR_FULL_FROM_CD_M2 / COLOUR_FROM_CD_M2).log10()).min(1.0)
 }
+
+/// Photopic luminance at which an aurora shows so much of its colour, cd m⁻²: the inverse of [`colour_saturation`].
+///
+/// * `saturation`: brought into 0..=1; 0 gives the luminance at which the first hint comes.
+pub fn colour_luminance_cd_m2(saturation: f64) -> f64 {
+    COLOUR_FROM_CD_M2 * (COLOUR_FULL_FROM_CD_M2 / COLOUR_FROM_CD_M2).powf(saturation.clamp(0.0, 1.0))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_luminance_of_a_saturation_has_that_saturation() {
+        for saturation in [0.1, 0.5, 0.9] {
+            assert!((colour_saturation(colour_luminance_cd_m2(saturation)) - saturation).abs() < 1e-12);
+        }
+    }
+}

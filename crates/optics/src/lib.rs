@@ -38,7 +38,7 @@ pub use error::OpticsError;
 pub use exposure::{exposure_value, mid_grey_kr, mid_grey_luminance_cd_m2, saturation_kr, saturation_luminance_cd_m2};
 pub use eye::{
     EyeBackground, LAMP_SP_RATIO, SOFT_EDGE_FACTOR, TYPICAL_FIELD_FACTOR, ThresholdLuminance, VisibilityRatio,
-    colour_saturation, visible_threshold, visible_threshold_after,
+    colour_luminance_cd_m2, colour_saturation, visible_threshold, visible_threshold_after,
 };
 pub use ibc::{Ibc, ibc};
 pub use luminance::{
@@ -49,7 +49,7 @@ pub use luminance::{
 pub use mesopic::{Mesopic, PHOTOPIC_FROM_CD_M2, SCOTOPIC_BELOW_CD_M2, mesopic};
 pub use motion::{
     SIDEREAL_ARCSEC_S, aurora_deg_s, aurora_px_s, blur_limit_s, full_frame_equivalent_mm, npf_limit_s,
-    npf_short_limit_s, pixel_scale_arcsec, rule_of_500_limit_s, trail_px,
+    npf_short_limit_s, pixel_scale_arcsec, rule_of_500_limit_s, slant_range_km, trail_px,
 };
 pub use projection::Projection;
 pub use response::{Channel, equivalent_width_nm, line_response, line_response_matrix, relative_response};

@@ -4,6 +4,8 @@ pub const SIDEREAL_ARCSEC_S: f64 = 15.041;
 const ARCSEC_PER_UM_MM: f64 = 206.265;
 /// Diagonal of a 36 × 24 mm frame, mm.
 const FULL_FRAME_DIAGONAL_MM: f64 = 43.266615;
+/// Mean radius of the Earth, km (IUGG).
+const EARTH_RADIUS_KM: f64 = 6371.0088;
 /// Smallest cosine of declination used: a star at the pole does not trail, a limit must stay a number.
 const LEAST_COS: f64 = 1e-6;
 
@@ -58,6 +60,18 @@ pub fn aurora_deg_s(speed_km_s: f64, range_km: f64) -> f64 {
 /// Apparent motion of an aurora near the axis, pixels per second.
 pub fn aurora_px_s(speed_km_s: f64, range_km: f64, pixel_um: f64, focal_mm: f64) -> f64 {
     speed_km_s / range_km * focal_mm * 1e3 / pixel_um
+}
+
+/// Distance along a line of sight to a layer at a height, km, on a sphere of the Earth's mean radius.
+///
+/// * `altitude_deg`: altitude of the line of sight, brought into 0..=90.
+///
+/// ```
+/// assert!((optics::slant_range_km(90.0, 110.0) - 110.0).abs() < 1e-9);
+/// ```
+pub fn slant_range_km(altitude_deg: f64, height_km: f64) -> f64 {
+    let up = EARTH_RADIUS_KM * altitude_deg.clamp(0.0, 90.0).to_radians().sin();
+    (up * up + 2.0 * EARTH_RADIUS_KM * height_km + height_km * height_km).sqrt() - up
 }
 
 /// Longest time before a structure moves by its own width, s; infinite if it stands still.

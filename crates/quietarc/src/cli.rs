@@ -4,7 +4,7 @@ mod feeds;
 
 use std::path::PathBuf;
 
-use clap::{Args, Parser, Subcommand};
+use clap::{Args, Parser, Subcommand, ValueEnum};
 use jiff::Timestamp;
 use jiff::civil::Date;
 
@@ -26,6 +26,8 @@ pub struct Cli {
 pub enum Command {
     /// Is it worth going, and between which times?
     Outlook(OutlookArgs),
+    /// Which aperture, seconds and ISO, and what will they give?
+    Expose(Box<ExposeArgs>),
     /// How bright is the aurora in every direction of the sky?
     Skymap(SkymapArgs),
     /// Where are sun, moon, planets and stars, and when is it dark?
@@ -146,6 +148,131 @@ pub struct OutlookArgs {
     /// The journal
     #[command(flatten)]
     pub journal: JournalArgs,
+}
+
+/// `quietarc expose`
+#[derive(Debug, Args)]
+#[command(
+    group = clap::ArgGroup::new("brightness").args(["kr", "ibc", "see", "request"]).required(true),
+    after_help = "Examples:\n  quietarc expose --see hint --sky-mag 21.5\n  quietarc expose --kr 12 --lat 69.3 --lon 16.0 --at 2026-03-14T22:30:00Z --alt 30 --az 350\n  quietarc expose --ibc II --hours 2 --fps 25 --temperature -10"
+)]
+pub struct ExposeArgs {
+    /// Green light of the aurora, 557.7 nm, kR
+    #[arg(long, allow_negative_numbers = true)]
+    pub kr: Option<f64>,
+    /// Class on the International Brightness scale
+    #[arg(long, value_enum, ignore_case = true)]
+    pub ibc: Option<IbcChoice>,
+    /// What you see
+    #[arg(long, value_enum)]
+    pub see: Option<SeenChoice>,
+    /// Red light, 630.0 nm, over the green
+    #[arg(long, value_name = "SHARE", allow_negative_numbers = true)]
+    pub red: Option<f64>,
+    /// Blue light, 427.8 nm, over the green
+    #[arg(long, value_name = "SHARE", allow_negative_numbers = true)]
+    pub blue: Option<f64>,
+    /// A kit of the journal, by name [default: a plain full-frame body with a 20 mm f/1.8 lens]
+    #[arg(long)]
+    pub kit: Option<String>,
+    /// Where; with --at the sky behind the aurora is worked out. Without, --sky-mag is the sky in the frame
+    #[command(flatten)]
+    pub site: SiteArgs,
+    /// The instant, UTC [default with a place: now]
+    #[arg(long)]
+    pub at: Option<Timestamp>,
+    /// Altitude of the middle of the frame, degrees
+    #[arg(long, requires = "az", allow_negative_numbers = true)]
+    pub alt: Option<f64>,
+    /// Azimuth of the middle of the frame, degrees
+    #[arg(long, requires = "alt", allow_negative_numbers = true)]
+    pub az: Option<f64>,
+    /// Camera held upright
+    #[arg(long)]
+    pub portrait: bool,
+    /// Declination in the frame nearest to the equator, degrees [default: from place and pointing, else 0]
+    #[arg(long, allow_negative_numbers = true)]
+    pub declination: Option<f64>,
+    /// How it moves [default: what is usual at that brightness]
+    #[arg(long, value_enum)]
+    pub motion: Option<MotionChoice>,
+    /// A time-lapse of so many hours
+    #[arg(long, allow_negative_numbers = true)]
+    pub hours: Option<f64>,
+    /// Frames per second of its clip
+    #[arg(long, default_value_t = 25.0)]
+    pub fps: f64,
+    /// Pause between its frames, s
+    #[arg(long, default_value_t = 1.0)]
+    pub gap_s: f64,
+    /// Air temperature, degrees Celsius
+    #[arg(long, allow_negative_numbers = true)]
+    pub temperature: Option<f64>,
+    /// Minutes of dark adaptation
+    #[arg(long, default_value_t = 30.0)]
+    pub dark_minutes: f64,
+    /// A whole request as JSON, instead of all the above
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["kit", "site", "lat", "lon", "at", "alt", "motion", "hours"])]
+    pub request: Option<PathBuf>,
+    /// Save the settings with their simulated patches as SVG
+    #[arg(long, value_name = "FILE")]
+    pub svg: Option<PathBuf>,
+    /// Save the same as PNG
+    #[arg(long, value_name = "FILE")]
+    pub png: Option<PathBuf>,
+    /// The report as JSON
+    #[arg(long)]
+    pub json: bool,
+    /// The journal
+    #[command(flatten)]
+    pub journal: JournalArgs,
+}
+
+/// A class on the International Brightness scale.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum IbcChoice {
+    /// 1 kR
+    #[value(name = "I", alias = "1")]
+    One,
+    /// 10 kR
+    #[value(name = "II", alias = "2")]
+    Two,
+    /// 100 kR
+    #[value(name = "III", alias = "3")]
+    Three,
+    /// 1000 kR
+    #[value(name = "IV", alias = "4")]
+    Four,
+}
+
+/// What a person sees.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum SeenChoice {
+    /// Nothing by eye
+    Nothing,
+    /// A grey glow
+    Grey,
+    /// A hint of colour
+    Hint,
+    /// Plain colour
+    Colour,
+    /// Shadows on the ground
+    Shadows,
+}
+
+/// How an aurora moves.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum MotionChoice {
+    /// An even arc
+    Quiet,
+    /// An arc with folds
+    Folds,
+    /// Running rays
+    Rays,
+    /// A breakup
+    Breakup,
+    /// Pulsating patches
+    Pulsating,
 }
 
 /// `quietarc skymap`

@@ -11,6 +11,7 @@ mod commands;
 mod failure;
 mod output;
 mod present;
+mod present_expose;
 mod raster;
 mod scenario;
 mod server;

@@ -200,7 +200,7 @@ fn named(out: &mut String, title: &str, bodies: &[NamedPosition]) {
     }
 }
 
-fn inputs(out: &mut String, inputs: &[InputNote]) {
+pub(crate) fn inputs(out: &mut String, inputs: &[InputNote]) {
     line!(out, "\nInputs");
     for input in inputs {
         let age = input.age_minutes.map_or_else(String::new, |minutes| format!(", {}", age(minutes)));
@@ -217,7 +217,7 @@ fn age(minutes: f64) -> String {
     }
 }
 
-fn list(out: &mut String, title: &str, items: &[String]) {
+pub(crate) fn list(out: &mut String, title: &str, items: &[String]) {
     if items.is_empty() {
         return;
     }
@@ -227,7 +227,7 @@ fn list(out: &mut String, title: &str, items: &[String]) {
     }
 }
 
-fn range(estimate: &Estimate, decimals: usize) -> String {
+pub(crate) fn range(estimate: &Estimate, decimals: usize) -> String {
     format!("{:.decimals$} ({:.decimals$} to {:.decimals$})", estimate.value, estimate.low, estimate.high)
 }
 

@@ -1188,3 +1188,424 @@ wind_from_deg: number | null,
  * Gusts, m/s.
  */
 gust_m_s: number | null, };
+
+/**
+ * How bright, said in one of three ways.
+ */
+export type AskedBrightness = { "kind": "given", 
+/**
+ * Best value, kR.
+ */
+green_5577_kr: number, 
+/**
+ * Lower end of the 68 % range, kR; none takes half a stop.
+ */
+low_kr: number | null, 
+/**
+ * Upper end of the 68 % range, kR; none takes half a stop.
+ */
+high_kr: number | null, } | { "kind": "ibc", 
+/**
+ * The class.
+ */
+class: IbcClass, } | { "kind": "seen", 
+/**
+ * What it looks like.
+ */
+what: SeenAurora, };
+
+/**
+ * The sky behind the aurora, without it.
+ */
+export type AskedSky = { "kind": "unknown" } | { "kind": "given", 
+/**
+ * V magnitudes per square arcsecond.
+ */
+mag_arcsec2: number, } | { "kind": "at_site", 
+/**
+ * The site.
+ */
+site: Site, 
+/**
+ * The instant.
+ */
+at: string, };
+
+/**
+ * How an aurora moves.
+ */
+export type AuroraMotion = "quiet_arc" | "folds" | "rays" | "breakup" | "pulsating";
+
+/**
+ * Brightness of the other two lines over that of 557.7 nm.
+ */
+export type ColourShares = { 
+/**
+ * 630.0 nm over 557.7 nm.
+ */
+red_6300: number, 
+/**
+ * 427.8 nm over 557.7 nm.
+ */
+blue_4278: number, };
+
+/**
+ * What the settings are.
+ */
+export type ExposeReport = { 
+/**
+ * The request it answers.
+ */
+request: ExposeRequest, 
+/**
+ * What to dial in, and what it will look like: two sentences.
+ */
+summary: string, 
+/**
+ * The light that was counted with.
+ */
+light: ExposedLight, 
+/**
+ * What holds exposure times down.
+ */
+bounds: ExposureBounds, 
+/**
+ * Three to five settings, the recommended one first.
+ */
+settings: Array<ExposeSetting>, 
+/**
+ * What this kit cannot do tonight, in words; empty where all is well.
+ */
+warnings: Array<string>, 
+/**
+ * Every input and where it came from.
+ */
+inputs: Array<InputNote>, 
+/**
+ * Where the arithmetic stops being good.
+ */
+limits: Array<string>, };
+
+/**
+ * Which settings, for how bright an aurora, with which kit, under which sky.
+ */
+export type ExposeRequest = { 
+/**
+ * How bright the aurora is or is expected to be.
+ */
+brightness: AskedBrightness, 
+/**
+ * The other two lines, as shares of the green one.
+ */
+colours: ColourShares, 
+/**
+ * The kit.
+ */
+kit: Kit, 
+/**
+ * The sky behind the aurora.
+ */
+sky: AskedSky, 
+/**
+ * Where the camera points; none counts as 30 degrees up.
+ */
+pointing: FramePointing | null, 
+/**
+ * Declination nearest to the equator in the frame, degrees; wins over what site and pointing give.
+ */
+least_declination_deg: number | null, 
+/**
+ * How the aurora moves; none takes what is usual at that brightness.
+ */
+motion: AuroraMotion | null, 
+/**
+ * Single pictures or a time-lapse.
+ */
+purpose: ShootingPurpose, 
+/**
+ * Air temperature, degrees Celsius; the battery feels it.
+ */
+temperature_c: number | null, 
+/**
+ * Minutes the eyes have been without white light; it matters to what somebody sees.
+ */
+adaptation_minutes: number, };
+
+/**
+ * One set of settings and what it gives.
+ */
+export type ExposeSetting = { 
+/**
+ * What it is for.
+ */
+goal: SettingGoal, 
+/**
+ * Aperture.
+ */
+f_number: number, 
+/**
+ * Shutter time, s.
+ */
+exposure_s: number, 
+/**
+ * ISO.
+ */
+iso: number, 
+/**
+ * As a photographer reads it: "8 s, f/1.8, ISO 2000".
+ */
+dial: string, 
+/**
+ * Why one would take it, in a sentence.
+ */
+why: string, 
+/**
+ * What gives first.
+ */
+limited_by: LimitedBy, 
+/**
+ * The same in words with its number.
+ */
+limit_text: string, 
+/**
+ * Electrons of aurora in a red, a green and a blue pixel.
+ */
+aurora_e: [Estimate, Estimate, Estimate], 
+/**
+ * Electrons of sky in a red, a green and a blue pixel.
+ */
+sky_e: [Estimate, Estimate, Estimate], 
+/**
+ * Noise of one green pixel, electrons rms: light, dark current, read noise, steps of the converter.
+ */
+noise_e: number, 
+/**
+ * The part of it that comes with reading a pixel, electrons rms.
+ */
+read_noise_e: number, 
+/**
+ * Electrons at which a pixel clips at this ISO.
+ */
+saturation_e: number, 
+/**
+ * Signal of the aurora over noise in one green pixel.
+ */
+snr_pixel: Estimate, 
+/**
+ * The same for a pixel of the picture shown 2000 pixels wide.
+ */
+snr_screen: Estimate, 
+/**
+ * Where aurora and sky together stand from mid-grey by the standard's metering, stops; negative is darker.
+ */
+mid_grey_stops: Estimate, 
+/**
+ * Where the sky alone stands from mid-grey, stops.
+ */
+sky_mid_grey_stops: Estimate, 
+/**
+ * How far the aurora is below clipping in the green pixels, stops.
+ */
+below_clipping_stops: Estimate, 
+/**
+ * What is left before green clips when the aurora brightens three to five times, stops; negative clips.
+ */
+spare_stops: Estimate, 
+/**
+ * Longest star trail on the axis, pixels.
+ */
+trail_px: number, 
+/**
+ * How far the aurora moves during the exposure, pixels near the axis.
+ */
+blur_px: Estimate, 
+/**
+ * The same in degrees.
+ */
+blur_deg: Estimate, 
+/**
+ * The time-lapse with this setting, where one was asked for.
+ */
+time_lapse: TimeLapse | null, };
+
+/**
+ * The light in the frame.
+ */
+export type ExposedLight = { 
+/**
+ * Green light of the aurora, kR.
+ */
+green_5577_kr: Estimate, 
+/**
+ * All three lines at the best value, kR.
+ */
+lines: LineBrightness, 
+/**
+ * Where that stands on the International Brightness scale and how it looks.
+ */
+looks_like: string, 
+/**
+ * Green light of the next brightening, kR: what must not clip.
+ */
+brightest_green_5577_kr: Estimate, 
+/**
+ * Sky without aurora in the frame, mag/arcsec².
+ */
+sky_mag_arcsec2: Estimate, 
+/**
+ * Green light that would fill a green pixel as the sky does, kR.
+ */
+sky_as_green_kr: number, };
+
+/**
+ * What holds exposure times down whatever the light.
+ */
+export type ExposureBounds = { 
+/**
+ * Declination nearest to the equator in the frame, degrees without sign.
+ */
+least_declination_deg: number, 
+/**
+ * Longest time with stars as points wide open (NPF rule, strict), s.
+ */
+stars_strict_s: number, 
+/**
+ * The same rule at three times the tolerance, s.
+ */
+stars_lax_s: number, 
+/**
+ * The old rule of 500, for comparison, s.
+ */
+rule_of_500_s: number, 
+/**
+ * How the aurora was taken to move.
+ */
+motion: AuroraMotion, 
+/**
+ * Speed across the line of sight, km/s.
+ */
+speed_km_s: Estimate, 
+/**
+ * Width of the structure that shall stay sharp, km.
+ */
+structure_km: number, 
+/**
+ * The same on the sensor, pixels near the axis.
+ */
+structure_px: number, 
+/**
+ * What one pixel sees on the axis, arcseconds.
+ */
+pixel_arcsec: number, 
+/**
+ * Distance to the aurora in the middle of the frame, km.
+ */
+range_km: number, 
+/**
+ * Time in which the structure moves by its own width, s.
+ */
+motion_s: Estimate, };
+
+/**
+ * How the camera is held.
+ */
+export type FrameHeld = "landscape" | "portrait";
+
+/**
+ * Where the middle of the frame points.
+ */
+export type FramePointing = { 
+/**
+ * Altitude, degrees.
+ */
+altitude_deg: number, 
+/**
+ * Azimuth from true north through east, degrees.
+ */
+azimuth_deg: number, 
+/**
+ * How the camera is held.
+ */
+held: FrameHeld, };
+
+/**
+ * Class on the International Brightness scale.
+ */
+export type IbcClass = "one" | "two" | "three" | "four";
+
+/**
+ * What gives first.
+ */
+export type LimitedBy = "stars" | "motion" | "light" | "clipping";
+
+/**
+ * What a dark-adapted person sees.
+ */
+export type SeenAurora = "nothing" | "grey" | "hint_of_colour" | "plain_colour" | "casts_shadows";
+
+/**
+ * What a setting is for.
+ */
+export type SettingGoal = "balanced" | "sharper" | "cleaner" | "headroom" | "sharp_corners" | "brighter";
+
+/**
+ * What the frames are for.
+ */
+export type ShootingPurpose = { "kind": "still" } | { "kind": "time_lapse", 
+/**
+ * How long it shall run, hours.
+ */
+hours: number, 
+/**
+ * Frames per second of the finished clip.
+ */
+fps: number, 
+/**
+ * Pause the camera needs between frames, s.
+ */
+gap_s: number, };
+
+/**
+ * What a time-lapse of one setting takes and gives.
+ */
+export type TimeLapse = { 
+/**
+ * Whole seconds from frame to frame.
+ */
+interval_s: number, 
+/**
+ * Frames.
+ */
+frames: number, 
+/**
+ * Length of the clip, s.
+ */
+clip_s: number, 
+/**
+ * How many times faster than life.
+ */
+speed_up: number, 
+/**
+ * Space the frames take, GB.
+ */
+card_gb: Estimate, 
+/**
+ * Hours until the card is full, where its size is known.
+ */
+card_lasts_hours: Estimate | null, 
+/**
+ * Share of its rated charge that a battery gives at this temperature.
+ */
+cold_factor: Estimate, 
+/**
+ * Frames one battery gives in this cold, where its rating is known.
+ */
+battery_frames: Estimate | null, 
+/**
+ * Batteries it takes, where the rating is known.
+ */
+batteries: Estimate | null, 
+/**
+ * All of it in one line.
+ */
+text: string, };

@@ -3,6 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "a test stops at the first thing that is not as it should be")]
 
 mod elsewhere;
+mod expose;
 mod hindcast;
 mod hostile;
 mod sample;

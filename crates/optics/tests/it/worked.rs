@@ -3,7 +3,7 @@
 use optics::{
     Exposure, InfraredFilter, Lens, Projection, ReadNoise, Sensor, Shot, airy_diameter_um, aurora_deg_s, aurora_px_s,
     blur_limit_s, defocus_blur_um, focus_range_m, hyperfocal_m, mid_grey_kr, npf_limit_s, npf_short_limit_s,
-    pixel_scale_arcsec, rule_of_500_limit_s, saturation_kr, trail_px,
+    pixel_scale_arcsec, rule_of_500_limit_s, saturation_kr, slant_range_km, trail_px,
 };
 use quantity::LineBrightness;
 
@@ -151,6 +151,9 @@ fn motion_overhead() {
         close(aurora_deg_s(km_s, 110.0), deg_s, 0.01);
         close(aurora_px_s(km_s, 110.0, 5.95, 20.0), px_s, 0.02);
     }
+    // by hand: at 30 degrees r = sqrt(3185.5^2 + 2 x 6371 x 110 + 110^2) - 3185.5; on the horizon sqrt of the rest alone
+    close(slant_range_km(30.0, 110.0), 214.6, 1e-3);
+    close(slant_range_km(0.0, 110.0), 1189.0, 1e-3);
     close(blur_limit_s(1.0, 5.0), 0.2, 1e-12);
     close(blur_limit_s(10.0, 1.0), 10.0, 1e-12);
     close(blur_limit_s(10.0, -0.1), 100.0, 1e-12);

@@ -3,6 +3,7 @@
 mod almanac;
 mod demo;
 mod doctor;
+mod expose;
 mod feeds;
 mod magnetic;
 mod outlook;
@@ -24,6 +25,7 @@ use crate::{output, server};
 pub fn run(cli: Cli) -> Outcome {
     let outcome = match cli.command {
         Command::Outlook(arguments) => outlook::run(&arguments),
+        Command::Expose(arguments) => expose::run(&arguments),
         Command::Skymap(arguments) => skymap::run(&arguments),
         Command::Almanac(arguments) => almanac::run(&arguments),
         Command::Magnetic(arguments) => magnetic::run(&arguments),

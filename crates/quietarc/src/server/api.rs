@@ -5,8 +5,8 @@ use std::sync::Arc;
 use axum::Json;
 use axum::extract::{Path, State};
 use job::{
-    AlmanacReport, AlmanacRequest, Kit, MagneticReport, MagneticRequest, OutlookReport, OutlookRequest, Site,
-    SkymapReport, SkymapRequest,
+    AlmanacReport, AlmanacRequest, ExposeReport, ExposeRequest, Kit, MagneticReport, MagneticRequest, OutlookReport,
+    OutlookRequest, Site, SkymapReport, SkymapRequest,
 };
 use journal::{Journal, JournalError, OutingId};
 use serde::Serialize;
@@ -47,6 +47,10 @@ pub(super) async fn outlook(
     Ask(request): Ask<OutlookRequest>,
 ) -> Answer<Arc<OutlookReport>> {
     aside(move || shared.recent.answer(request)).await.map(Json)
+}
+
+pub(super) async fn expose(Ask(request): Ask<ExposeRequest>) -> Answer<ExposeReport> {
+    aside(move || job::expose(request)).await.map(Json)
 }
 
 pub(super) async fn skymap(Ask(request): Ask<SkymapRequest>) -> Answer<SkymapReport> {

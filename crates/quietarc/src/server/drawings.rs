@@ -3,8 +3,8 @@
 use axum::extract::State;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::IntoResponse;
-use draw::{BowlStyle, CompareStyle, Palette, StripStyle};
-use job::{OutlookRequest, SkymapRequest};
+use draw::{BowlStyle, CardsStyle, CompareStyle, Palette, PatchStyle, StripStyle};
+use job::{ExposeRequest, OutlookRequest, SkymapRequest};
 use serde::Deserialize;
 
 use super::Shared;
@@ -83,6 +83,36 @@ pub(super) async fn bowl(Ask(ask): Ask<BowlAsk>) -> Result<impl IntoResponse, Re
     let report = aside(move || job::skymap(ask.request)).await?;
     let drawing = draw::sky_bowl(&report, &BowlStyle { size_px, palette, frame_outline: None });
     Ok(([(CONTENT_TYPE, "image/svg+xml")], drawing))
+}
+
+#[derive(Deserialize)]
+pub(super) struct ExposeAsk {
+    request: ExposeRequest,
+    /// Which setting's patch; none draws the sheet of all.
+    setting: Option<usize>,
+    width_px: f64,
+    palette: PaletteName,
+}
+
+pub(super) async fn expose(Ask(ask): Ask<ExposeAsk>) -> Result<impl IntoResponse, Refusal> {
+    let width_px = size("width_px", ask.width_px)?;
+    let palette = ask.palette.into();
+    let report = aside(move || job::expose(ask.request)).await?;
+    let drawing = match ask.setting {
+        None => draw::expose_cards(&report, &CardsStyle { width_px, palette }),
+        Some(index) => {
+            let setting = report.settings.get(index).ok_or_else(|| no_such_setting(index, report.settings.len()))?;
+            draw::expose_patch(&report, setting, &PatchStyle { width_px, palette })
+        }
+    };
+    Ok(([(CONTENT_TYPE, "image/svg+xml")], drawing))
+}
+
+fn no_such_setting(index: usize, there_are: usize) -> Failure {
+    Failure {
+        field: Some("setting".to_owned()),
+        ..Failure::new(format!("setting {index} is not one of {there_are}"), "count settings from 0")
+    }
 }
 
 fn size(field: &str, px: f64) -> Result<f64, Failure> {

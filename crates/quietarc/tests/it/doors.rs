@@ -1,6 +1,6 @@
 //! The same Request through the library, the command line and HTTP gives equal Reports.
 
-use job::{AlmanacRequest, MagneticRequest, OutlookRequest, SkymapRequest};
+use job::{AlmanacRequest, AskedBrightness, AskedSky, ExposeRequest, MagneticRequest, OutlookRequest, SkymapRequest};
 use serde::Serialize;
 use serde_json::Value;
 
@@ -38,6 +38,22 @@ fn every_door_gives_the_same_report() {
 
     let at = "2015-03-17T21:00:00Z".parse().unwrap();
     let position = request.site.position;
+    let expose = ExposeRequest {
+        brightness: AskedBrightness::Given { green_5577_kr: 12.0, low_kr: Some(4.0), high_kr: None },
+        colours: job::ColourShares::default(),
+        kit: request.kit,
+        sky: AskedSky::AtSite { site: Box::new(request.site.clone()), at },
+        pointing: Some(job::FramePointing { altitude_deg: 35.0, azimuth_deg: 350.0, held: job::FrameHeld::Portrait }),
+        least_declination_deg: None,
+        motion: Some(job::AuroraMotion::Folds),
+        purpose: job::ShootingPurpose::TimeLapse { hours: 1.5, fps: 30.0, gap_s: 0.5 },
+        temperature_c: Some(-12.0),
+        adaptation_minutes: 20.0,
+    };
+    let by_library = serde_json::to_value(job::expose(expose.clone()).unwrap()).unwrap();
+    assert_eq!(by_library, post(&server, "api/expose", &expose));
+    assert_eq!(by_library, by_command("expose", &expose));
+
     let sky = SkymapRequest { site: request.site, at, kp: 7.0, f107: 120.0, step_deg: 10.0 };
     let by_library = serde_json::to_value(job::skymap(sky.clone()).unwrap()).unwrap();
     assert_eq!(by_library, post(&server, "api/skymap", &sky));

@@ -1,0 +1,111 @@
+//! `quietarc expose`
+
+use draw::{CardsStyle, Palette, expose_cards};
+use job::{
+    AskedBrightness, AskedSky, AuroraMotion, ColourShares, ExposeRequest, FrameHeld, FramePointing, IbcClass, Kit,
+    SeenAurora, ShootingPurpose,
+};
+
+use super::{now, open_journal, request_from, save_picture};
+use crate::cli::{ExposeArgs, IbcChoice, MotionChoice, SeenChoice};
+use crate::failure::{Failure, Outcome};
+use crate::{output, present_expose};
+
+pub(super) fn run(arguments: &ExposeArgs) -> Result<Outcome, Failure> {
+    let report = job::expose(request(arguments)?)?;
+    for path in [&arguments.svg, &arguments.png].into_iter().flatten() {
+        save_picture(path, &expose_cards(&report, &CardsStyle { width_px: 900.0, palette: Palette::Day }))?;
+    }
+    if arguments.json {
+        output::json(&report)?;
+    } else {
+        output::answer(&present_expose::expose(&report))?;
+    }
+    Ok(Outcome::Done)
+}
+
+fn request(arguments: &ExposeArgs) -> Result<ExposeRequest, Failure> {
+    if let Some(path) = &arguments.request {
+        return request_from(path);
+    }
+    let usual = ColourShares::default();
+    let held = if arguments.portrait { FrameHeld::Portrait } else { FrameHeld::Landscape };
+    Ok(ExposeRequest {
+        brightness: brightness(arguments)?,
+        colours: ColourShares {
+            red_6300: arguments.red.unwrap_or(usual.red_6300),
+            blue_4278: arguments.blue.unwrap_or(usual.blue_4278),
+        },
+        kit: match &arguments.kit {
+            Some(name) => open_journal(&arguments.journal)?.kit_named(name)?.kit,
+            None => Kit::plain(),
+        },
+        sky: sky(arguments)?,
+        pointing: arguments.alt.zip(arguments.az).map(|(altitude_deg, azimuth_deg)| FramePointing {
+            altitude_deg,
+            azimuth_deg,
+            held,
+        }),
+        least_declination_deg: arguments.declination,
+        motion: arguments.motion.map(motion),
+        purpose: arguments.hours.map_or(ShootingPurpose::Still, |hours| ShootingPurpose::TimeLapse {
+            hours,
+            fps: arguments.fps,
+            gap_s: arguments.gap_s,
+        }),
+        temperature_c: arguments.temperature,
+        adaptation_minutes: arguments.dark_minutes,
+    })
+}
+
+fn brightness(arguments: &ExposeArgs) -> Result<AskedBrightness, Failure> {
+    match (arguments.kr, arguments.ibc, arguments.see) {
+        (Some(green_5577_kr), _, _) => Ok(AskedBrightness::Given { green_5577_kr, low_kr: None, high_kr: None }),
+        (None, Some(class), _) => Ok(AskedBrightness::Ibc { class: class_of(class) }),
+        (None, None, Some(what)) => Ok(AskedBrightness::Seen { what: seen(what) }),
+        (None, None, None) => Err(Failure::new("no brightness is given", "give --kr, --ibc or --see")),
+    }
+}
+
+/// With a place the sky is worked out; a magnitude alone is the sky in the frame.
+fn sky(arguments: &ExposeArgs) -> Result<AskedSky, Failure> {
+    let site = &arguments.site;
+    let has_place = site.site.is_some() || site.place.lat.is_some() || site.place.lon.is_some();
+    match site.sky_mag {
+        _ if has_place => Ok(AskedSky::AtSite {
+            site: Box::new(super::site::site(site, || open_journal(&arguments.journal))?),
+            at: arguments.at.unwrap_or_else(now),
+        }),
+        Some(mag_arcsec2) => Ok(AskedSky::Given { mag_arcsec2 }),
+        None => Ok(AskedSky::Unknown),
+    }
+}
+
+fn class_of(choice: IbcChoice) -> IbcClass {
+    match choice {
+        IbcChoice::One => IbcClass::One,
+        IbcChoice::Two => IbcClass::Two,
+        IbcChoice::Three => IbcClass::Three,
+        IbcChoice::Four => IbcClass::Four,
+    }
+}
+
+fn seen(choice: SeenChoice) -> SeenAurora {
+    match choice {
+        SeenChoice::Nothing => SeenAurora::Nothing,
+        SeenChoice::Grey => SeenAurora::Grey,
+        SeenChoice::Hint => SeenAurora::HintOfColour,
+        SeenChoice::Colour => SeenAurora::PlainColour,
+        SeenChoice::Shadows => SeenAurora::CastsShadows,
+    }
+}
+
+fn motion(choice: MotionChoice) -> AuroraMotion {
+    match choice {
+        MotionChoice::Quiet => AuroraMotion::QuietArc,
+        MotionChoice::Folds => AuroraMotion::Folds,
+        MotionChoice::Rays => AuroraMotion::Rays,
+        MotionChoice::Breakup => AuroraMotion::Breakup,
+        MotionChoice::Pulsating => AuroraMotion::Pulsating,
+    }
+}
