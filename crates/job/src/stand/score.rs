@@ -15,6 +15,7 @@ use crate::site_sky::SkyNow;
 
 /// Weights of the parts: this project's judgement of what a picture of the aurora is taken for.
 const LIGHT: f64 = 4.0;
+const BRIGHTEST: f64 = 2.0;
 const CREST: f64 = 2.0;
 const CORONA: f64 = 2.0;
 const HORIZON: f64 = 1.5;
@@ -41,6 +42,7 @@ pub(super) struct Wishes<'a> {
     request: &'a StandRequest,
     background: &'a Background,
     glows: Vec<Glow>,
+    brightest: Option<[f64; 3]>,
     crest: Vec<[f64; 3]>,
     /// Where to look if no light is predicted: along the field line's way down, poleward.
     poleward_deg: f64,
@@ -54,6 +56,7 @@ pub(super) struct Wishes<'a> {
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Parts {
     pub(super) light: f64,
+    pub(super) brightest: f64,
     pub(super) crest: f64,
     pub(super) corona: f64,
     pub(super) horizon: f64,
@@ -68,6 +71,7 @@ pub(super) struct Parts {
 impl Parts {
     pub(super) fn total(&self) -> f64 {
         LIGHT * self.light
+            + BRIGHTEST * self.brightest
             + CREST * self.crest
             + CORONA * self.corona
             + HORIZON * self.horizon
@@ -94,6 +98,7 @@ impl<'a> Wishes<'a> {
             request,
             background: &now.background,
             glows: light.map_or_else(Vec::new, |light| brightest_part(&light.glows)),
+            brightest: light.map(|light| light.brightest.east_north_up()),
             crest: light.map_or_else(Vec::new, |light| light.crest.iter().map(|d| d.east_north_up()).collect()),
             poleward_deg: quantity::wrap_degrees_360(magnetic_zenith.azimuth_deg + 180.0),
             corona: corona_likely.then(|| magnetic_zenith.east_north_up()),
@@ -120,7 +125,8 @@ impl<'a> Wishes<'a> {
         Parts {
             light,
             crest: if self.crest.is_empty() { light } else { share(&self.crest, |v| framing.sees(*v)) },
-            corona: f64::from(u8::from(self.corona.is_some_and(|v| framing.sees(v)))),
+            brightest: held(self.brightest, &framing),
+            corona: held(self.corona, &framing),
             horizon: self.horizon(pointing, &framing),
             foreground: share(&self.objects, |object| object.iter().all(|d| framing.place(*d).inside)),
             mirror: f64::from(u8::from(self.holds_mirror(pointing, &framing))),
@@ -161,6 +167,11 @@ impl<'a> Wishes<'a> {
         }
         (rim_ratio(self.background, pointing.azimuth_deg) / TOWNS_IN_FULL).min(1.0)
     }
+}
+
+/// 1 where a direction that matters is in the picture.
+fn held(direction: Option<[f64; 3]>, framing: &Framing) -> f64 {
+    f64::from(u8::from(direction.is_some_and(|vector| framing.sees(vector))))
 }
 
 fn moon_part(moon: Horizontal, pointing: &StandPointing, framing: &Framing) -> f64 {

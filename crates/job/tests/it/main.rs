@@ -5,3 +5,4 @@
 mod hindcast;
 mod hostile;
 mod sample;
+mod stand;
