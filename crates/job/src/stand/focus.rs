@@ -99,12 +99,13 @@ mod tests {
     /// The worked numbers are given to three figures.
     const GIVEN_FIGURES: f64 = 0.005;
 
+    /// A 36 x 24 mm sensor whatever the pitch.
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "some thousands of pixels")]
     fn kit(focal_mm: f64, f_number: f64, pixel_um: f64) -> Kit {
         let mut kit = Kit::plain();
         kit.lens.focal_mm = focal_mm;
         kit.lens.f_number = f_number;
         kit.camera.pixel_um = pixel_um;
-        // a 36 x 24 mm sensor whatever the pitch
         kit.camera.width_px = (36_000.0 / pixel_um).round() as u32;
         kit.camera.height_px = (24_000.0 / pixel_um).round() as u32;
         kit
