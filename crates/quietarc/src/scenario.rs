@@ -3,7 +3,7 @@
 //! Skerrow Bay, Haldane Point and Tarrant Sound do not exist; they stand on a plausible northern and a plausible southern coast.
 
 use jiff::civil::Date;
-use job::{HorizonPoint, Kit, OutlookReport, OutlookRequest, Site, Weather};
+use job::{ForegroundObject, HorizonPoint, Kit, OutlookReport, OutlookRequest, Site, WaterBearing, Weather};
 use quantity::{Fraction, GeoPosition};
 
 use crate::Failure;
@@ -19,6 +19,11 @@ pub(crate) fn reports() -> Result<Vec<(&'static str, OutlookReport)>, Failure> {
         "Europe/Oslo",
         &[(0.0, 1.5), (60.0, 6.0), (150.0, 9.0), (230.0, 4.0), (300.0, 0.5)],
     )?;
+    let skerrow = Site {
+        water: vec![WaterBearing { from_deg: 290.0, to_deg: 40.0, sheltered: true }],
+        foreground: vec![object("boathouse", 335.0, 45.0, 3.5, 7.0), object("lone birch", 12.0, 28.0, 5.0, 3.0)],
+        ..skerrow
+    };
     let haldane = site(
         "Haldane Point (invented)",
         (57.65, -4.05, 12.0),
@@ -53,6 +58,10 @@ fn site(
         notes: "Invented for the demo: do not drive there.".to_owned(),
         ..Site::bare(name, GeoPosition::new(lat, lon, height_m)?)
     })
+}
+
+fn object(name: &str, bearing_deg: f64, distance_m: f64, height_m: f64, width_m: f64) -> ForegroundObject {
+    ForegroundObject { name: name.to_owned(), bearing_deg, distance_m, height_m, width_m }
 }
 
 fn ask(site: &Site, night: &str, asked_at: &str, cover: Option<f64>) -> Result<OutlookReport, Failure> {

@@ -19,6 +19,9 @@ pub struct FramePlace {
     pub inside: bool,
 }
 
+/// Share of width and height along each edge that is too near to it for what matters: tripods slip and lenses are soft there.
+const EDGE_SHARE: f64 = 0.08;
+
 /// A kit pointed at the sky: directions to pixels of the upright picture and back.
 ///
 /// A portrait picture is the sensor turned by 90 degrees and shown upright, so its width is the sensor's height.
@@ -75,6 +78,13 @@ impl Framing {
     /// Whether a unit vector east, north, up is in the picture.
     pub(super) fn sees(&self, east_north_up: [f64; 3]) -> bool {
         self.view.pixel_of_vector(east_north_up).is_some_and(|pixel| self.camera.contains(pixel))
+    }
+
+    /// Whether a unit vector is in the picture and not at its very edge.
+    pub(super) fn holds(&self, east_north_up: [f64; 3]) -> bool {
+        let [width, height] = self.size_px().map(f64::from);
+        let within = |value: f64, size: f64| value > EDGE_SHARE * size && value < (1.0 - EDGE_SHARE) * size;
+        self.view.pixel_of_vector(east_north_up).is_some_and(|[x, y]| within(x, width) && within(y, height))
     }
 
     pub(super) fn camera(&self) -> &Camera {

@@ -17,7 +17,7 @@ use crate::site_sky::SkyNow;
 const LIGHT: f64 = 4.0;
 const BRIGHTEST: f64 = 2.0;
 const CREST: f64 = 2.0;
-const CORONA: f64 = 2.0;
+const CORONA: f64 = 1.0;
 const HORIZON: f64 = 1.5;
 const FOREGROUND: f64 = 1.0;
 const MIRROR: f64 = 0.5;
@@ -169,9 +169,9 @@ impl<'a> Wishes<'a> {
     }
 }
 
-/// 1 where a direction that matters is in the picture.
+/// 1 where a direction that matters is in the picture, clear of its edge.
 fn held(direction: Option<[f64; 3]>, framing: &Framing) -> f64 {
-    f64::from(u8::from(direction.is_some_and(|vector| framing.sees(vector))))
+    f64::from(u8::from(direction.is_some_and(|vector| framing.holds(vector))))
 }
 
 fn moon_part(moon: Horizontal, pointing: &StandPointing, framing: &Framing) -> f64 {

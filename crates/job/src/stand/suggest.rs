@@ -126,7 +126,7 @@ fn why(wishes: &Wishes<'_>, parts: &Parts, pointing: &StandPointing) -> Vec<Stri
         (parts.moon > MET, "The moon is inside all the same: every frame without it holds much less light."),
         (parts.moon > 0.0 && parts.moon <= MET, "The moon stays outside, but near enough to flare."),
         (parts.towns > MET, "A town lights the sky there; elsewhere there is less aurora."),
-        (pointing.orientation == Orientation::Portrait, "Upright, because the light stands taller than wide."),
+        (pointing.orientation == Orientation::Portrait, "Upright, for it holds more that way."),
     ];
     why.extend(facts.into_iter().filter(|(holds, _)| *holds).map(|(_, words)| words.to_owned()));
     why

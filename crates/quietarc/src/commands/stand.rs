@@ -1,6 +1,6 @@
 //! `quietarc stand`
 
-use draw::{BowlStyle, Palette};
+use draw::{BowlStyle, LensStyle, Palette};
 use jiff::SignedDuration;
 use job::{
     Activity, CloudCover, Kit, Orientation, SkymapRequest, StandPointing, StandReport, StandRequest, Weather,
@@ -20,8 +20,14 @@ const TABLE_READ: SignedDuration = SignedDuration::from_hours(24);
 /// Spacing of the bowl's grid, degrees.
 const BOWL_STEP_DEG: f64 = 3.0;
 
+/// The view through the lens as a file.
+const VIEW: LensStyle = LensStyle { width_px: 1000.0, height_px: 800.0, palette: Palette::Day };
+
 pub(super) fn run(arguments: &StandArgs) -> Result<Outcome, Failure> {
     let report = job::stand(request(arguments)?)?;
+    for path in [&arguments.svg, &arguments.png].into_iter().flatten() {
+        save_picture(path, &draw::lens_view(&report, &VIEW))?;
+    }
     if let Some(path) = &arguments.bowl {
         save_picture(path, &bowl(&report)?)?;
     }

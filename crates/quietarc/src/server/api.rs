@@ -4,7 +4,7 @@ use axum::Json;
 use axum::extract::{Path, State};
 use job::{
     AlmanacReport, AlmanacRequest, Kit, MagneticReport, MagneticRequest, OutlookReport, OutlookRequest, Site,
-    SkymapReport, SkymapRequest,
+    SkymapReport, SkymapRequest, StandReport, StandRequest,
 };
 use journal::{Journal, JournalError, OutingId};
 use serde::Serialize;
@@ -42,6 +42,10 @@ async fn from_journal<T: Send + 'static>(
 
 pub(super) async fn outlook(Ask(request): Ask<OutlookRequest>) -> Answer<OutlookReport> {
     aside(move || job::outlook(request)).await.map(Json)
+}
+
+pub(super) async fn stand(Ask(request): Ask<StandRequest>) -> Answer<StandReport> {
+    aside(move || job::stand(request)).await.map(Json)
 }
 
 pub(super) async fn skymap(Ask(request): Ask<SkymapRequest>) -> Answer<SkymapReport> {

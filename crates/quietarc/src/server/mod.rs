@@ -52,6 +52,7 @@ async fn stopped() {
 fn router(shared: Shared) -> Router {
     Router::new()
         .route("/api/outlook", post(api::outlook))
+        .route("/api/stand", post(api::stand))
         .route("/api/skymap", post(api::skymap))
         .route("/api/almanac", post(api::almanac))
         .route("/api/magnetic", post(api::magnetic))
@@ -62,6 +63,7 @@ fn router(shared: Shared) -> Router {
         .route("/api/status", get(api::status))
         .route("/api/draw/strip", post(drawings::strip))
         .route("/api/draw/bowl", post(drawings::bowl))
+        .route("/api/draw/lens", post(drawings::lens))
         .fallback(pages::page)
         .layer(axum::extract::DefaultBodyLimit::max(LARGEST_BODY))
         .layer(CompressionLayer::new())

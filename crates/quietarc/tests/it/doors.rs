@@ -3,7 +3,7 @@
 use std::io::{BufRead, BufReader};
 use std::process::{Child, Command, Stdio};
 
-use job::{AlmanacRequest, MagneticRequest, OutlookRequest, SkymapRequest};
+use job::{AlmanacRequest, MagneticRequest, OutlookRequest, SkymapRequest, StandRequest};
 use serde::Serialize;
 use serde_json::Value;
 
@@ -73,6 +73,20 @@ fn every_door_gives_the_same_report() {
 
     let at = "2015-03-17T21:00:00Z".parse().unwrap();
     let position = request.site.position;
+    let frame = StandRequest {
+        site: request.site.clone(),
+        at,
+        kit: request.kit.clone(),
+        pointing: None,
+        activity: request.activity.clone(),
+        weather: request.weather.clone(),
+        f107: request.f107,
+        focus_m: Some(40.0),
+    };
+    let by_library = serde_json::to_value(job::stand(frame.clone()).unwrap()).unwrap();
+    assert_eq!(by_library, post(&server, "api/stand", &frame), "stand over HTTP");
+    assert_eq!(by_library, by_command("stand", &frame), "stand by command");
+
     let sky = SkymapRequest { site: request.site, at, kp: 7.0, f107: 120.0, step_deg: 10.0 };
     let by_library = serde_json::to_value(job::skymap(sky.clone()).unwrap()).unwrap();
     assert_eq!(by_library, post(&server, "api/skymap", &sky));
