@@ -8,6 +8,8 @@ import type {
   OutlookRequest,
   Site,
   SkymapRequest,
+  StandReport,
+  StandRequest,
 } from "./generated/job";
 
 /** One row of the list of outings. */
@@ -123,6 +125,15 @@ export const outlook = (request: OutlookRequest, signal: AbortSignal) =>
 
 export const almanac = (request: AlmanacRequest, signal: AbortSignal) =>
   postForJson<AlmanacReport>("/api/almanac", request, signal);
+
+export const stand = (request: StandRequest, signal: AbortSignal) =>
+  postForJson<StandReport>("/api/stand", request, signal);
+
+/** The view through the lens as SVG text. */
+export const lens = (
+  body: { request: StandRequest; width_px: number; height_px: number; palette: Palette },
+  signal: AbortSignal,
+) => postForText("/api/draw/lens", body, signal);
 
 /** The night strip as SVG text. */
 export const strip = (
