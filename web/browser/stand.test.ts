@@ -63,13 +63,25 @@ describe("the frame at the desk", () => {
     const box = await page.getByTestId("stand-bowl").boundingBox();
     if (!box) throw new Error("the bowl has a place");
     const points = () => page.getByTestId("stand-outline").locator("polygon").first().getAttribute("points");
+    // the program's answer is held back, so that the outline of the hand can be read
+    let release: () => void = () => undefined;
+    const held = new Promise<void>((resolve) => (release = resolve));
+    await page.route("**/api/stand", async (route) => {
+      await held;
+      await route.continue().catch(() => undefined);
+    });
+    const before = (await points()) ?? "";
+    const said = await verdict(page);
     await page.mouse.move(box.x + box.width * 0.5, box.y + box.height * 0.3);
     await page.mouse.down();
     await page.mouse.move(box.x + box.width * 0.3, box.y + box.height * 0.35, { steps: 4 });
     await page.mouse.up();
     expect(Number(await frame(page).getAttribute("aria-valuenow"))).toBeLessThan(120);
     const byHand = (await points()) ?? "";
-    await expect.poll(points, { timeout: 20_000 }).not.toBe(byHand);
+    expect(byHand).not.toBe(before);
+    expect(await verdict(page)).toBe(said);
+    release();
+    await expect.poll(() => verdict(page), { timeout: 20_000 }).not.toBe(said);
     const [ours, theirs] = [byHand, (await points()) ?? ""].map((list) =>
       list.split(" ").map((pair) => pair.split(",").map(Number) as [number, number]),
     );
@@ -118,8 +130,6 @@ describe("the frame outdoors", () => {
     const page = await stand(PHONE);
     await page.getByRole("button", { name: "Dark eyes" }).click();
     await page.getByText("min since white light").first().waitFor();
-    await page.waitForLoadState("networkidle");
-    await page.waitForTimeout(300);
     const colours = await page.evaluate(() =>
       [...document.querySelectorAll("main *")].flatMap((element) => {
         const style = getComputedStyle(element);
@@ -130,7 +140,10 @@ describe("the frame outdoors", () => {
       const [, green, blue, opacity] = /rgba?\(\d+, (\d+), (\d+)(?:, ([\d.]+))?\)/.exec(colour) ?? [];
       return opacity !== "0" && Number(green ?? 0) + Number(blue ?? 0) > 0;
     });
+    // also before the drawings in red have arrived
     expect([...new Set(notRed)]).toEqual([]);
+    await page.getByTestId("stand-view").locator("svg").waitFor();
+    await page.getByTestId("stand-bowl").locator("svg").first().waitFor();
     expect(await breaches(page, RULES_FOR_LIT_PAGES)).toEqual([]);
     await shoot(page, "stand-dark-phone-full", true);
   });

@@ -5,6 +5,7 @@
 
 mod hostile;
 mod laws;
+mod lens;
 mod orientation;
 mod sample;
 mod snapshots;
