@@ -10,6 +10,8 @@ import type {
   OutlookRequest,
   Site,
   SkymapRequest,
+  StandReport,
+  StandRequest,
 } from "./generated/job";
 
 /** One row of the list of outings. */
@@ -128,6 +130,15 @@ export const expose = (request: ExposeRequest, signal: AbortSignal) =>
 
 export const almanac = (request: AlmanacRequest, signal: AbortSignal) =>
   postForJson<AlmanacReport>("/api/almanac", request, signal);
+
+export const stand = (request: StandRequest, signal: AbortSignal) =>
+  postForJson<StandReport>("/api/stand", request, signal);
+
+/** The view through the lens as SVG text. */
+export const lens = (
+  body: { request: StandRequest; width_px: number; height_px: number; palette: Palette },
+  signal: AbortSignal,
+) => postForText("/api/draw/lens", body, signal);
 
 /** The night strip as SVG text. */
 export const strip = (

@@ -1,4 +1,4 @@
-//! The pictures of Quietarc, drawn once as SVG text: night strip, sky bowl, comparison of sites.
+//! The pictures of Quietarc, drawn once as SVG text: night strip, sky bowl, view through the lens, comparison of sites.
 //!
 //! The page, the files and the printed cards show the same drawing. Each one stands alone (no script, no
 //! style sheet, no font or picture fetched), has a title and a description in words, and is the same for the same
@@ -21,6 +21,7 @@ mod colour;
 mod compare;
 mod expose;
 mod label;
+mod lens_view;
 mod local_time;
 mod ramp;
 mod strip;
@@ -31,6 +32,7 @@ pub use bowl::{BowlStyle, sky_bowl};
 pub use colour::Rgb;
 pub use compare::{CompareStyle, compare_sites};
 pub use expose::{CardsStyle, PatchStyle, expose_cards, expose_patch};
+pub use lens_view::{LensStyle, lens_view};
 pub use ramp::{HIGHEST_KR, LOWEST_KR, RAMP_STOPS, brightness_colour, stop_kr};
 pub use strip::{StripStyle, night_strip};
 pub use theme::{Palette, Theme, tokens};

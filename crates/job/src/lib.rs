@@ -13,6 +13,7 @@
 //! | Where are sun, moon, planets and stars, and when is it dark? | [`almanac`](fn@almanac) |
 //! | Which way does the field point, and where is this place magnetically? | [`magnetic`](fn@magnetic) |
 //! | How bright is the aurora in every direction? | [`skymap`](fn@skymap) |
+//! | At this site, what will be where in the frame? | [`stand`](fn@stand) |
 
 mod activity;
 mod almanac;
@@ -26,6 +27,7 @@ mod outlook;
 mod site;
 mod site_sky;
 mod skymap;
+mod stand;
 #[cfg(feature = "typescript")]
 pub mod typescript;
 mod weather;
@@ -54,5 +56,10 @@ pub use outlook::{
 };
 pub use site::{ForegroundObject, HorizonPoint, Site, SkyQuality, WaterBearing};
 pub use skymap::{SkymapReport, SkymapRequest, skymap};
+pub use stand::{
+    DewReport, FlareRisk, FocusReport, FrameBody, FrameField, FrameGrid, FrameLight, FrameObject, FramePlace,
+    FrameSuggestion, FrameTurn, FrameZenith, Framing, MirrorStretch, MirrorSurface, MirroredLight, MoonInFrame,
+    Orientation, RimGlow, Sharpness, StandPointing, StandReport, StandRequest, TownInFrame, TurnKind, stand,
+};
 pub use weather::{CloudCover, Weather, WeatherAround, WeatherHour};
 pub use wording::{chance_words, lit_words};

@@ -26,6 +26,8 @@ pub struct Cli {
 pub enum Command {
     /// Is it worth going, and between which times?
     Outlook(OutlookArgs),
+    /// At this site, what will be where in the frame?
+    Stand(StandArgs),
     /// Which aperture, seconds and ISO, and what will they give?
     Expose(Box<ExposeArgs>),
     /// How bright is the aurora in every direction of the sky?
@@ -220,6 +222,77 @@ pub struct ExposeArgs {
     /// Save the same as PNG
     #[arg(long, value_name = "FILE")]
     pub png: Option<PathBuf>,
+    /// The report as JSON
+    #[arg(long)]
+    pub json: bool,
+    /// The journal
+    #[command(flatten)]
+    pub journal: JournalArgs,
+}
+
+/// `quietarc stand`
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example:\n  quietarc stand --lat 69.3 --lon 16.0 --at 2026-03-14T22:30:00Z --kp 4 --az 350 --alt 20 --svg frame.svg\n\nWithout --az and --alt the pointing that serves best is used."
+)]
+pub struct StandArgs {
+    /// Where
+    #[command(flatten)]
+    pub site: SiteArgs,
+    /// The instant, UTC [default: now]
+    #[arg(long)]
+    pub at: Option<Timestamp>,
+    /// A kit of the journal, by name [default: a plain full-frame body with a 20 mm f/1.8 lens]
+    #[arg(long)]
+    pub kit: Option<String>,
+    /// Azimuth of the middle of the picture, degrees [default: suggested]
+    #[arg(long, requires = "alt", allow_negative_numbers = true)]
+    pub az: Option<f64>,
+    /// Altitude of the middle of the picture, degrees [default: suggested]
+    #[arg(long, requires = "az", allow_negative_numbers = true)]
+    pub alt: Option<f64>,
+    /// Tilt of the picture, degrees; positive raises its right-hand side
+    #[arg(long, requires = "az", default_value_t = 0.0, allow_negative_numbers = true)]
+    pub roll: f64,
+    /// Held upright
+    #[arg(long, requires = "az")]
+    pub portrait: bool,
+    /// Distance focused at, metres [default: infinity]
+    #[arg(long)]
+    pub focus_m: Option<f64>,
+    /// Kp supposed, 0 to 9
+    #[arg(long, conflicts_with = "kp_file")]
+    pub kp: Option<f64>,
+    /// Table of Kp from an agency (GFZ JSON, text, wdc or tab; NOAA JSON)
+    #[arg(long, value_name = "FILE")]
+    pub kp_file: Option<PathBuf>,
+    /// Cloud in tenths of the sky, 0 to 10 [default: not known]
+    #[arg(long)]
+    pub cloud: Option<f64>,
+    /// Wind, m/s at 10 m [default: not known]
+    #[arg(long)]
+    pub wind: Option<f64>,
+    /// Air temperature, °C [default: not known]
+    #[arg(long, allow_negative_numbers = true)]
+    pub temperature: Option<f64>,
+    /// Dew point, °C [default: not known]
+    #[arg(long, allow_negative_numbers = true)]
+    pub dew_point: Option<f64>,
+    /// Solar radio flux at 10.7 cm, sfu
+    #[arg(long, default_value_t = 120.0)]
+    pub f107: f64,
+    /// A whole request as JSON, instead of all the above
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["site", "lat", "lon", "kp", "kp_file", "at", "kit", "az"])]
+    pub request: Option<PathBuf>,
+    /// Save the view through the lens as SVG
+    #[arg(long, value_name = "FILE")]
+    pub svg: Option<PathBuf>,
+    /// Save the view through the lens as PNG
+    #[arg(long, value_name = "FILE")]
+    pub png: Option<PathBuf>,
+    /// Save the sky bowl with the frame on it (.svg or .png; needs a Kp)
+    #[arg(long, value_name = "FILE")]
+    pub bowl: Option<PathBuf>,
     /// The report as JSON
     #[arg(long)]
     pub json: bool,

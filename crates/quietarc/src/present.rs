@@ -3,7 +3,8 @@
 use std::fmt::Write;
 
 use job::{
-    AlmanacReport, MagneticReport, NamedPosition, NightTimes, OutlookReport, SiteOutlook, SkymapReport, chance_words,
+    AlmanacReport, Caution, MagneticReport, NamedPosition, NightTimes, OutlookReport, SiteOutlook, SkymapReport,
+    StandReport, chance_words,
 };
 use quantity::{Estimate, InputNote, Timestamp};
 
@@ -56,10 +57,63 @@ pub(crate) fn outlook(report: &OutlookReport) -> String {
     inputs(&mut out, &report.inputs);
     list(&mut out, "Limits", &report.limits);
     line!(out, "\n{}", report.past_skill);
-    line!(out, "\nCautions");
-    for caution in &report.cautions {
-        line!(out, "  - {} (ask: {})", caution.text, caution.defer_to);
+    cautions(&mut out, &report.cautions);
+    out
+}
+
+pub(crate) fn stand(report: &StandReport) -> String {
+    let mut out = String::new();
+    line!(out, "{}", report.verdict);
+    list(&mut out, "Why", &report.reasons);
+    line!(out, "\nIn the frame ({} x {} pixels)", report.field.width_px, report.field.height_px);
+    line!(
+        out,
+        "  field of view           {:.1} x {:.1} deg, corner to corner {:.1}; {:.1} arcsec a pixel in the middle",
+        report.field.horizontal_deg,
+        report.field.vertical_deg,
+        report.field.diagonal_deg,
+        report.field.pixel_arcsec
+    );
+    if let Some(light) = &report.light {
+        line!(out, "  Kp                      {:.2}", light.kp);
+        line!(out, "  brightest arc 557.7 nm  {} kR", range(&light.brightest_arc_kr, 2));
     }
+    let focus = &report.focus;
+    let far = focus.far_sharp_m.map_or_else(|| "infinity".to_owned(), |far| format!("{far:.1} m"));
+    line!(
+        out,
+        "  sharp to the pixel      {:.1} m to {far}; in print from {:.1} m",
+        focus.near_sharp_m,
+        focus.near_print_m
+    );
+    for body in report.planets.iter().chain(&report.stars) {
+        let [x, y] = body.place.pixel.unwrap_or([f64::NAN; 2]);
+        line!(
+            out,
+            "  {:16} mag {:4.1}  {:5.1} deg up, bearing {:5.1}  pixel {x:.0}, {y:.0}",
+            body.name,
+            body.magnitude,
+            body.place.direction.altitude_deg,
+            body.place.direction.azimuth_deg
+        );
+    }
+    for town in &report.towns {
+        line!(out, "  town: {}, bearing {:.0}, {:.0} km", town.name, town.bearing_deg, town.distance_km);
+    }
+    let turns: Vec<String> = report.turns.iter().map(|turn| turn.text.clone()).collect();
+    list(&mut out, "What a turn gains or loses", &turns);
+    let best = &report.suggestion.pointing;
+    line!(
+        out,
+        "\nSuggested: azimuth {:.0}, altitude {:.0}, {}",
+        best.azimuth_deg,
+        best.altitude_deg,
+        best.orientation.label()
+    );
+    list(&mut out, "Because", &report.suggestion.why);
+    inputs(&mut out, &report.inputs);
+    list(&mut out, "Limits", &report.limits);
+    cautions(&mut out, &report.cautions);
     out
 }
 
@@ -205,6 +259,13 @@ pub(crate) fn inputs(out: &mut String, inputs: &[InputNote]) {
     for input in inputs {
         let age = input.age_minutes.map_or_else(String::new, |minutes| format!(", {}", age(minutes)));
         line!(out, "  {}: {}{age}", input.name, input.source);
+    }
+}
+
+fn cautions(out: &mut String, cautions: &[Caution]) {
+    line!(out, "\nCautions");
+    for caution in cautions {
+        line!(out, "  - {} (ask: {})", caution.text, caution.defer_to);
     }
 }
 

@@ -1056,6 +1056,632 @@ step_deg: number, };
 export type SunState = "normal" | "polar_day" | "polar_night";
 
 /**
+ * Dew or frost on the lens.
+ */
+export type DewReport = { 
+/**
+ * How likely; none where temperature or dew point is not known.
+ */
+risk: DewRisk | null, 
+/**
+ * Whether it would be frost: air below 0 °C.
+ */
+is_frost: boolean, 
+/**
+ * Air temperature less dew point, K.
+ */
+spread_k: number | null, 
+/**
+ * The same in words, with what to do.
+ */
+text: string, };
+
+/**
+ * How likely water or ice settles on a lens that faces a clear sky.
+ */
+export type DewRisk = "low" | "moderate" | "high";
+
+/**
+ * What the moon does to the picture.
+ */
+export type FlareRisk = "none" | "possible" | "likely" | "in_frame";
+
+/**
+ * What is sharp with the lens focused where it is.
+ */
+export type FocusReport = { 
+/**
+ * Distance focused at, m; none is infinity.
+ */
+focus_m: number | null, 
+/**
+ * Distance from which all is within one pixel of blur, m.
+ */
+near_sharp_m: number, 
+/**
+ * Distance up to which it is, m; none is infinity.
+ */
+far_sharp_m: number | null, 
+/**
+ * Distance from which all is sharp in a print, m.
+ */
+near_print_m: number, 
+/**
+ * Hyperfocal distance for one pixel of blur, m.
+ */
+hyperfocal_pixel_m: number, 
+/**
+ * Hyperfocal distance for the blur a print forgives, m.
+ */
+hyperfocal_print_m: number, 
+/**
+ * Blur of the stars, pixels.
+ */
+star_blur_px: number, };
+
+/**
+ * A star or planet in the picture, above the skyline.
+ */
+export type FrameBody = { 
+/**
+ * Its name; a star without one by its Hipparcos number.
+ */
+name: string, 
+/**
+ * V magnitude (planets: estimate).
+ */
+magnitude: number, 
+/**
+ * Where.
+ */
+place: FramePlace, };
+
+/**
+ * Size of the upright picture in pixels and degrees.
+ */
+export type FrameField = { 
+/**
+ * Columns.
+ */
+width_px: number, 
+/**
+ * Rows.
+ */
+height_px: number, 
+/**
+ * From the left to the right edge, degrees.
+ */
+horizontal_deg: number, 
+/**
+ * From the top to the bottom edge, degrees.
+ */
+vertical_deg: number, 
+/**
+ * From corner to corner, degrees.
+ */
+diagonal_deg: number, 
+/**
+ * Size of a pixel in the middle, arcseconds.
+ */
+pixel_arcsec: number, };
+
+/**
+ * Predicted green light over the picture.
+ *
+ * Nodes stand evenly from the first pixel to the last: node `i * columns + j` is at
+ * `x = j (width - 1) / (columns - 1)`, `y = i (height - 1) / (rows - 1)`.
+ */
+export type FrameGrid = { 
+/**
+ * Nodes across.
+ */
+columns: number, 
+/**
+ * Nodes down.
+ */
+rows: number, 
+/**
+ * 557.7 nm of the mean oval as it reaches the observer, kR; none below the horizon and beyond the lens's image.
+ */
+green_5577_kr: Array<number | null>, 
+/**
+ * The same mirrored in water and weakened by its reflectance, kR; none where no water of the site lies.
+ */
+mirrored_5577_kr: Array<number | null>, };
+
+/**
+ * The predicted aurora and the picture.
+ */
+export type FrameLight = { 
+/**
+ * Kp it was predicted with.
+ */
+kp: number, 
+/**
+ * The brightest direction above the skyline, and where it stands in the picture.
+ */
+brightest: FramePlace, 
+/**
+ * All three lines there, mean oval, kR.
+ */
+brightest_mean_kr: LineBrightness, 
+/**
+ * Green light of the brightest arc to be expected there, kR.
+ */
+brightest_arc_kr: Estimate, 
+/**
+ * Share of the visible sky's predicted green light that is in the picture (mean oval).
+ */
+share_inside: Fraction, 
+/**
+ * Crest of the arc from left to right, where it is at least half as bright as its peak; empty if the light is overhead.
+ */
+crest: Array<Horizontal>, 
+/**
+ * Share of the crest in the picture.
+ */
+crest_inside: Fraction, 
+/**
+ * Chance that no cloud stands before the brightest direction; none where cloud is not known.
+ */
+clear_sightline: Fraction | null, };
+
+/**
+ * Something in front, in the picture or beside it.
+ */
+export type FrameObject = { 
+/**
+ * What it is.
+ */
+name: string, 
+/**
+ * Azimuth of its middle, degrees.
+ */
+bearing_deg: number, 
+/**
+ * Distance, m.
+ */
+distance_m: number, 
+/**
+ * Altitude of its top, degrees.
+ */
+top_deg: number, 
+/**
+ * Altitude of its foot on level ground, degrees.
+ */
+foot_deg: number, 
+/**
+ * How wide it looks, degrees.
+ */
+width_deg: number, 
+/**
+ * Where its top is.
+ */
+top: FramePlace, 
+/**
+ * Height from foot to top, pixels; none where the lens does not image both.
+ */
+height_px: number | null, 
+/**
+ * Width at the top, pixels.
+ */
+width_px: number | null, 
+/**
+ * Outline, pixels, closed; corners may lie outside the picture. Empty where it is not imaged.
+ */
+silhouette_px: Array<[number, number]>, 
+/**
+ * Whether its middle is in the picture: top, foot or halfway.
+ */
+inside: boolean, 
+/**
+ * Blur at its distance, pixels.
+ */
+blur_px: number, 
+/**
+ * How sharp that is.
+ */
+sharpness: Sharpness, };
+
+/**
+ * Where something stands in the picture.
+ *
+ * Pixels of the picture turned upright: x to the right, y down, centre of the first pixel (0, 0).
+ */
+export type FramePlace = { 
+/**
+ * Its direction as seen (with refraction).
+ */
+direction: Horizontal, 
+/**
+ * Its pixel, inside or outside the picture; none where the lens makes no image.
+ */
+pixel: [number, number] | null, 
+/**
+ * Whether it is in the picture.
+ */
+inside: boolean, };
+
+/**
+ * The pointing the program would start with.
+ */
+export type FrameSuggestion = { 
+/**
+ * Where to point and how to hold the camera.
+ */
+pointing: StandPointing, 
+/**
+ * What speaks for it and what it leaves out.
+ */
+why: Array<string>, };
+
+/**
+ * What a turn brings into the picture and takes out of it.
+ */
+export type FrameTurn = { 
+/**
+ * Which turn.
+ */
+turn: TurnKind, 
+/**
+ * Where it ends.
+ */
+pointing: StandPointing, 
+/**
+ * Share of the predicted light in the picture after it, 0..1; none where no light is predicted.
+ */
+light_share: number | null, 
+/**
+ * What comes in.
+ */
+comes_in: Array<string>, 
+/**
+ * What goes out.
+ */
+goes_out: Array<string>, 
+/**
+ * The same as one line.
+ */
+text: string, };
+
+/**
+ * Where rays converge, and the picture.
+ */
+export type FrameZenith = { 
+/**
+ * Where.
+ */
+place: FramePlace, 
+/**
+ * Mean green light there, kR; none where no light is predicted.
+ */
+mean_kr: number | null, 
+/**
+ * Whether the oval lies overhead, so that rays may form a corona there.
+ */
+corona_likely: boolean, };
+
+/**
+ * One stretch of water and what it mirrors.
+ */
+export type MirrorStretch = { 
+/**
+ * First azimuth, degrees.
+ */
+from_deg: number, 
+/**
+ * Last azimuth, degrees, clockwise from the first.
+ */
+to_deg: number, 
+/**
+ * Whether it lies in the lee.
+ */
+sheltered: boolean, 
+/**
+ * Whether any of it is in the picture.
+ */
+inside: boolean, 
+/**
+ * What the wind allows.
+ */
+surface: MirrorSurface, 
+/**
+ * Wind it was judged by, m/s at 10 m; none where not known.
+ */
+wind_m_s: number | null, 
+/**
+ * How far waves smear a mirrored point, degrees (one standard deviation); none for a mirror and for unknown wind.
+ */
+smear_deg: number | null, 
+/**
+ * Lowest altitude of the sky whose image the picture holds, degrees: the far shore's skyline hides what is below.
+ */
+sky_from_deg: number | null, 
+/**
+ * Highest such altitude, degrees.
+ */
+sky_to_deg: number | null, 
+/**
+ * The brightest mirrored part, where the aurora's light is known and its image is in the picture.
+ */
+brightest: MirroredLight | null, };
+
+/**
+ * What the surface makes of the sky.
+ */
+export type MirrorSurface = "mirror" | "soft_pillars" | "glow_only" | "none" | "cannot_tell";
+
+/**
+ * The brightest light a stretch of water gives back.
+ */
+export type MirroredLight = { 
+/**
+ * Where it stands in the sky.
+ */
+sky: Horizontal, 
+/**
+ * Where its image is.
+ */
+place: FramePlace, 
+/**
+ * Share of the light given back.
+ */
+reflectance: number, 
+/**
+ * How much fainter than the sky itself, stops.
+ */
+loss_stops: number, 
+/**
+ * Mirrored green light of the mean oval, kR.
+ */
+mirrored_kr: number, };
+
+/**
+ * The moon and the picture.
+ */
+export type MoonInFrame = { 
+/**
+ * Where.
+ */
+place: FramePlace, 
+/**
+ * Whether it stands above the skyline.
+ */
+up: boolean, 
+/**
+ * Share of the disc that is lit.
+ */
+lit_fraction: number, 
+/**
+ * Degrees to the nearest edge of the picture; 0 inside.
+ */
+outside_by_deg: number, 
+/**
+ * What it does to the picture.
+ */
+flare: FlareRisk, };
+
+/**
+ * Which way the camera is held.
+ */
+export type Orientation = "landscape" | "portrait";
+
+/**
+ * Town glow near the horizon in one direction.
+ */
+export type RimGlow = { 
+/**
+ * Azimuth, degrees.
+ */
+azimuth_deg: number, 
+/**
+ * Town light over the light of a natural sky, 5 degrees above the horizon; a factor of 2 either way is usual.
+ */
+town_over_natural: number, 
+/**
+ * Whether that direction is in the picture.
+ */
+inside: boolean, };
+
+/**
+ * How sharp something is at its distance.
+ */
+export type Sharpness = "sharp" | "sharp_in_print" | "soft";
+
+/**
+ * Where the camera points and how it is held.
+ */
+export type StandPointing = { 
+/**
+ * Azimuth of the middle of the picture, from true north through east, degrees.
+ */
+azimuth_deg: number, 
+/**
+ * Altitude of the middle of the picture, degrees.
+ */
+altitude_deg: number, 
+/**
+ * Tilt of the picture, degrees; positive raises the right-hand side of the camera. 0 is level.
+ */
+roll_deg: number, 
+/**
+ * How the camera is held.
+ */
+orientation: Orientation, };
+
+/**
+ * What will be where in the frame.
+ */
+export type StandReport = { 
+/**
+ * The request it answers.
+ */
+request: StandRequest, 
+/**
+ * The pointing it is about: the one asked for, else the suggestion.
+ */
+pointing: StandPointing, 
+/**
+ * The answer in one or two sentences.
+ */
+verdict: string, 
+/**
+ * What stands behind it, one sentence each.
+ */
+reasons: Array<string>, 
+/**
+ * The picture in words, for those who cannot see it.
+ */
+text: string, 
+/**
+ * The pointing the program would start with.
+ */
+suggestion: FrameSuggestion, 
+/**
+ * What is gained and lost by turning.
+ */
+turns: Array<FrameTurn>, 
+/**
+ * Size of the picture.
+ */
+field: FrameField, 
+/**
+ * Its border on the sky, closed, clockwise from the top left corner.
+ */
+outline: Array<Horizontal>, 
+/**
+ * The aurora; none where no Kp is given for the instant.
+ */
+light: FrameLight | null, 
+/**
+ * The aurora over the picture; none where no Kp is given.
+ */
+grid: FrameGrid | null, 
+/**
+ * Where rays converge.
+ */
+magnetic_zenith: FrameZenith, 
+/**
+ * The moon.
+ */
+moon: MoonInFrame, 
+/**
+ * The sun.
+ */
+sun: FramePlace, 
+/**
+ * Planets in the picture.
+ */
+planets: Array<FrameBody>, 
+/**
+ * Stars to magnitude 3 in the picture, brightest first.
+ */
+stars: Array<FrameBody>, 
+/**
+ * Town glow along the rim of the sky, north through east.
+ */
+town_glow: Array<RimGlow>, 
+/**
+ * The nearest towns whose direction is in the picture.
+ */
+towns: Array<TownInFrame>, 
+/**
+ * The skyline in the picture, pixels: one polyline for each unbroken stretch.
+ */
+skyline_px: Array<Array<[number, number]>>, 
+/**
+ * What stands in front.
+ */
+foreground: Array<FrameObject>, 
+/**
+ * Depth of field.
+ */
+focus: FocusReport, 
+/**
+ * Water in front.
+ */
+mirror: Array<MirrorStretch>, 
+/**
+ * Dew or frost on the lens.
+ */
+dew: DewReport, 
+/**
+ * What it rests on.
+ */
+inputs: Array<InputNote>, 
+/**
+ * Where the models stop being good.
+ */
+limits: Array<string>, 
+/**
+ * What to mind at a dark place.
+ */
+cautions: Array<Caution>, };
+
+/**
+ * What `stand` is asked: one site, one instant, one kit, one pointing (or none: then the suggestion is used).
+ */
+export type StandRequest = { 
+/**
+ * The site, with its water and foreground.
+ */
+site: Site, 
+/**
+ * The instant.
+ */
+at: string, 
+/**
+ * The kit.
+ */
+kit: Kit, 
+/**
+ * Where the camera points; none asks for the suggestion.
+ */
+pointing: StandPointing | null, 
+/**
+ * What drives the aurora; an instant outside its intervals leaves the light unknown.
+ */
+activity: Activity, 
+/**
+ * Cloud, wind, temperature, dew point.
+ */
+weather: Weather, 
+/**
+ * Solar radio flux at 10.7 cm, solar flux units.
+ */
+f107: number, 
+/**
+ * Distance the lens is focused at, m; none is infinity.
+ */
+focus_m: number | null, };
+
+/**
+ * A town whose direction is in the picture.
+ */
+export type TownInFrame = { 
+/**
+ * Its name (GeoNames, CC BY 4.0).
+ */
+name: string, 
+/**
+ * Azimuth, degrees.
+ */
+bearing_deg: number, 
+/**
+ * Distance, km.
+ */
+distance_km: number, 
+/**
+ * People.
+ */
+population: number, };
+
+/**
+ * A turn of the camera.
+ */
+export type TurnKind = "left" | "right" | "up" | "down" | "other_orientation";
+
+/**
  * A plain-words result with its reasons.
  */
 export type Verdict = { 

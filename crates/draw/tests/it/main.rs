@@ -6,6 +6,7 @@
 mod expose;
 mod hostile;
 mod laws;
+mod lens;
 mod orientation;
 mod sample;
 mod snapshots;

@@ -7,3 +7,4 @@ mod expose;
 mod hindcast;
 mod hostile;
 mod sample;
+mod stand;

@@ -9,6 +9,7 @@ mod magnetic;
 mod outlook;
 mod site;
 mod skymap;
+mod stand;
 
 use std::path::{Path, PathBuf};
 
@@ -26,6 +27,7 @@ pub fn run(cli: Cli) -> Outcome {
     let outcome = match cli.command {
         Command::Outlook(arguments) => outlook::run(&arguments),
         Command::Expose(arguments) => expose::run(&arguments),
+        Command::Stand(arguments) => stand::run(&arguments),
         Command::Skymap(arguments) => skymap::run(&arguments),
         Command::Almanac(arguments) => almanac::run(&arguments),
         Command::Magnetic(arguments) => magnetic::run(&arguments),

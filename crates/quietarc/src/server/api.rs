@@ -6,7 +6,7 @@ use axum::Json;
 use axum::extract::{Path, State};
 use job::{
     AlmanacReport, AlmanacRequest, ExposeReport, ExposeRequest, Kit, MagneticReport, MagneticRequest, OutlookReport,
-    OutlookRequest, Site, SkymapReport, SkymapRequest,
+    OutlookRequest, Site, SkymapReport, SkymapRequest, StandReport, StandRequest,
 };
 use journal::{Journal, JournalError, OutingId};
 use serde::Serialize;
@@ -51,6 +51,10 @@ pub(super) async fn outlook(
 
 pub(super) async fn expose(Ask(request): Ask<ExposeRequest>) -> Answer<ExposeReport> {
     aside(move || job::expose(request)).await.map(Json)
+}
+
+pub(super) async fn stand(Ask(request): Ask<StandRequest>) -> Answer<StandReport> {
+    aside(move || job::stand(request)).await.map(Json)
 }
 
 pub(super) async fn skymap(Ask(request): Ask<SkymapRequest>) -> Answer<SkymapReport> {

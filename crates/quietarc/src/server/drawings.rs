@@ -3,8 +3,9 @@
 use axum::extract::State;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::IntoResponse;
-use draw::{BowlStyle, CardsStyle, CompareStyle, Palette, PatchStyle, StripStyle};
-use job::{ExposeRequest, OutlookRequest, SkymapRequest};
+use draw::{BowlStyle, CardsStyle, CompareStyle, LensStyle, Palette, PatchStyle, StripStyle};
+use job::{ExposeRequest, OutlookRequest, SkymapRequest, StandRequest};
+use quantity::Horizontal;
 use serde::Deserialize;
 
 use super::Shared;
@@ -75,13 +76,16 @@ pub(super) struct BowlAsk {
     request: SkymapRequest,
     size_px: f64,
     palette: PaletteName,
+    /// The camera's frame to draw on it.
+    #[serde(default)]
+    frame_outline: Option<Vec<Horizontal>>,
 }
 
 pub(super) async fn bowl(Ask(ask): Ask<BowlAsk>) -> Result<impl IntoResponse, Refusal> {
     let size_px = size("size_px", ask.size_px)?;
     let palette = ask.palette.into();
     let report = aside(move || job::skymap(ask.request)).await?;
-    let drawing = draw::sky_bowl(&report, &BowlStyle { size_px, palette, frame_outline: None });
+    let drawing = draw::sky_bowl(&report, &BowlStyle { size_px, palette, frame_outline: ask.frame_outline.as_deref() });
     Ok(([(CONTENT_TYPE, "image/svg+xml")], drawing))
 }
 
@@ -113,6 +117,24 @@ fn no_such_setting(index: usize, there_are: usize) -> Failure {
         field: Some("setting".to_owned()),
         ..Failure::new(format!("setting {index} is not one of {there_are}"), "count settings from 0")
     }
+}
+
+#[derive(Deserialize)]
+pub(super) struct LensAsk {
+    request: StandRequest,
+    width_px: f64,
+    height_px: f64,
+    palette: PaletteName,
+}
+
+pub(super) async fn lens(Ask(ask): Ask<LensAsk>) -> Result<impl IntoResponse, Refusal> {
+    let style = LensStyle {
+        width_px: size("width_px", ask.width_px)?,
+        height_px: size("height_px", ask.height_px)?,
+        palette: ask.palette.into(),
+    };
+    let report = aside(move || job::stand(ask.request)).await?;
+    Ok(([(CONTENT_TYPE, "image/svg+xml")], draw::lens_view(&report, &style)))
 }
 
 fn size(field: &str, px: f64) -> Result<f64, Failure> {

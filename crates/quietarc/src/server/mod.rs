@@ -73,6 +73,7 @@ async fn stopped() {
 fn router(shared: Shared, door: Door) -> Router {
     Router::new()
         .route("/api/outlook", post(api::outlook))
+        .route("/api/stand", post(api::stand))
         .route("/api/expose", post(api::expose))
         .route("/api/skymap", post(api::skymap))
         .route("/api/almanac", post(api::almanac))
@@ -86,6 +87,7 @@ fn router(shared: Shared, door: Door) -> Router {
         .route("/api/draw/bowl", post(drawings::bowl))
         .route("/api/draw/compare", post(drawings::compare))
         .route("/api/draw/expose", post(drawings::expose))
+        .route("/api/draw/lens", post(drawings::lens))
         .fallback(pages::page)
         .layer(axum::extract::DefaultBodyLimit::max(LARGEST_BODY))
         .layer(CompressionLayer::new())

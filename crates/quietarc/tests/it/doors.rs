@@ -1,6 +1,9 @@
 //! The same Request through the library, the command line and HTTP gives equal Reports.
 
-use job::{AlmanacRequest, AskedBrightness, AskedSky, ExposeRequest, MagneticRequest, OutlookRequest, SkymapRequest};
+use job::{
+    AlmanacRequest, AskedBrightness, AskedSky, ExposeRequest, MagneticRequest, OutlookRequest, SkymapRequest,
+    StandRequest,
+};
 use serde::Serialize;
 use serde_json::Value;
 
@@ -38,6 +41,20 @@ fn every_door_gives_the_same_report() {
 
     let at = "2015-03-17T21:00:00Z".parse().unwrap();
     let position = request.site.position;
+    let frame = StandRequest {
+        site: request.site.clone(),
+        at,
+        kit: request.kit.clone(),
+        pointing: None,
+        activity: request.activity.clone(),
+        weather: request.weather.clone(),
+        f107: request.f107,
+        focus_m: Some(40.0),
+    };
+    let by_library = serde_json::to_value(job::stand(frame.clone()).unwrap()).unwrap();
+    assert_eq!(by_library, post(&server, "api/stand", &frame), "stand over HTTP");
+    assert_eq!(by_library, by_command("stand", &frame), "stand by command");
+
     let expose = ExposeRequest {
         brightness: AskedBrightness::Given { green_5577_kr: 12.0, low_kr: Some(4.0), high_kr: None },
         colours: job::ColourShares::default(),
