@@ -3,6 +3,12 @@
 //!
 //! The table in `docs/aurora.md` is what `cargo test -p quietarc-aurora convergence -- --nocapture` prints.
 
+#![expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "counts of steps and coordinates of the oval's table"
+)]
+
 use aurora::{EmissionTable, Oval, SkyMoment, SkySampler, efficiency_kr_per_mw_m2, volume_emission_cm3_s};
 use geomag::{FieldModel, MagneticClock, Sightline};
 use quantity::{EmissionLine, GeoPosition, Horizontal, Timestamp};
@@ -37,7 +43,7 @@ struct Path {
     points: Vec<(f64, f32, f32, f64)>,
 }
 
-fn path(site: GeoPosition, field: &FieldModel, clock: &MagneticClock, apparent: Horizontal) -> Path {
+fn path(site: GeoPosition, field: &FieldModel, clock: MagneticClock, apparent: Horizontal) -> Path {
     let airless = Horizontal::new(Air::default().airless_altitude_deg(apparent.altitude_deg), apparent.azimuth_deg);
     let line = Sightline::new(site, airless);
     let finest = STEPS_KM[STEPS_KM.len() - 1];
@@ -115,8 +121,7 @@ fn the_map_converges_to_a_fine_integration() {
             .iter()
             .map(|light| light.green_5577_kr)
             .collect();
-        let paths: Vec<Path> =
-            directions().into_iter().map(|direction| path(site, &field, &clock, direction)).collect();
+        let paths: Vec<Path> = directions().into_iter().map(|direction| path(site, &field, clock, direction)).collect();
         let fine = |step_km: f64| paths.iter().map(|path| integrate(path, &oval, step_km)).collect::<Vec<f64>>();
         let reference = fine(STEPS_KM[STEPS_KM.len() - 1]);
         let words = |(median, worst): (f64, f64)| format!("{:.1} / {:.1}", 100.0 * median, 100.0 * worst);
