@@ -21,9 +21,12 @@ mod cautions;
 mod comfort;
 mod error;
 mod expose;
+mod framing;
 mod kit;
+mod kit_optics;
 mod magnetic;
 mod outlook;
+mod pointing;
 mod site;
 mod site_sky;
 mod skymap;
@@ -45,21 +48,22 @@ pub use comfort::{
 pub use error::JobError;
 pub use expose::{
     AskedBrightness, AskedSky, AuroraMotion, ColourShares, ExposeReport, ExposeRequest, ExposeSetting, ExposedLight,
-    ExposureBounds, FrameHeld, FramePointing, IbcClass, LimitedBy, SeenAurora, SettingGoal, ShootingPurpose, TimeLapse,
-    expose,
+    ExposureBounds, IbcClass, LimitedBy, SeenAurora, SettingGoal, ShootingPurpose, TimeLapse, expose,
 };
+pub use framing::{FramePlace, Framing};
 pub use kit::{CameraBody, Kit, KitLimits, Lens, LensProjection};
 pub use magnetic::{CoordinateMethod, MagneticReport, MagneticRequest, magnetic};
 pub use outlook::{
     BrightestPatch, Candidate, Chances, OutlookReport, OutlookRequest, OutlookStep, Recommendation, SiteOutlook,
     Verdict, WatchWindow, outlook,
 };
+pub use pointing::{FramePointing, Orientation};
 pub use site::{ForegroundObject, HorizonPoint, Site, SkyQuality, WaterBearing};
 pub use skymap::{SkymapReport, SkymapRequest, skymap};
 pub use stand::{
-    DewReport, FlareRisk, FocusReport, FrameBody, FrameField, FrameGrid, FrameLight, FrameObject, FramePlace,
-    FrameSuggestion, FrameTurn, FrameZenith, Framing, MirrorStretch, MirrorSurface, MirroredLight, MoonInFrame,
-    Orientation, RimGlow, Sharpness, StandPointing, StandReport, StandRequest, TownInFrame, TurnKind, stand,
+    DewReport, FlareRisk, FocusReport, FrameBody, FrameField, FrameGrid, FrameLight, FrameObject, FrameSuggestion,
+    FrameTurn, FrameZenith, MirrorStretch, MirrorSurface, MirroredLight, MoonInFrame, RimGlow, Sharpness, StandReport,
+    StandRequest, TownInFrame, TurnKind, stand,
 };
 pub use weather::{CloudCover, Weather, WeatherAround, WeatherHour};
 pub use wording::{chance_words, lit_words};

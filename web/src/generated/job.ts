@@ -1309,7 +1309,7 @@ export type FrameSuggestion = {
 /**
  * Where to point and how to hold the camera.
  */
-pointing: StandPointing, 
+pointing: FramePointing, 
 /**
  * What speaks for it and what it leaves out.
  */
@@ -1326,7 +1326,7 @@ turn: TurnKind,
 /**
  * Where it ends.
  */
-pointing: StandPointing, 
+pointing: FramePointing, 
 /**
  * Share of the predicted light in the picture after it, 0..1; none where no light is predicted.
  */
@@ -1491,7 +1491,7 @@ export type Sharpness = "sharp" | "sharp_in_print" | "soft";
 /**
  * Where the camera points and how it is held.
  */
-export type StandPointing = { 
+export type FramePointing = { 
 /**
  * Azimuth of the middle of the picture, from true north through east, degrees.
  */
@@ -1520,7 +1520,7 @@ request: StandRequest,
 /**
  * The pointing it is about: the one asked for, else the suggestion.
  */
-pointing: StandPointing, 
+pointing: FramePointing, 
 /**
  * The answer in one or two sentences.
  */
@@ -1637,7 +1637,7 @@ kit: Kit,
 /**
  * Where the camera points; none asks for the suggestion.
  */
-pointing: StandPointing | null, 
+pointing: FramePointing | null, 
 /**
  * What drives the aurora; an instant outside its intervals leaves the light unknown.
  */
@@ -2131,28 +2131,6 @@ range_km: number,
  * Time in which the structure moves by its own width, s.
  */
 motion_s: Estimate, };
-
-/**
- * How the camera is held.
- */
-export type FrameHeld = "landscape" | "portrait";
-
-/**
- * Where the middle of the frame points.
- */
-export type FramePointing = { 
-/**
- * Altitude, degrees.
- */
-altitude_deg: number, 
-/**
- * Azimuth from true north through east, degrees.
- */
-azimuth_deg: number, 
-/**
- * How the camera is held.
- */
-held: FrameHeld, };
 
 /**
  * Class on the International Brightness scale.

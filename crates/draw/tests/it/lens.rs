@@ -2,12 +2,12 @@
 
 use draw::{LensStyle, Palette, lens_view};
 use job::{
-    Activity, ForegroundObject, Kit, LensProjection, Orientation, Site, StandPointing, StandReport, StandRequest,
+    Activity, ForegroundObject, FramePointing, Kit, LensProjection, Orientation, Site, StandReport, StandRequest,
     WaterBearing, Weather, WeatherHour, stand,
 };
 use quantity::{GeoPosition, Timestamp};
 
-fn report(focal_mm: f64, projection: LensProjection, pointing: StandPointing, wind_m_s: Option<f64>) -> StandReport {
+fn report(focal_mm: f64, projection: LensProjection, pointing: FramePointing, wind_m_s: Option<f64>) -> StandReport {
     let from: Timestamp = "2026-03-14T20:00:00Z".parse().unwrap();
     let to: Timestamp = "2026-03-14T23:00:00Z".parse().unwrap();
     let mut kit = Kit::plain();
@@ -37,8 +37,8 @@ fn report(focal_mm: f64, projection: LensProjection, pointing: StandPointing, wi
     .unwrap()
 }
 
-fn north(altitude_deg: f64, orientation: Orientation) -> StandPointing {
-    StandPointing { azimuth_deg: 0.0, altitude_deg, roll_deg: 0.0, orientation }
+fn north(altitude_deg: f64, orientation: Orientation) -> FramePointing {
+    FramePointing { azimuth_deg: 0.0, altitude_deg, roll_deg: 0.0, orientation }
 }
 
 fn view(report: &StandReport, palette: Palette) -> String {

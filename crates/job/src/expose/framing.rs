@@ -1,12 +1,13 @@
 //! What the frame looks at: the sky behind the aurora, the stars in it, the distance to the aurora.
 
-use optics::{Camera, EyeBackground, Pointing};
+use optics::EyeBackground;
 use quantity::{Basis, Estimate, GeoPosition, Horizontal, InputNote, InputState};
 use sky::background::BackgroundLight;
 
-use super::request::{AskedSky, ExposeRequest, FrameHeld, FramePointing};
+use super::request::{AskedSky, ExposeRequest};
+use crate::framing::Framing;
 use crate::site_sky::{EMISSION_HEIGHT_KM, SiteSky};
-use crate::{JobError, Kit};
+use crate::{FramePointing, JobError, Kit};
 
 /// Sky taken where nobody gave any: dark country, moonless, V mag arcsec⁻² (airglow and stars alone are 21.6 to 22.0).
 const ASSUMED_SKY_MAG: (f64, f64) = (21.6, 0.4);
@@ -30,7 +31,7 @@ pub(super) struct Behind {
 }
 
 /// Stars and distance.
-pub(super) struct Framing {
+pub(super) struct InFrame {
     /// Nearest to the equator, degrees without sign.
     pub(super) least_declination_deg: f64,
     pub(super) range_km: f64,
@@ -80,7 +81,7 @@ fn of_magnitude(mag_arcsec2: Estimate, source: String, state: InputState) -> Beh
 }
 
 /// Stars and distance of the frame.
-pub(super) fn framing(request: &ExposeRequest) -> Framing {
+pub(super) fn framing(request: &ExposeRequest) -> InFrame {
     let site = match &request.sky {
         AskedSky::AtSite { site, .. } => Some(site.position),
         AskedSky::Unknown | AskedSky::Given { .. } => None,
@@ -100,7 +101,7 @@ pub(super) fn framing(request: &ExposeRequest) -> Framing {
         }
     };
     let altitude_deg = middle(request.pointing).altitude_deg;
-    Framing {
+    InFrame {
         least_declination_deg,
         range_km: optics::slant_range_km(altitude_deg, EMISSION_HEIGHT_KM),
         note: note("Frame", format!("{altitude_deg:.0} degrees up; {source}"), state),
@@ -113,18 +114,11 @@ fn middle(pointing: Option<FramePointing>) -> Horizontal {
 
 /// Declination nearest to the equator of the sky in the frame, degrees without sign; 0 where the equator crosses it.
 fn least_declination_deg(kit: &Kit, place: GeoPosition, pointing: FramePointing) -> f64 {
-    let turned = match pointing.held {
-        FrameHeld::Landscape => 0.0,
-        FrameHeld::Portrait => 90.0,
-    };
-    let (width, height) = (kit.camera.width_px, kit.camera.height_px);
-    let axis = Pointing { azimuth_deg: pointing.azimuth_deg, altitude_deg: pointing.altitude_deg, roll_deg: turned };
-    let camera =
-        Camera::centred(kit.lens.projection.into(), kit.lens.focal_mm, kit.camera.pixel_um, [width, height], axis);
-    let view = camera.view();
+    let frame = Framing::new(kit, &pointing);
+    let [width, height] = frame.size_px();
     let at = |step: u32, size: u32| f64::from(step) / f64::from(GRID - 1) * (f64::from(size) - 1.0);
     let declinations = (0..GRID * GRID)
-        .filter_map(|index| view.direction_of([at(index % GRID, width), at(index / GRID, height)]))
+        .filter_map(|index| frame.direction_of([at(index % GRID, width), at(index / GRID, height)]))
         .filter(|direction| direction.altitude_deg >= 0.0)
         .map(|direction| declination_deg(direction, place.latitude_deg()));
     let (low, high) = declinations.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), d| (low.min(d), high.max(d)));
@@ -150,7 +144,7 @@ mod tests {
         let mut kit = Kit::plain();
         kit.lens.focal_mm = focal_mm;
         let place = GeoPosition::new(latitude_deg, 0.0, 0.0).unwrap();
-        least_declination_deg(&kit, place, FramePointing { altitude_deg, azimuth_deg, held: FrameHeld::Landscape })
+        least_declination_deg(&kit, place, FramePointing::level(azimuth_deg, altitude_deg))
     }
 
     #[test]

@@ -1,7 +1,6 @@
 //! Which aperture, seconds and ISO, and what will they give?
 
 mod brightness;
-mod camera;
 mod framing;
 mod judge;
 mod ladder;
@@ -18,8 +17,7 @@ use quantity::{InputNote, InputState};
 pub use self::motion::AuroraMotion;
 pub use self::report::{ExposeReport, ExposeSetting, ExposedLight, ExposureBounds, LimitedBy, SettingGoal, TimeLapse};
 pub use self::request::{
-    AskedBrightness, AskedSky, ColourShares, ExposeRequest, FrameHeld, FramePointing, IbcClass, SeenAurora,
-    ShootingPurpose,
+    AskedBrightness, AskedSky, ColourShares, ExposeRequest, IbcClass, SeenAurora, ShootingPurpose,
 };
 
 use self::framing::note;
@@ -65,8 +63,8 @@ pub fn expose(request: ExposeRequest) -> Result<ExposeReport, JobError> {
     let green_kr = asked.green_kr;
     let motion = request.motion.unwrap_or_else(|| AuroraMotion::usual(green_kr.value));
     let scene = Scene {
-        sensor: camera::sensor(&request.kit, request.temperature_c.unwrap_or(lapse::ASSUMED_TEMPERATURE_C)),
-        lens: camera::lens(&request.kit),
+        sensor: crate::kit_optics::sensor(&request.kit, request.temperature_c.unwrap_or(lapse::ASSUMED_TEMPERATURE_C)),
+        lens: crate::kit_optics::lens(&request.kit),
         limits: request.kit.limits,
         lines: brightness::lines(green_kr.value, request.colours),
         sky_r_per_angstrom: behind.rayleighs_per_angstrom,

@@ -2,7 +2,7 @@ use quantity::Timestamp;
 use serde::{Deserialize, Serialize};
 
 use super::motion::AuroraMotion;
-use crate::{JobError, Kit, Site};
+use crate::{FramePointing, JobError, Kit, Site};
 
 /// Which settings, for how bright an aurora, with which kit, under which sky.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -141,31 +141,6 @@ pub enum AskedSky {
         #[cfg_attr(feature = "typescript", ts(type = "string"))]
         at: Timestamp,
     },
-}
-
-/// Where the middle of the frame points.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-pub struct FramePointing {
-    /// Altitude, degrees.
-    pub altitude_deg: f64,
-    /// Azimuth from true north through east, degrees.
-    pub azimuth_deg: f64,
-    /// How the camera is held.
-    #[serde(default)]
-    pub held: FrameHeld,
-}
-
-/// How the camera is held.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-pub enum FrameHeld {
-    /// Long side level.
-    #[default]
-    Landscape,
-    /// Long side upright.
-    Portrait,
 }
 
 /// What the frames are for.

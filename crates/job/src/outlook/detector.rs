@@ -1,13 +1,12 @@
 //! The two that look at the sky: a dark-adapted eye and the kit.
 
 use optics::{
-    Channel, Exposure, EyeBackground, InfraredFilter, Lens, Projection, ReadNoise, Sensor, Shot, ThresholdLuminance,
-    photopic_cd_m2, visible_threshold_after,
+    Channel, Exposure, EyeBackground, Lens, Sensor, Shot, ThresholdLuminance, photopic_cd_m2, visible_threshold_after,
 };
 use quantity::{EmissionLine, LineBrightness};
 use sky::background::BackgroundLight;
 
-use crate::Kit;
+use crate::{Kit, kit_optics};
 
 /// Signal over noise at which the kit is said to record the aurora.
 pub(crate) const RECORDED_SNR: f64 = 5.0;
@@ -69,29 +68,9 @@ impl Detectors {
         let green = LineBrightness { green_5577_kr: COLOUR_SEEN_KR, ..LineBrightness::default() };
         Self {
             adaptation_minutes,
-            sensor: Sensor {
-                pixel_um: camera.pixel_um,
-                width_px: camera.width_px,
-                height_px: camera.height_px,
-                peak_qe: camera.peak_quantum_efficiency,
-                read_noise: ReadNoise {
-                    low_iso_e: camera.read_noise_e,
-                    high_iso_e: camera.read_noise_e,
-                    crossover_iso: camera.base_iso,
-                },
-                full_well_e: camera.full_well_e,
-                base_iso: camera.base_iso,
-                dark_current_e_s: 0.0,
-                adc_bits: 14,
-                infrared_filter: InfraredFilter::Stock,
-            },
-            lens: Lens {
-                f_number: kit.lens.f_number,
-                focal_mm: kit.lens.focal_mm,
-                transmission: kit.lens.transmission,
-                projection: Projection::Rectilinear,
-                corner_loss_stops: 0.0,
-            },
+            // one frame of seconds: the dark current is nothing beside the sky
+            sensor: Sensor { dark_current_e_s: 0.0, ..kit_optics::sensor(kit, 0.0) },
+            lens: kit_optics::lens(kit),
             exposure: Exposure { seconds: kit.exposure_s, iso: kit.iso, f_number: kit.lens.f_number },
             // half of a Bayer sensor's pixels are green
             pixels_averaged: (f64::from(camera.width_px) / VIEWED_WIDTH_PX).powi(2).max(1.0) * 0.5,

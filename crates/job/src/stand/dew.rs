@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::framing::milli;
+use crate::framing::milli;
 use crate::{DewRisk, WeatherHour, lens_moisture};
 
 /// Dew or frost on the lens.

@@ -2,9 +2,9 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::framing::milli;
 use super::request::StandRequest;
 use crate::Kit;
+use crate::framing::milli;
 
 /// Blur that a print of a 36 x 24 mm picture forgives, µm (the trade's usual circle of confusion, from memory).
 const PRINT_BLUR_UM: f64 = 30.0;

@@ -4,9 +4,9 @@ use quantity::Horizontal;
 use serde::{Deserialize, Serialize};
 
 use super::focus::{Sharpness, blur_px, sharpness};
-use super::framing::{FramePlace, Framing, milli, tenth};
 use super::request::StandRequest;
 use crate::ForegroundObject;
+use crate::framing::{FramePlace, Framing, milli, tenth};
 
 /// Height of the camera over the ground, m: a tripod at chest height. Objects are taken to stand on level ground.
 const CAMERA_HEIGHT_M: f64 = 1.5;

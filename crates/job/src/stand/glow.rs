@@ -4,8 +4,8 @@ use quantity::Horizontal;
 use serde::{Deserialize, Serialize};
 use sky::background::Background;
 
-use super::framing::{Framing, milli};
 use crate::Site;
+use crate::framing::{Framing, milli};
 
 /// Altitude at which the rim is looked at, degrees.
 const RIM_ALTITUDE_DEG: f64 = 5.0;

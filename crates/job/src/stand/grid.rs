@@ -1,9 +1,9 @@
 use quantity::Horizontal;
 use serde::{Deserialize, Serialize};
 
-use super::framing::Framing;
 use super::light::SkyLight;
 use super::mirror::{MirrorStretch, fresnel_reflectance};
+use crate::framing::Framing;
 
 /// Nodes along the longer side of the picture.
 const LONG_SIDE_NODES: u32 = 49;

@@ -3,9 +3,9 @@
 use quantity::Horizontal;
 use serde::{Deserialize, Serialize};
 
-use super::framing::{FramePlace, Framing, milli};
 use super::request::StandRequest;
 use crate::JobError;
+use crate::framing::{FramePlace, Framing, milli};
 use crate::site_sky::SkyNow;
 
 /// Stars of the picture: down to this V magnitude, the ones a person finds their way by.

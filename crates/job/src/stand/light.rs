@@ -3,8 +3,8 @@
 use aurora::{Oval, SkyMoment};
 use quantity::{Horizontal, LineBrightness};
 
-use super::framing::Framing;
 use crate::JobError;
+use crate::framing::Framing;
 use crate::site_sky::{SiteSky, SkyNow};
 
 /// Spacing of the grid in altitude, degrees: the mean oval is smooth over several times that.

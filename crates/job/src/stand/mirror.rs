@@ -3,9 +3,9 @@
 use quantity::{Horizontal, wrap_degrees_360};
 use serde::{Deserialize, Serialize};
 
-use super::framing::{FramePlace, Framing, milli};
 use super::light::SkyLight;
 use super::request::StandRequest;
+use crate::framing::{FramePlace, Framing, milli};
 use crate::{Site, WaterBearing};
 
 /// Refractive index of water for visible light.

@@ -6,7 +6,6 @@
 mod dew;
 mod focus;
 mod foreground;
-mod framing;
 mod glow;
 mod grid;
 mod heavens;
@@ -25,23 +24,22 @@ use quantity::{Basis, Estimate, Fraction, Horizontal, InputNote, InputState, wra
 pub use self::dew::DewReport;
 pub use self::focus::{FocusReport, Sharpness};
 pub use self::foreground::FrameObject;
-pub use self::framing::{FramePlace, Framing};
 pub use self::glow::{RimGlow, TownInFrame};
 pub use self::grid::FrameGrid;
 pub use self::heavens::{FlareRisk, FrameBody, MoonInFrame};
 pub use self::mirror::{MirrorStretch, MirrorSurface, MirroredLight};
 pub use self::report::{FrameField, FrameLight, FrameZenith, StandReport};
-pub use self::request::{Orientation, StandPointing, StandRequest};
+pub use self::request::StandRequest;
 pub use self::suggest::FrameSuggestion;
 pub use self::turns::{FrameTurn, TurnKind};
 
-use self::framing::{milli, rounded_direction, tenth};
 use self::heavens::{BodiesUp, Heavens};
 use self::light::SkyLight;
 use self::score::Wishes;
 use self::turns::Landmarks;
-use crate::JobError;
+use crate::framing::{Framing, milli, rounded_direction, tenth};
 use crate::site_sky::SiteSky;
+use crate::{FramePointing, JobError};
 
 /// Mean green light at the magnetic zenith from which rays overhead are likely, kR: IBC I, this project's judgement.
 const CORONA_KR: f64 = 1.0;
@@ -71,7 +69,7 @@ pub fn stand(request: StandRequest) -> Result<StandReport, JobError> {
     let wishes = Wishes::new(&request, &now, light.as_ref(), sky.magnetic_zenith, zenith.1);
     let suggestion = suggest::suggest(&request, &wishes);
     let asked = request.pointing.unwrap_or(suggestion.pointing);
-    let pointing = StandPointing { azimuth_deg: wrap_degrees_360(asked.azimuth_deg), ..asked };
+    let pointing = FramePointing { azimuth_deg: wrap_degrees_360(asked.azimuth_deg), ..asked };
     let framing = Framing::new(&request.kit, &pointing);
     let heavens = Heavens::new(&request, &now, &bodies, &framing);
     let mirror = mirror::mirror(&request, light.as_ref(), &framing);

@@ -6,15 +6,16 @@ use serde::{Deserialize, Serialize};
 use super::dew::DewReport;
 use super::focus::FocusReport;
 use super::foreground::FrameObject;
-use super::framing::FramePlace;
 use super::glow::{RimGlow, TownInFrame};
 use super::grid::FrameGrid;
 use super::heavens::{FrameBody, MoonInFrame};
 use super::mirror::MirrorStretch;
-use super::request::{StandPointing, StandRequest};
+use super::request::StandRequest;
 use super::suggest::FrameSuggestion;
 use super::turns::FrameTurn;
 use crate::Caution;
+use crate::FramePointing;
+use crate::framing::FramePlace;
 
 /// Size of the upright picture in pixels and degrees.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -75,7 +76,7 @@ pub struct StandReport {
     /// The request it answers.
     pub request: StandRequest,
     /// The pointing it is about: the one asked for, else the suggestion.
-    pub pointing: StandPointing,
+    pub pointing: FramePointing,
     /// The answer in one or two sentences.
     pub verdict: String,
     /// What stands behind it, one sentence each.

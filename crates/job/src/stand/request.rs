@@ -3,54 +3,7 @@
 use quantity::Timestamp;
 use serde::{Deserialize, Serialize};
 
-use crate::{Activity, JobError, Kit, Site, Weather};
-
-/// Which way the camera is held.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-pub enum Orientation {
-    /// Long side level.
-    #[default]
-    Landscape,
-    /// Long side upright.
-    Portrait,
-}
-
-impl Orientation {
-    /// The other one.
-    #[must_use]
-    pub fn turned(self) -> Self {
-        match self {
-            Self::Landscape => Self::Portrait,
-            Self::Portrait => Self::Landscape,
-        }
-    }
-
-    /// "landscape", "portrait".
-    pub fn label(self) -> &'static str {
-        match self {
-            Self::Landscape => "landscape",
-            Self::Portrait => "portrait",
-        }
-    }
-}
-
-/// Where the camera points and how it is held.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-pub struct StandPointing {
-    /// Azimuth of the middle of the picture, from true north through east, degrees.
-    pub azimuth_deg: f64,
-    /// Altitude of the middle of the picture, degrees.
-    pub altitude_deg: f64,
-    /// Tilt of the picture, degrees; positive raises the right-hand side of the camera. 0 is level.
-    #[serde(default)]
-    pub roll_deg: f64,
-    /// How the camera is held.
-    #[serde(default)]
-    pub orientation: Orientation,
-}
+use crate::{Activity, FramePointing, JobError, Kit, Site, Weather};
 
 /// What `stand` is asked: one site, one instant, one kit, one pointing (or none: then the suggestion is used).
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -65,7 +18,7 @@ pub struct StandRequest {
     pub kit: Kit,
     /// Where the camera points; none asks for the suggestion.
     #[serde(default)]
-    pub pointing: Option<StandPointing>,
+    pub pointing: Option<FramePointing>,
     /// What drives the aurora; an instant outside its intervals leaves the light unknown.
     pub activity: Activity,
     /// Cloud, wind, temperature, dew point.
@@ -102,7 +55,7 @@ impl StandRequest {
     }
 }
 
-impl StandPointing {
+impl FramePointing {
     fn check(self) -> Result<(), JobError> {
         JobError::check("pointing.azimuth_deg", self.azimuth_deg, -360.0, 720.0, "degrees")?;
         JobError::check("pointing.altitude_deg", self.altitude_deg, -90.0, 90.0, "degrees")?;

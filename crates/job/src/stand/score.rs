@@ -4,13 +4,14 @@ use quantity::Horizontal;
 use sky::background::Background;
 
 use super::foreground::Angles;
-use super::framing::Framing;
 use super::glow::rim_ratio;
 use super::heavens::{apparent, moon_disturbs};
 use super::light::{Glow, SkyLight, share_in};
 use super::mirror::{MirrorSurface, surface};
-use super::request::{StandPointing, StandRequest};
+use super::request::StandRequest;
+use crate::FramePointing;
 use crate::WaterBearing;
+use crate::framing::Framing;
 use crate::site_sky::SkyNow;
 
 /// Weights of the parts: this project's judgement of what a picture of the aurora is taken for.
@@ -119,7 +120,7 @@ impl<'a> Wishes<'a> {
     }
 
     /// The parts of a pointing's score.
-    pub(super) fn parts(&self, pointing: &StandPointing) -> Parts {
+    pub(super) fn parts(&self, pointing: &FramePointing) -> Parts {
         let framing = Framing::new(&self.request.kit, pointing);
         let light = if self.has_light() { share_in(&self.glows, &framing) } else { self.looks_poleward(pointing) };
         Parts {
@@ -135,12 +136,12 @@ impl<'a> Wishes<'a> {
         }
     }
 
-    fn looks_poleward(&self, pointing: &StandPointing) -> f64 {
+    fn looks_poleward(&self, pointing: &FramePointing) -> f64 {
         (pointing.azimuth_deg - self.poleward_deg).to_radians().cos().max(0.0)
     }
 
     /// 1 where the skyline crosses at the lower third, falling off as a bell; 0 where it is out of the picture.
-    fn horizon(&self, pointing: &StandPointing, framing: &Framing) -> f64 {
+    fn horizon(&self, pointing: &FramePointing, framing: &Framing) -> f64 {
         let skyline =
             Horizontal::new(self.request.site.skyline_deg(pointing.azimuth_deg).max(0.0), pointing.azimuth_deg);
         let place = framing.place(skyline);
@@ -151,7 +152,7 @@ impl<'a> Wishes<'a> {
         })
     }
 
-    fn holds_mirror(&self, pointing: &StandPointing, framing: &Framing) -> bool {
+    fn holds_mirror(&self, pointing: &FramePointing, framing: &Framing) -> bool {
         let image = Horizontal::new(-MIRROR_LOOK_DEG, pointing.azimuth_deg);
         let wet = |water: &WaterBearing| {
             let length = quantity::wrap_degrees_360(water.to_deg - water.from_deg);
@@ -160,7 +161,7 @@ impl<'a> Wishes<'a> {
         self.waters.iter().any(wet) && framing.place(image).inside
     }
 
-    fn towns(&self, pointing: &StandPointing, framing: &Framing) -> f64 {
+    fn towns(&self, pointing: &FramePointing, framing: &Framing) -> f64 {
         let rim = Horizontal::new(MIRROR_LOOK_DEG, pointing.azimuth_deg);
         if !framing.place(rim).inside {
             return 0.0;
@@ -174,7 +175,7 @@ fn held(direction: Option<[f64; 3]>, framing: &Framing) -> f64 {
     f64::from(u8::from(direction.is_some_and(|vector| framing.holds(vector))))
 }
 
-fn moon_part(moon: Horizontal, pointing: &StandPointing, framing: &Framing) -> f64 {
+fn moon_part(moon: Horizontal, pointing: &FramePointing, framing: &Framing) -> f64 {
     if framing.place(moon).inside {
         return 1.0;
     }

@@ -3,10 +3,11 @@
 use quantity::wrap_degrees_360;
 use serde::{Deserialize, Serialize};
 
-use super::framing::Framing;
-use super::request::{Orientation, StandPointing, StandRequest};
+use super::request::StandRequest;
 use super::score::{Parts, Wishes};
+use crate::framing::Framing;
 use crate::wording::bearing;
+use crate::{FramePointing, Orientation};
 
 /// Coarsest steps of the search, degrees of azimuth and altitude; a narrow lens is tried more closely.
 const COARSEST_DEG: (f64, f64) = (15.0, 5.0);
@@ -28,7 +29,7 @@ const MET: f64 = 0.5;
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct FrameSuggestion {
     /// Where to point and how to hold the camera.
-    pub pointing: StandPointing,
+    pub pointing: FramePointing,
     /// What speaks for it and what it leaves out.
     pub why: Vec<String>,
 }
@@ -37,7 +38,7 @@ pub struct FrameSuggestion {
 ///
 /// The score of each is `Wishes::parts`; `docs/stand.md` has the weights and why this and no optimiser.
 pub(super) fn suggest(request: &StandRequest, wishes: &Wishes<'_>) -> FrameSuggestion {
-    let mut best: Option<(f64, StandPointing)> = None;
+    let mut best: Option<(f64, FramePointing)> = None;
     let mut steps = COARSEST_DEG;
     for orientation in [Orientation::Landscape, Orientation::Portrait] {
         let here = first_steps(request, orientation);
@@ -51,7 +52,7 @@ pub(super) fn suggest(request: &StandRequest, wishes: &Wishes<'_>) -> FrameSugge
         steps = (steps.0 / 2.0, steps.1 / 2.0);
         let Some((_, centre)) = best else { break };
         for (across, up) in [(-1.0, 0.0), (1.0, 0.0), (0.0, -1.0), (0.0, 1.0)] {
-            let pointing = StandPointing {
+            let pointing = FramePointing {
                 azimuth_deg: wrap_degrees_360(centre.azimuth_deg + across * steps.0),
                 altitude_deg: (centre.altitude_deg + up * steps.1).clamp(0.0, HIGHEST_DEG),
                 ..centre
@@ -61,7 +62,7 @@ pub(super) fn suggest(request: &StandRequest, wishes: &Wishes<'_>) -> FrameSugge
     }
     let found = best.map_or(poleward(wishes), |(_, pointing)| pointing);
     // whole degrees: nobody points a tripod closer
-    let pointing = StandPointing {
+    let pointing = FramePointing {
         azimuth_deg: wrap_degrees_360(found.azimuth_deg.round()),
         altitude_deg: found.altitude_deg.round(),
         ..found
@@ -69,8 +70,8 @@ pub(super) fn suggest(request: &StandRequest, wishes: &Wishes<'_>) -> FrameSugge
     FrameSuggestion { pointing, why: why(wishes, &wishes.parts(&pointing), &pointing) }
 }
 
-fn poleward(wishes: &Wishes<'_>) -> StandPointing {
-    StandPointing {
+fn poleward(wishes: &Wishes<'_>) -> FramePointing {
+    FramePointing {
         azimuth_deg: wishes.poleward_deg(),
         altitude_deg: 15.0,
         roll_deg: 0.0,
@@ -78,7 +79,7 @@ fn poleward(wishes: &Wishes<'_>) -> StandPointing {
     }
 }
 
-fn try_one(best: &mut Option<(f64, StandPointing)>, wishes: &Wishes<'_>, pointing: StandPointing) -> bool {
+fn try_one(best: &mut Option<(f64, FramePointing)>, wishes: &Wishes<'_>, pointing: FramePointing) -> bool {
     let total = wishes.parts(&pointing).total();
     let better = best.is_none_or(|(before, _)| total > before + LEAST_GAIN);
     if better {
@@ -88,17 +89,17 @@ fn try_one(best: &mut Option<(f64, StandPointing)>, wishes: &Wishes<'_>, pointin
 }
 
 fn first_steps(request: &StandRequest, orientation: Orientation) -> (f64, f64) {
-    let level = StandPointing { azimuth_deg: 0.0, altitude_deg: 0.0, roll_deg: 0.0, orientation };
+    let level = FramePointing { azimuth_deg: 0.0, altitude_deg: 0.0, roll_deg: 0.0, orientation };
     let field = Framing::new(&request.kit, &level).camera().field_of_view_deg();
     let step = |width_deg: f64, finest: f64, coarsest: f64| (width_deg / TRIES_A_WIDTH).clamp(finest, coarsest);
     (step(field.horizontal_deg, FINEST_DEG.0, COARSEST_DEG.0), step(field.vertical_deg, FINEST_DEG.1, COARSEST_DEG.1))
 }
 
-fn whole_sky((across, up): (f64, f64), orientation: Orientation) -> impl Iterator<Item = StandPointing> {
+fn whole_sky((across, up): (f64, f64), orientation: Orientation) -> impl Iterator<Item = FramePointing> {
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "steps of 2.5 degrees and more")]
     let (columns, rows) = ((360.0 / across).ceil() as u32, (HIGHEST_DEG / up).floor() as u32);
     (0..columns).flat_map(move |i| {
-        (0..=rows).map(move |j| StandPointing {
+        (0..=rows).map(move |j| FramePointing {
             azimuth_deg: f64::from(i) * 360.0 / f64::from(columns),
             altitude_deg: f64::from(j) * up,
             roll_deg: 0.0,
@@ -107,7 +108,7 @@ fn whole_sky((across, up): (f64, f64), orientation: Orientation) -> impl Iterato
     })
 }
 
-fn why(wishes: &Wishes<'_>, parts: &Parts, pointing: &StandPointing) -> Vec<String> {
+fn why(wishes: &Wishes<'_>, parts: &Parts, pointing: &FramePointing) -> Vec<String> {
     let tenths = |share: f64| format!("{:.0} in 10", (share * 10.0).round().clamp(0.0, 10.0));
     let mut why = Vec::new();
     if wishes.has_light() {

@@ -4,10 +4,11 @@ use quantity::{Horizontal, wrap_degrees_360};
 use serde::{Deserialize, Serialize};
 
 use super::foreground::Angles;
-use super::framing::{Framing, milli};
 use super::heavens::{BodiesUp, apparent};
 use super::light::SkyLight;
-use super::request::{StandPointing, StandRequest};
+use super::request::StandRequest;
+use crate::FramePointing;
+use crate::framing::{Framing, milli};
 use crate::site_sky::SkyNow;
 
 /// How far each turn goes, degrees.
@@ -41,7 +42,7 @@ pub struct FrameTurn {
     /// Which turn.
     pub turn: TurnKind,
     /// Where it ends.
-    pub pointing: StandPointing,
+    pub pointing: FramePointing,
     /// Share of the predicted light in the picture after it, 0..1; none where no light is predicted.
     pub light_share: Option<f64>,
     /// What comes in.
@@ -93,7 +94,7 @@ impl Landmarks {
 /// The five turns from a pointing.
 pub(super) fn turns(
     request: &StandRequest,
-    pointing: &StandPointing,
+    pointing: &FramePointing,
     light: Option<&SkyLight>,
     landmarks: &Landmarks,
 ) -> Vec<FrameTurn> {
@@ -113,15 +114,15 @@ pub(super) fn turns(
         .collect()
 }
 
-fn turned(from: &StandPointing, turn: TurnKind) -> StandPointing {
+fn turned(from: &FramePointing, turn: TurnKind) -> FramePointing {
     let (across, up) = match turn {
         TurnKind::Left => (-TURN_DEG, 0.0),
         TurnKind::Right => (TURN_DEG, 0.0),
         TurnKind::Up => (0.0, TURN_DEG),
         TurnKind::Down => (0.0, -TURN_DEG),
-        TurnKind::OtherOrientation => return StandPointing { orientation: from.orientation.turned(), ..*from },
+        TurnKind::OtherOrientation => return FramePointing { orientation: from.orientation.turned(), ..*from },
     };
-    StandPointing {
+    FramePointing {
         azimuth_deg: wrap_degrees_360(from.azimuth_deg + across),
         altitude_deg: (from.altitude_deg + up).clamp(-90.0, 90.0),
         ..*from
@@ -130,7 +131,7 @@ fn turned(from: &StandPointing, turn: TurnKind) -> StandPointing {
 
 fn text(
     turn: TurnKind,
-    to: &StandPointing,
+    to: &FramePointing,
     light: Option<(f64, f64)>,
     comes_in: &[String],
     goes_out: &[String],

@@ -4,11 +4,11 @@ use quantity::Horizontal;
 
 use super::focus::Sharpness;
 use super::foreground::FrameObject;
-use super::framing::FramePlace;
 use super::heavens::FlareRisk;
 use super::light::NOTHING_KR;
 use super::mirror::{MirrorStretch, MirrorSurface};
 use super::report::StandReport;
+use crate::framing::FramePlace;
 use crate::wording::{bearing, clock, kilorayleighs, lit_words};
 
 /// Stars named in the text twin.

@@ -187,7 +187,8 @@ fn star_limits_trails_and_motion_are_the_published_ones() {
     let best = &at(0.0).settings[0];
     assert!((best.trail_px - best.exposure_s * 15.041 / 87.66).abs() < 0.01, "{}", best.trail_px);
     // overhead at 110 km, 20 mm, 5.95 um: 1 km/s is 0.52 deg/s and 31 px/s; 10 km folds at 1 km/s blur after 10 s
-    let overhead = job::FramePointing { altitude_deg: 90.0, azimuth_deg: 0.0, held: job::FrameHeld::Landscape };
+    let overhead =
+        job::FramePointing { orientation: job::Orientation::Landscape, ..job::FramePointing::level(0.0, 90.0) };
     let folds = expose(ExposeRequest {
         pointing: Some(overhead),
         motion: Some(AuroraMotion::Folds),
@@ -293,7 +294,8 @@ fn time_lapse_arithmetic_by_hand() {
 #[test]
 fn a_site_brings_its_moon_and_its_stars() {
     let site = crate::sample::site("Nordland", 69.0, 15.0);
-    let north = Some(job::FramePointing { altitude_deg: 35.0, azimuth_deg: 0.0, held: job::FrameHeld::Landscape });
+    let north =
+        Some(job::FramePointing { orientation: job::Orientation::Landscape, ..job::FramePointing::level(0.0, 35.0) });
     let at = |instant: &str| {
         let sky = AskedSky::AtSite { site: Box::new(site.clone()), at: instant.parse().unwrap() };
         let mut kit = full_frame(50.0, 1.8);

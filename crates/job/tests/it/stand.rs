@@ -1,8 +1,8 @@
 //! What stands where in the frame, against published places of stars, plain geometry and symmetry.
 
 use job::{
-    Activity, ForegroundObject, HorizonPoint, JobError, Kit, LensProjection, MirrorSurface, Orientation, Sharpness,
-    StandPointing, StandReport, StandRequest, WaterBearing, Weather, WeatherHour, stand,
+    Activity, ForegroundObject, FramePointing, HorizonPoint, JobError, Kit, LensProjection, MirrorSurface, Orientation,
+    Sharpness, StandReport, StandRequest, WaterBearing, Weather, WeatherHour, stand,
 };
 use quantity::Timestamp;
 
@@ -26,11 +26,11 @@ fn request(latitude_deg: f64, longitude_deg: f64, at: Timestamp, kp: f64) -> Sta
     }
 }
 
-fn pointed(azimuth_deg: f64, altitude_deg: f64) -> StandPointing {
-    StandPointing { azimuth_deg, altitude_deg, roll_deg: 0.0, orientation: Orientation::Landscape }
+fn pointed(azimuth_deg: f64, altitude_deg: f64) -> FramePointing {
+    FramePointing { azimuth_deg, altitude_deg, roll_deg: 0.0, orientation: Orientation::Landscape }
 }
 
-fn ask(request: StandRequest, pointing: StandPointing) -> StandReport {
+fn ask(request: StandRequest, pointing: FramePointing) -> StandReport {
     stand(StandRequest { pointing: Some(pointing), ..request }).unwrap()
 }
 
@@ -77,7 +77,7 @@ fn stars_land_on_the_pixels_of_their_published_places() {
 fn a_portrait_picture_is_the_landscape_one_turned() {
     let asked = request(69.2, 15.1, at(), 3.0);
     let wide = ask(asked.clone(), pointed(0.0, 20.0));
-    let tall = ask(asked, StandPointing { orientation: Orientation::Portrait, ..pointed(0.0, 20.0) });
+    let tall = ask(asked, FramePointing { orientation: Orientation::Portrait, ..pointed(0.0, 20.0) });
     assert_eq!((wide.field.width_px, wide.field.height_px), (tall.field.height_px, tall.field.width_px));
     assert!((wide.field.horizontal_deg - tall.field.vertical_deg).abs() < 1e-9);
     // 36 x 24 mm at 20 mm: 2 atan(18/20) = 84.0 and 2 atan(12/20) = 61.9 degrees
@@ -254,7 +254,7 @@ fn the_suggestion_holds_the_light_and_leaves_the_moon_out() {
         let light = report.light.as_ref().unwrap();
         assert!(light.brightest.inside, "{when}: {}", report.verdict);
         assert!(!(report.moon.up && report.moon.place.inside), "{when}: {}", report.verdict);
-        let behind = StandPointing { azimuth_deg: report.pointing.azimuth_deg + 180.0, ..report.pointing };
+        let behind = FramePointing { azimuth_deg: report.pointing.azimuth_deg + 180.0, ..report.pointing };
         let opposite = ask(report.request.clone(), behind).light.unwrap();
         assert!(light.share_inside > opposite.share_inside, "{when}: {}", report.verdict);
         assert!(!report.suggestion.why.is_empty());
@@ -300,7 +300,7 @@ fn odd_pointings_and_lenses_are_answered() {
                 asked.kit.lens.projection = projection;
                 let report = ask(
                     asked,
-                    StandPointing { azimuth_deg, altitude_deg, roll_deg, orientation: Orientation::Portrait },
+                    FramePointing { azimuth_deg, altitude_deg, roll_deg, orientation: Orientation::Portrait },
                 );
                 let text = serde_json::to_string(&report).unwrap();
                 assert!(!text.contains("NaN") && report.outline.len() > 3);

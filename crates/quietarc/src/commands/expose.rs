@@ -2,11 +2,11 @@
 
 use draw::{CardsStyle, Palette, expose_cards};
 use job::{
-    AskedBrightness, AskedSky, AuroraMotion, ColourShares, ExposeRequest, FrameHeld, FramePointing, IbcClass, Kit,
+    AskedBrightness, AskedSky, AuroraMotion, ColourShares, ExposeRequest, FramePointing, IbcClass, Orientation,
     SeenAurora, ShootingPurpose,
 };
 
-use super::{now, open_journal, request_from, save_picture};
+use super::{given, now, open_journal, request_from, save_picture};
 use crate::cli::{ExposeArgs, IbcChoice, MotionChoice, SeenChoice};
 use crate::failure::{Failure, Outcome};
 use crate::{output, present_expose};
@@ -29,22 +29,18 @@ fn request(arguments: &ExposeArgs) -> Result<ExposeRequest, Failure> {
         return request_from(path);
     }
     let usual = ColourShares::default();
-    let held = if arguments.portrait { FrameHeld::Portrait } else { FrameHeld::Landscape };
+    let orientation = if arguments.portrait { Orientation::Portrait } else { Orientation::Landscape };
     Ok(ExposeRequest {
         brightness: brightness(arguments)?,
         colours: ColourShares {
             red_6300: arguments.red.unwrap_or(usual.red_6300),
             blue_4278: arguments.blue.unwrap_or(usual.blue_4278),
         },
-        kit: match &arguments.kit {
-            Some(name) => open_journal(&arguments.journal)?.kit_named(name)?.kit,
-            None => Kit::plain(),
-        },
+        kit: given::kit(arguments.kit.as_deref(), &arguments.journal)?,
         sky: sky(arguments)?,
         pointing: arguments.alt.zip(arguments.az).map(|(altitude_deg, azimuth_deg)| FramePointing {
-            altitude_deg,
-            azimuth_deg,
-            held,
+            orientation,
+            ..FramePointing::level(azimuth_deg, altitude_deg)
         }),
         least_declination_deg: arguments.declination,
         motion: arguments.motion.map(motion),

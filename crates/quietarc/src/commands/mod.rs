@@ -5,6 +5,7 @@ mod demo;
 mod doctor;
 mod expose;
 mod feeds;
+mod given;
 mod magnetic;
 mod outlook;
 mod site;

@@ -2,11 +2,11 @@
 
 use draw::{CompareStyle, Palette, StripStyle};
 use jiff::civil::Date;
-use job::{Activity, Candidate, Kit, OutlookReport, OutlookRequest, Site, Weather};
+use job::{Candidate, OutlookReport, OutlookRequest, Site, Weather};
 use journal::NewOuting;
-use quantity::{Fraction, Timestamp};
+use quantity::Timestamp;
 
-use super::{now, open_journal, read, request_from, save_picture};
+use super::{given, now, open_journal, request_from, save_picture};
 use crate::cli::OutlookArgs;
 use crate::failure::{Failure, Outcome};
 use crate::{output, present};
@@ -46,12 +46,14 @@ fn request(arguments: &OutlookArgs) -> Result<OutlookRequest, Failure> {
         Some(night) => night,
         None => tonight(&site, asked_at)?,
     };
+    let times = job::night_times(night, site.position)?;
+    let whole_night = (times.from, times.to);
     Ok(OutlookRequest {
-        activity: activity(arguments, &site, night)?,
+        activity: given::activity(arguments.kp, arguments.kp_file.as_deref(), whole_night, whole_night)?,
         other_activity: Vec::new(),
         elsewhere: elsewhere(arguments, &site, night)?,
         weather: weather(arguments, &site, night)?,
-        kit: kit(arguments)?,
+        kit: given::kit(arguments.kit.as_deref(), &arguments.journal)?,
         f107: arguments.f107,
         adaptation_minutes: arguments.dark_minutes,
         night,
@@ -83,35 +85,10 @@ fn tonight(site: &Site, asked_at: Timestamp) -> Result<Date, Failure> {
     Ok(job::almanac(job::AlmanacRequest { at: asked_at, position: site.position })?.night.date)
 }
 
-fn activity(arguments: &OutlookArgs, site: &Site, night: Date) -> Result<Activity, Failure> {
-    let times = job::night_times(night, site.position)?;
-    match (&arguments.kp_file, arguments.kp) {
-        (Some(path), _) => {
-            let series = feeds::parse_kp(&read(path)?, &path.display().to_string())?;
-            if let Some(summary) = series.rejected_summary() {
-                output::note(&summary);
-            }
-            Ok(series.to_activity(times.from, times.to))
-        }
-        (None, Some(kp)) => Ok(Activity::given(kp, times.from, times.to)),
-        (None, None) => Ok(Activity { source: "nothing given".to_owned(), issued_at: None, intervals: Vec::new() }),
-    }
-}
-
 fn weather(arguments: &OutlookArgs, site: &Site, night: Date) -> Result<Weather, Failure> {
     let Some(tenths) = arguments.cloud else { return Ok(Weather::unknown()) };
-    let cover = Fraction::new(tenths / 10.0).map_err(|_cause| {
-        Failure::new(format!("--cloud {tenths} is outside 0 to 10"), "give tenths of the sky, 0 clear to 10 overcast")
-    })?;
     let times = job::night_times(night, site.position)?;
-    Ok(Weather::given_cloud(cover, times.from, times.to))
-}
-
-fn kit(arguments: &OutlookArgs) -> Result<Kit, Failure> {
-    match &arguments.kit {
-        Some(name) => Ok(open_journal(&arguments.journal)?.kit_named(name)?.kit),
-        None => Ok(Kit::plain()),
-    }
+    Ok(Weather::given_cloud(given::cloud(tenths)?, times.from, times.to))
 }
 
 fn save(arguments: &OutlookArgs, title: &str, report: &OutlookReport) -> Result<(), Failure> {

@@ -2,13 +2,10 @@
 
 use draw::{BowlStyle, LensStyle, Palette};
 use jiff::SignedDuration;
-use job::{
-    Activity, CloudCover, Kit, Orientation, SkymapRequest, StandPointing, StandReport, StandRequest, Weather,
-    WeatherHour,
-};
-use quantity::{Fraction, Timestamp};
+use job::{CloudCover, FramePointing, Orientation, SkymapRequest, StandReport, StandRequest, Weather, WeatherHour};
+use quantity::Timestamp;
 
-use super::{now, open_journal, read, request_from, save_picture};
+use super::{given, now, open_journal, request_from, save_picture};
 use crate::cli::StandArgs;
 use crate::failure::{Failure, Outcome};
 use crate::{output, present};
@@ -63,12 +60,14 @@ fn request(arguments: &StandArgs) -> Result<StandRequest, Failure> {
     let at = arguments.at.unwrap_or_else(now);
     Ok(StandRequest {
         site: super::site::site(&arguments.site, || open_journal(&arguments.journal))?,
-        kit: match &arguments.kit {
-            Some(name) => open_journal(&arguments.journal)?.kit_named(name)?.kit,
-            None => Kit::plain(),
-        },
+        kit: given::kit(arguments.kit.as_deref(), &arguments.journal)?,
         pointing: pointing(arguments),
-        activity: activity(arguments, at)?,
+        activity: given::activity(
+            arguments.kp,
+            arguments.kp_file.as_deref(),
+            around(at, GIVEN_HOLDS)?,
+            around(at, TABLE_READ)?,
+        )?,
         weather: weather(arguments, at)?,
         f107: arguments.f107,
         focus_m: arguments.focus_m,
@@ -76,8 +75,8 @@ fn request(arguments: &StandArgs) -> Result<StandRequest, Failure> {
     })
 }
 
-fn pointing(arguments: &StandArgs) -> Option<StandPointing> {
-    Some(StandPointing {
+fn pointing(arguments: &StandArgs) -> Option<FramePointing> {
+    Some(FramePointing {
         azimuth_deg: arguments.az?,
         altitude_deg: arguments.alt?,
         roll_deg: arguments.roll,
@@ -85,25 +84,8 @@ fn pointing(arguments: &StandArgs) -> Option<StandPointing> {
     })
 }
 
-fn activity(arguments: &StandArgs, at: Timestamp) -> Result<Activity, Failure> {
-    let around = |span: SignedDuration| -> Result<(Timestamp, Timestamp), Failure> {
-        Ok((at.checked_sub(span).map_err(|_cause| far(at))?, at.checked_add(span).map_err(|_cause| far(at))?))
-    };
-    match (&arguments.kp_file, arguments.kp) {
-        (Some(path), _) => {
-            let series = feeds::parse_kp(&read(path)?, &path.display().to_string())?;
-            if let Some(summary) = series.rejected_summary() {
-                output::note(&summary);
-            }
-            let (from, to) = around(TABLE_READ)?;
-            Ok(series.to_activity(from, to))
-        }
-        (None, Some(kp)) => {
-            let (from, to) = around(GIVEN_HOLDS)?;
-            Ok(Activity::given(kp, from, to))
-        }
-        (None, None) => Ok(Activity { source: "nothing given".to_owned(), issued_at: None, intervals: Vec::new() }),
-    }
+fn around(at: Timestamp, span: SignedDuration) -> Result<(Timestamp, Timestamp), Failure> {
+    Ok((at.checked_sub(span).map_err(|_cause| far(at))?, at.checked_add(span).map_err(|_cause| far(at))?))
 }
 
 fn far(at: Timestamp) -> Failure {
@@ -115,18 +97,8 @@ fn weather(arguments: &StandArgs, at: Timestamp) -> Result<Weather, Failure> {
     if [cloud, wind, temperature, dew_point].into_iter().all(Option::is_none) {
         return Ok(Weather::unknown());
     }
-    let total = cloud
-        .map(|tenths| {
-            Fraction::new(tenths / 10.0).map_err(|_cause| {
-                Failure::new(
-                    format!("--cloud {tenths} is outside 0 to 10"),
-                    "give tenths of the sky, 0 clear to 10 overcast",
-                )
-            })
-        })
-        .transpose()?;
-    let from = at.checked_sub(GIVEN_HOLDS).map_err(|_cause| far(at))?;
-    let to = at.checked_add(GIVEN_HOLDS).map_err(|_cause| far(at))?;
+    let total = cloud.map(given::cloud).transpose()?;
+    let (from, to) = around(at, GIVEN_HOLDS)?;
     let hour = WeatherHour {
         cloud: CloudCover { total, ..CloudCover::default() },
         wind_m_s: *wind,

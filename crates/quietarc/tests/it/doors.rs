@@ -60,7 +60,10 @@ fn every_door_gives_the_same_report() {
         colours: job::ColourShares::default(),
         kit: request.kit,
         sky: AskedSky::AtSite { site: Box::new(request.site.clone()), at },
-        pointing: Some(job::FramePointing { altitude_deg: 35.0, azimuth_deg: 350.0, held: job::FrameHeld::Portrait }),
+        pointing: Some(job::FramePointing {
+            orientation: job::Orientation::Portrait,
+            ..job::FramePointing::level(350.0, 35.0)
+        }),
         least_declination_deg: None,
         motion: Some(job::AuroraMotion::Folds),
         purpose: job::ShootingPurpose::TimeLapse { hours: 1.5, fps: 30.0, gap_s: 0.5 },

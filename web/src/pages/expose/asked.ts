@@ -86,7 +86,8 @@ export function requestOf(controls: Controls, outlook: OutlookReport, step: Outl
     pointing: direction && {
       altitude_deg: direction.altitude_deg,
       azimuth_deg: direction.azimuth_deg,
-      held: "landscape",
+      roll_deg: 0,
+      orientation: "landscape",
     },
     least_declination_deg: null,
     motion: controls.motion,

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 
-import type { Kit, StandPointing } from "../../generated/job";
+import type { Kit, FramePointing } from "../../generated/job";
 import { keyed, onBowl, outlineOf, turned, underBowl } from "./framing";
 
 const kit = {
@@ -8,7 +8,7 @@ const kit = {
   lens: { focal_mm: 20, projection: "rectilinear" },
 } as Kit;
 
-const north: StandPointing = { azimuth_deg: 0, altitude_deg: 0, roll_deg: 0, orientation: "landscape" };
+const north: FramePointing = { azimuth_deg: 0, altitude_deg: 0, roll_deg: 0, orientation: "landscape" };
 const bowl = { centerX: 200, centerY: 220, radius: 180, width: 400, height: 500 };
 
 describe("the outline that follows the hand", () => {

@@ -1,4 +1,4 @@
-import type { Horizontal, Kit, LensProjection, StandPointing } from "../../generated/job";
+import type { Horizontal, Kit, LensProjection, FramePointing } from "../../generated/job";
 
 // Only what must follow the hand at once: where the frame lies on the bowl until the program's own outline arrives.
 
@@ -35,7 +35,7 @@ function offAxis(radius: number, projection: LensProjection): number {
 }
 
 /** The border of the frame on the sky, closed, clockwise from the top left corner. */
-export function outlineOf(kit: Kit, pointing: StandPointing): Horizontal[] {
+export function outlineOf(kit: Kit, pointing: FramePointing): Horizontal[] {
   const { width_px, height_px, pixel_um } = kit.camera;
   const [long, short] = [Math.max(width_px, height_px), Math.min(width_px, height_px)];
   const [across, down] = pointing.orientation === "portrait" ? [short, long] : [long, short];
@@ -56,7 +56,7 @@ export function outlineOf(kit: Kit, pointing: StandPointing): Horizontal[] {
   });
 }
 
-function directionOf(right: number, up: number, kit: Kit, pointing: StandPointing): Horizontal {
+function directionOf(right: number, up: number, kit: Kit, pointing: FramePointing): Horizontal {
   const [azimuth, altitude, roll] = [pointing.azimuth_deg, pointing.altitude_deg, pointing.roll_deg].map(
     (degrees) => degrees * RADIAN,
   ) as [number, number, number];
@@ -99,7 +99,7 @@ const STEP_DEG = 5;
 const FINE_STEP_DEG = 1;
 
 /** What a key makes of a pointing: "suggest" goes back to the suggestion, null leaves the key to the browser. */
-export function keyed(key: string, shift: boolean, from: StandPointing): StandPointing | "suggest" | null {
+export function keyed(key: string, shift: boolean, from: FramePointing): FramePointing | "suggest" | null {
   const step = shift ? FINE_STEP_DEG : STEP_DEG;
   switch (key) {
     case "ArrowLeft":
@@ -121,7 +121,7 @@ export function keyed(key: string, shift: boolean, from: StandPointing): StandPo
 }
 
 /** The pointing so many degrees to the right and up; from 20 degrees below the horizon to the zenith. */
-export function turned(from: StandPointing, right_deg: number, up_deg: number): StandPointing {
+export function turned(from: FramePointing, right_deg: number, up_deg: number): FramePointing {
   return {
     ...from,
     azimuth_deg: wrapped(Math.round(from.azimuth_deg + right_deg)),

@@ -2,8 +2,7 @@ use optics::{Camera, Pointing, View};
 use quantity::Horizontal;
 use serde::{Deserialize, Serialize};
 
-use super::request::{Orientation, StandPointing};
-use crate::Kit;
+use crate::{FramePointing, Kit, Orientation};
 
 /// Where something stands in the picture.
 ///
@@ -33,7 +32,7 @@ pub struct Framing {
 
 impl Framing {
     /// A kit, pointed.
-    pub fn new(kit: &Kit, pointing: &StandPointing) -> Self {
+    pub fn new(kit: &Kit, pointing: &FramePointing) -> Self {
         let (width, height) = (kit.camera.width_px, kit.camera.height_px);
         let (long, short) = (width.max(height), width.min(height));
         let size = match pointing.orientation {
@@ -76,33 +75,33 @@ impl Framing {
     }
 
     /// Whether a unit vector east, north, up is in the picture.
-    pub(super) fn sees(&self, east_north_up: [f64; 3]) -> bool {
+    pub(crate) fn sees(&self, east_north_up: [f64; 3]) -> bool {
         self.view.pixel_of_vector(east_north_up).is_some_and(|pixel| self.camera.contains(pixel))
     }
 
     /// Whether a unit vector is in the picture and not at its very edge.
-    pub(super) fn holds(&self, east_north_up: [f64; 3]) -> bool {
+    pub(crate) fn holds(&self, east_north_up: [f64; 3]) -> bool {
         let [width, height] = self.size_px().map(f64::from);
         let within = |value: f64, size: f64| value > EDGE_SHARE * size && value < (1.0 - EDGE_SHARE) * size;
         self.view.pixel_of_vector(east_north_up).is_some_and(|[x, y]| within(x, width) && within(y, height))
     }
 
-    pub(super) fn camera(&self) -> &Camera {
+    pub(crate) fn camera(&self) -> &Camera {
         &self.camera
     }
 }
 
 /// A tenth of a pixel: finer than any lens is known without a fit to stars.
-pub(super) fn tenth(pixel: f64) -> f64 {
+pub(crate) fn tenth(pixel: f64) -> f64 {
     (pixel * 10.0).round() / 10.0
 }
 
 /// A thousandth of a degree, of the order of the models' own errors.
-pub(super) fn rounded_direction(direction: Horizontal) -> Horizontal {
+pub(crate) fn rounded_direction(direction: Horizontal) -> Horizontal {
     Horizontal::new(milli(direction.altitude_deg), milli(direction.azimuth_deg))
 }
 
 /// Three decimals.
-pub(super) fn milli(value: f64) -> f64 {
+pub(crate) fn milli(value: f64) -> f64 {
     (value * 1e3).round() / 1e3
 }

@@ -11,7 +11,7 @@ const DARK_CURRENT_20C_E_S: f64 = 0.05;
 const DARK_HALVES_PER_C: f64 = 6.5;
 
 /// The sensor at a temperature.
-pub(super) fn sensor(kit: &Kit, temperature_c: f64) -> Sensor {
+pub(crate) fn sensor(kit: &Kit, temperature_c: f64) -> Sensor {
     let camera = &kit.camera;
     Sensor {
         pixel_um: camera.pixel_um,
@@ -33,7 +33,7 @@ pub(super) fn sensor(kit: &Kit, temperature_c: f64) -> Sensor {
 }
 
 /// The lens.
-pub(super) fn lens(kit: &Kit) -> Lens {
+pub(crate) fn lens(kit: &Kit) -> Lens {
     Lens {
         f_number: kit.lens.f_number,
         focal_mm: kit.lens.focal_mm,
