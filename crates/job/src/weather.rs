@@ -174,7 +174,7 @@ impl Weather {
         let own = self.at(instant)?;
         let mut best = (place.from_site_km, own);
         for around in &self.around {
-            let away_km = ground_km(place.latitude_deg, place.longitude_deg, around.position);
+            let away_km = place.position.ground_km(around.position);
             if let Some(hour) = hour_at(&around.hours, instant).filter(|_| away_km < best.0) {
                 best = (away_km, hour);
             }
@@ -230,8 +230,7 @@ fn check_hours(field: &str, hours: &[WeatherHour]) -> Result<(), JobError> {
 /// Where a line of sight crosses a height.
 #[derive(Clone, Copy)]
 struct Crossing {
-    latitude_deg: f64,
-    longitude_deg: f64,
+    position: GeoPosition,
     from_site_km: f64,
 }
 
@@ -246,19 +245,13 @@ fn crossing(site: GeoPosition, direction: Horizontal, height_km: f64) -> Crossin
     let sine = latitude.sin() * central.cos() + latitude.cos() * central.sin() * azimuth.cos();
     let longitude = site.longitude_deg().to_radians()
         + (azimuth.sin() * central.sin() * latitude.cos()).atan2(central.cos() - latitude.sin() * sine);
+    let latitude_deg = sine.clamp(-1.0, 1.0).asin().to_degrees();
+    let longitude_deg = quantity::wrap_degrees_180(longitude.to_degrees());
     Crossing {
-        latitude_deg: sine.clamp(-1.0, 1.0).asin().to_degrees(),
-        longitude_deg: quantity::wrap_degrees_180(longitude.to_degrees()),
+        // a place on the sphere is always one; the site stands in for a pole that rounding has passed
+        position: GeoPosition::new(latitude_deg, longitude_deg, 0.0).unwrap_or(site),
         from_site_km: radius * central,
     }
-}
-
-fn ground_km(latitude_deg: f64, longitude_deg: f64, to: GeoPosition) -> f64 {
-    let (a, b) = (latitude_deg.to_radians(), to.latitude_deg().to_radians());
-    let half_latitude = (b - a) / 2.0;
-    let half_longitude = (to.longitude_deg() - longitude_deg).to_radians() / 2.0;
-    let haversine = half_latitude.sin().powi(2) + a.cos() * b.cos() * half_longitude.sin().powi(2);
-    2.0 * EARTH_RADIUS_KM * haversine.sqrt().min(1.0).asin()
 }
 
 #[cfg(test)]
@@ -291,7 +284,7 @@ mod tests {
         let high = crossing(bay(), Horizontal::new(10.0, 0.0), 8.0);
         assert!((low.from_site_km - 6.8).abs() < 0.1, "{}", low.from_site_km);
         assert!((high.from_site_km - 44.6).abs() < 0.6, "{}", high.from_site_km);
-        assert!(high.latitude_deg > 69.39 && (high.longitude_deg - 15.0).abs() < 1e-9);
+        assert!(high.position.latitude_deg() > 69.39 && (high.position.longitude_deg() - 15.0).abs() < 1e-9);
     }
 
     #[test]

@@ -6,6 +6,8 @@ use crate::error::{QuantityError, checked};
 const LOWEST_M: f64 = -500.0;
 /// Greatest height accepted, m: above any mountain and any passenger aircraft.
 const HIGHEST_M: f64 = 20_000.0;
+/// Mean Earth radius, km (IUGG).
+const EARTH_RADIUS_KM: f64 = 6371.0;
 
 /// A place on the Earth: WGS-84 geodetic latitude (north +), longitude (east +, -180..180), height in metres.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -45,6 +47,14 @@ impl GeoPosition {
     pub fn height_m(self) -> f64 {
         self.height_m
     }
+
+    /// Distance along the ground on a sphere, km: within 0.6 % of the way on the ellipsoid.
+    pub fn ground_km(self, other: Self) -> f64 {
+        let (a, b) = (self.latitude_deg.to_radians(), other.latitude_deg.to_radians());
+        let half_longitude = (other.longitude_deg - self.longitude_deg).to_radians() / 2.0;
+        let haversine = ((b - a) / 2.0).sin().powi(2) + a.cos() * b.cos() * half_longitude.sin().powi(2);
+        2.0 * EARTH_RADIUS_KM * haversine.sqrt().min(1.0).asin()
+    }
 }
 
 #[derive(Serialize, Deserialize)]
@@ -83,6 +93,17 @@ mod tests {
     fn an_eastern_longitude_over_180_becomes_western() {
         let p = GeoPosition::new(61.0, 212.0, 0.0).unwrap();
         assert!((p.longitude_deg() + 148.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn the_way_between_two_places_is_that_of_the_sphere() {
+        // a degree of a great circle of 6371 km: 111.195 km; over a pole as over the date line
+        let at = |latitude, longitude| GeoPosition::new(latitude, longitude, 0.0).unwrap();
+        for (from, to) in
+            [(at(0.0, 179.5), at(0.0, -179.5)), (at(89.5, 0.0), at(89.5, 180.0)), (at(45.0, 7.0), at(46.0, 7.0))]
+        {
+            assert!((from.ground_km(to) - 111.195).abs() < 0.001, "{}", from.ground_km(to));
+        }
     }
 
     #[test]

@@ -7,6 +7,7 @@
 //! | METAR and SPECI (code) | [`parse_metar`] | layers as far as they were seen, fog |
 //! | TAF (code) | [`parse_taf`] | layers as far as they are named, fog |
 //! | model fields (GRIB edition 2) | [`GribFile`], [`grib_weather`] | total, low, medium, high, at the site and around |
+//! | any of these, told by content | [`weather_at`] | as above |
 //! | listing of a GRIB file (`.idx`) | [`parse_grib_index`], [`weather_entries`] | which bytes to ask for |
 //!
 //! **What it does not do:** no network, no file, no clock. Where a service says nothing the field stays `None`: an
@@ -17,6 +18,7 @@ mod body;
 mod grib;
 mod locationforecast;
 mod nws;
+mod sniff;
 mod timeline;
 
 pub use aviation::{
@@ -29,3 +31,4 @@ pub use grib::{
 };
 pub use locationforecast::parse_locationforecast;
 pub use nws::{NwsGridPoint, parse_nws_gridpoints, parse_nws_points};
+pub use sniff::weather_at;

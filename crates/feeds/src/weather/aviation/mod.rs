@@ -15,6 +15,7 @@ mod conditions;
 mod fold;
 mod instant;
 mod metar;
+mod place;
 mod reports;
 mod taf;
 mod visibility;

@@ -1,6 +1,8 @@
 //! Many reports at once: as plain text, or in the JSON that carries them.
 
-use quantity::Timestamp;
+use std::collections::BTreeMap;
+
+use quantity::{GeoPosition, Timestamp};
 use serde_json::{Map, Value};
 
 use super::metar::{LONGEST_REPORT_BYTES, Metar, parse_metar};
@@ -22,6 +24,8 @@ pub struct AviationReports {
     pub metars: Vec<Metar>,
     /// Forecasts, in the order they came.
     pub tafs: Vec<Taf>,
+    /// Where the airfields are, as far as the answer says so.
+    pub places: BTreeMap<String, GeoPosition>,
     /// Reports that could not be read, with the reason.
     pub refused: Vec<RowError>,
 }
@@ -70,6 +74,9 @@ impl AviationReports {
         let Some(row) = row.as_object() else { return self.refuse(place, "it is no object".to_owned()) };
         let text = |key: &str| row.get(key).and_then(Value::as_str);
         let reference = named_time(row).unwrap_or(reference);
+        if let (Some(station), Some(position)) = (text("icaoId"), named_place(row)) {
+            self.places.insert(station.to_owned(), position);
+        }
         match (text("rawOb"), text("rawTAF")) {
             (Some(raw), _) => self.metar(raw, place, reference),
             (None, Some(raw)) => self.taf(raw, place, reference),
@@ -109,6 +116,12 @@ impl AviationReports {
 fn named_time(row: &Map<String, Value>) -> Option<Timestamp> {
     let seconds = row.get("obsTime").and_then(Value::as_i64).and_then(|seconds| Timestamp::from_second(seconds).ok());
     seconds.or_else(|| row.get("issueTime").and_then(Value::as_str)?.parse().ok())
+}
+
+/// `lat`, `lon` and, where it is there, `elev`.
+fn named_place(row: &Map<String, Value>) -> Option<GeoPosition> {
+    let number = |key: &str| row.get(key).and_then(Value::as_f64);
+    GeoPosition::new(number("lat")?, number("lon")?, number("elev").unwrap_or(0.0)).ok()
 }
 
 /// The reports of a text with the line each begins on; comments are left out, continued lines joined.

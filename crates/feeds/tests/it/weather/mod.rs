@@ -3,6 +3,7 @@
 mod aviation;
 mod grib;
 mod services;
+mod sniff;
 
 use feeds::FeedError;
 use job::{Weather, WeatherHour};
