@@ -35,6 +35,7 @@ fn request(others: u32) -> OutlookRequest {
         other_activity: Vec::new(),
         weather,
         elsewhere: (0..others).map(candidate).collect(),
+        input_notes: Vec::new(),
         f107: 120.0,
         adaptation_minutes: 30.0,
     }

@@ -42,6 +42,8 @@ pub fn declarations() -> String {
         crate::Caution,
         crate::Chances,
         crate::CloudCover,
+        crate::Conditions,
+        crate::ConditionsRequest,
         crate::CoordinateMethod,
         crate::DarknessClass,
         crate::ForegroundObject,

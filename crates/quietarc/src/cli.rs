@@ -93,10 +93,33 @@ pub struct SiteArgs {
     pub horizon: Option<String>,
 }
 
+/// Activity and weather: by hand, from files, and where neither is given from the stored feeds.
+#[derive(Debug, Clone, Args)]
+pub struct InputArgs {
+    /// Kp supposed, 0 to 9 [default: what the stored feeds say]
+    #[arg(long, conflicts_with = "kp_file")]
+    pub kp: Option<f64>,
+    /// Table of Kp from an agency (GFZ JSON, text, wdc or tab; NOAA JSON)
+    #[arg(long, value_name = "FILE")]
+    pub kp_file: Option<PathBuf>,
+    /// Cloud in tenths of the sky, 0 to 10 [default: what the stored feeds say]
+    #[arg(long)]
+    pub cloud: Option<f64>,
+    /// Weather from a file: Locationforecast or US grid forecast (JSON), METAR and TAF, or GRIB2, of which several may be given
+    #[arg(long, value_name = "FILE", conflicts_with = "cloud")]
+    pub weather_file: Vec<PathBuf>,
+    /// Use nothing from the stored feeds
+    #[arg(long)]
+    pub no_feeds: bool,
+    /// The settings
+    #[command(flatten)]
+    pub settings: FeedSettingsArgs,
+}
+
 /// `quietarc outlook`
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Example:\n  quietarc outlook --lat 69.3 --lon 16.0 --night 2026-03-14 --kp 4 --cloud 3 --time-zone Europe/Oslo"
+    after_help = "Without --kp and --cloud the stored feeds are asked; quietarc feeds pull renews them.\n\nExamples:\n  quietarc outlook --site 'Skerrow Bay' --everywhere\n  quietarc outlook --lat 69.3 --lon 16.0 --night 2026-03-14 --kp 4 --cloud 3 --time-zone Europe/Oslo"
 )]
 pub struct OutlookArgs {
     /// Where
@@ -105,15 +128,9 @@ pub struct OutlookArgs {
     /// Date of the evening, as 2026-03-14 [default: tonight]
     #[arg(long)]
     pub night: Option<Date>,
-    /// Kp supposed for the whole night, 0 to 9
-    #[arg(long, conflicts_with = "kp_file")]
-    pub kp: Option<f64>,
-    /// Table of Kp from an agency (GFZ JSON, text, wdc or tab; NOAA JSON)
-    #[arg(long, value_name = "FILE")]
-    pub kp_file: Option<PathBuf>,
-    /// Cloud in tenths of the sky, 0 to 10 [default: not known]
-    #[arg(long)]
-    pub cloud: Option<f64>,
+    /// Activity and weather
+    #[command(flatten)]
+    pub inputs: InputArgs,
     /// A kit of the journal, by name [default: a plain full-frame body with a 20 mm f/1.8 lens]
     #[arg(long)]
     pub kit: Option<String>,
@@ -136,7 +153,7 @@ pub struct OutlookArgs {
     #[arg(long)]
     pub asked_at: Option<Timestamp>,
     /// A whole request as JSON, instead of all the above
-    #[arg(long, value_name = "FILE", conflicts_with_all = ["site", "lat", "lon", "kp", "kp_file", "cloud", "kit", "night"])]
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["site", "lat", "lon", "kp", "kp_file", "cloud", "weather_file", "kit", "night"])]
     pub request: Option<PathBuf>,
     /// Save the night strip (.svg or .png)
     #[arg(long, value_name = "FILE")]
@@ -260,15 +277,9 @@ pub struct StandArgs {
     /// Distance focused at, metres [default: infinity]
     #[arg(long)]
     pub focus_m: Option<f64>,
-    /// Kp supposed, 0 to 9
-    #[arg(long, conflicts_with = "kp_file")]
-    pub kp: Option<f64>,
-    /// Table of Kp from an agency (GFZ JSON, text, wdc or tab; NOAA JSON)
-    #[arg(long, value_name = "FILE")]
-    pub kp_file: Option<PathBuf>,
-    /// Cloud in tenths of the sky, 0 to 10 [default: not known]
-    #[arg(long)]
-    pub cloud: Option<f64>,
+    /// Activity and weather
+    #[command(flatten)]
+    pub inputs: InputArgs,
     /// Wind, m/s at 10 m [default: not known]
     #[arg(long)]
     pub wind: Option<f64>,
@@ -458,6 +469,9 @@ pub struct JournalArgs {
 /// `quietarc serve`
 #[derive(Debug, Args)]
 pub struct ServeArgs {
+    /// The settings
+    #[command(flatten)]
+    pub settings: FeedSettingsArgs,
     /// Port on the loopback address; 0 picks a free one
     #[arg(long, default_value_t = 7460)]
     pub port: u16,

@@ -15,6 +15,7 @@ mod present_expose;
 mod raster;
 mod scenario;
 mod server;
+mod stored_feeds;
 
 pub use commands::run;
 pub use failure::{Failure, Outcome};

@@ -128,6 +128,7 @@ fn ask(places: &[(Site, Option<Clouds>)], night: &str, asked_at: &str) -> Result
         other_activity: Vec::new(),
         elsewhere: candidates.collect(),
         weather,
+        input_notes: Vec::new(),
         f107: 120.0,
         adaptation_minutes: 30.0,
         site,

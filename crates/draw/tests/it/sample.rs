@@ -214,6 +214,7 @@ impl Night {
                 other_activity: Vec::new(),
                 weather: Weather::unknown(),
                 elsewhere: Vec::new(),
+                input_notes: Vec::new(),
                 f107: 120.0,
                 adaptation_minutes: 30.0,
             },

@@ -49,6 +49,9 @@ pub struct OutlookRequest {
     /// Other sites for the same night.
     #[serde(default)]
     pub elsewhere: Vec<Candidate>,
+    /// What whoever gathered these inputs found wrong with them: missing, too old, out of reach. Shown with the limits.
+    #[serde(default)]
+    pub input_notes: Vec<String>,
     /// Solar radio flux at 10.7 cm, solar flux units.
     #[serde(default = "default_f107")]
     pub f107: f64,
@@ -214,6 +217,9 @@ pub struct OutlookReport {
 
 /// Minutes between steps.
 const STEP_MINUTES: i64 = 10;
+/// Most notes on inputs, and the longest, bytes: they are shown whole.
+const MOST_INPUT_NOTES: usize = 50;
+const LONGEST_NOTE: usize = 500;
 /// Altitude of the sun above which no aurora is looked for, degrees.
 const SUN_TOO_HIGH_DEG: f64 = -3.0;
 /// Largest number of darkest steps at which the Kp needed is tried.
@@ -258,7 +264,15 @@ pub fn outlook(request: OutlookRequest) -> Result<OutlookReport, JobError> {
         chances: best.and_then(|step| step.chances),
         would_change: change::would_change(&night, best, kp_needed_eye, &zone),
         inputs: inputs::inputs(&request),
-        limits: inputs::limits(kps().fold(1.0, f64::max), kps().fold(9.0, f64::min), sky.place.model_lat_deg),
+        limits: {
+            let mut limits = request.input_notes.clone();
+            limits.extend(inputs::limits(
+                kps().fold(1.0, f64::max),
+                kps().fold(9.0, f64::min),
+                sky.place.model_lat_deg,
+            ));
+            limits
+        },
         cautions: crate::cautions(),
         past_skill: "No outings scored yet: the outlook has no record of its own skill.".to_owned(),
         strip_text: strip::strip_text(&night, &windows, best, &request, &zone),
@@ -284,6 +298,9 @@ fn check(request: &OutlookRequest) -> Result<(), JobError> {
             .map_err(|error| JobError::bad(format!("other_activity[{index}]"), error.to_string(), error.hint()))?;
     }
     elsewhere::check(&request.elsewhere, request.night)?;
+    if request.input_notes.len() > MOST_INPUT_NOTES || request.input_notes.iter().any(|note| note.len() > LONGEST_NOTE) {
+        return Err(JobError::bad("input_notes", "there are too many or too long notes", "give 50 short ones at most"));
+    }
     JobError::check("adaptation_minutes", request.adaptation_minutes, 0.0, 24.0 * 60.0, "minutes")?;
     JobError::check("f107", request.f107, 50.0, 500.0, "solar flux units")?;
     Ok(())

@@ -83,6 +83,7 @@ pub(crate) fn request(asked_at: &str) -> OutlookRequest {
             instant("2024-05-10T12:00:00Z"),
             instant("2024-05-11T12:00:00Z"),
         ),
+        input_notes: Vec::new(),
         f107: 223.4,
         adaptation_minutes: 30.0,
     }

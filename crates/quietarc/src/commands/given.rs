@@ -1,13 +1,20 @@
-//! What the person asking gives by hand: a kit by name, an activity, cloud.
+//! The inputs of a verb: given by hand, read from files, and where neither, taken from the stored feeds.
 
 use std::path::Path;
 
-use job::{Activity, Kit};
+use feeds::Settings;
+use feeds::weather::weather_at;
+use job::{Activity, Kit, Site, Weather};
+use journal::Journal;
 use quantity::{Fraction, Timestamp};
 
-use super::{open_journal, read};
-use crate::cli::JournalArgs;
+use super::{open_journal, open_journal_if_there, read};
+use crate::cli::{InputArgs, JournalArgs};
+use crate::stored_feeds::{StoredFeeds, settings};
 use crate::{Failure, output};
+
+/// A span of time.
+pub(super) type Span = (Timestamp, Timestamp);
 
 /// The kit of that name in the journal, or the plain one.
 pub(super) fn kit(name: Option<&str>, journal: &JournalArgs) -> Result<Kit, Failure> {
@@ -17,24 +24,80 @@ pub(super) fn kit(name: Option<&str>, journal: &JournalArgs) -> Result<Kit, Fail
     }
 }
 
-/// One Kp over a span, an agency's table over another, or nothing given.
-pub(super) fn activity(
-    kp: Option<f64>,
-    table: Option<&Path>,
-    given_over: (Timestamp, Timestamp),
-    table_over: (Timestamp, Timestamp),
-) -> Result<Activity, Failure> {
-    match (table, kp) {
-        (Some(path), _) => {
-            let series = feeds::parse_kp(&read(path)?, &path.display().to_string())?;
-            if let Some(summary) = series.rejected_summary() {
-                output::note(&summary);
-            }
-            Ok(series.to_activity(table_over.0, table_over.1))
-        }
-        (None, Some(kp)) => Ok(Activity::given(kp, given_over.0, given_over.1)),
-        (None, None) => Ok(Activity { source: "nothing given".to_owned(), issued_at: None, intervals: Vec::new() }),
+/// What drives the aurora, as found.
+pub(super) struct FoundActivity {
+    pub(super) activity: Activity,
+    pub(super) others: Vec<Activity>,
+    pub(super) notes: Vec<String>,
+}
+
+/// Where a command finds activity and weather.
+pub(super) struct Inputs<'a> {
+    arguments: &'a InputArgs,
+    asked_at: Timestamp,
+    stored: Option<(Journal, Settings)>,
+}
+
+impl<'a> Inputs<'a> {
+    /// Opens the stored feeds, unless they are not wanted or there is no journal yet: asking makes none.
+    pub(super) fn new(arguments: &'a InputArgs, journal: &JournalArgs, asked_at: Timestamp) -> Result<Self, Failure> {
+        let stored = match open_journal_if_there(journal)? {
+            Some(journal) if !arguments.no_feeds => Some((journal, settings(&arguments.settings)?)),
+            _none => None,
+        };
+        Ok(Self { arguments, asked_at, stored })
     }
+
+    fn feeds(&self) -> Option<StoredFeeds<'_>> {
+        self.stored.as_ref().map(|(journal, settings)| StoredFeeds::new(journal, settings, self.asked_at))
+    }
+
+    /// One Kp over a span, an agency's table over another, or what the stored feeds say over that.
+    pub(super) fn activity(&self, given_over: Span, read_over: Span) -> Result<FoundActivity, Failure> {
+        let alone = |activity| FoundActivity { activity, others: Vec::new(), notes: Vec::new() };
+        match (&self.arguments.kp_file, self.arguments.kp, self.feeds()) {
+            (Some(path), _, _) => Ok(alone(kp_table(path, read_over)?)),
+            (None, Some(kp), _) => Ok(alone(Activity::given(kp, given_over.0, given_over.1))),
+            (None, None, Some(feeds)) => {
+                let found = feeds.space_weather(read_over)?;
+                Ok(FoundActivity { activity: found.main, others: found.others, notes: found.notes })
+            }
+            (None, None, None) => {
+                Ok(alone(Activity { source: "nothing given".to_owned(), issued_at: None, intervals: Vec::new() }))
+            }
+        }
+    }
+
+    /// One cover over the span, files of any kind read here, or what the stored feeds say; with what is to be said of
+    /// it.
+    pub(super) fn weather(&self, site: &Site, over: Span) -> Result<(Weather, Vec<String>), Failure> {
+        if let Some(tenths) = self.arguments.cloud {
+            return Ok((Weather::given_cloud(cloud(tenths)?, over.0, over.1), Vec::new()));
+        }
+        if !self.arguments.weather_file.is_empty() {
+            return Ok((self.weather_of_files(site)?, Vec::new()));
+        }
+        match self.feeds() {
+            Some(feeds) => feeds.weather(site, over),
+            None => Ok((Weather::unknown(), Vec::new())),
+        }
+    }
+
+    fn weather_of_files(&self, site: &Site) -> Result<Weather, Failure> {
+        let paths = &self.arguments.weather_file;
+        let bodies = paths.iter().map(|path| read(path)).collect::<Result<Vec<_>, _>>()?;
+        let names: Vec<String> = paths.iter().map(|path| path.display().to_string()).collect();
+        let files: Vec<(&str, &[u8])> = names.iter().map(String::as_str).zip(bodies.iter().map(Vec::as_slice)).collect();
+        Ok(weather_at(&files, site.position, self.asked_at)?)
+    }
+}
+
+fn kp_table(path: &Path, over: Span) -> Result<Activity, Failure> {
+    let series = feeds::parse_kp(&read(path)?, &path.display().to_string())?;
+    if let Some(summary) = series.rejected_summary() {
+        output::note(&summary);
+    }
+    Ok(series.to_activity(over.0, over.1))
 }
 
 /// `--cloud` as a share of the sky.

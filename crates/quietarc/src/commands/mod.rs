@@ -86,6 +86,18 @@ fn open_journal(arguments: &JournalArgs) -> Result<Journal, Failure> {
     Ok(Journal::open(&path)?)
 }
 
+/// Opens the journal named, which must be there, or the one of this account if it is: a question alone makes none.
+fn open_journal_if_there(arguments: &JournalArgs) -> Result<Option<Journal>, Failure> {
+    let path = match &arguments.journal {
+        Some(path) => path.clone(),
+        None => match default_journal() {
+            Ok(path) => path,
+            Err(_homeless) => return Ok(None),
+        },
+    };
+    Ok(if path.is_file() { Some(Journal::open(&path)?) } else { None })
+}
+
 fn make_folder(path: &Path) -> Result<(), Failure> {
     let Some(folder) = path.parent().filter(|folder| !folder.as_os_str().is_empty()) else { return Ok(()) };
     std::fs::create_dir_all(folder).map_err(|error| {
@@ -117,7 +129,7 @@ fn request_from<T: DeserializeOwned>(path: &Path) -> Result<T, Failure> {
 /// Largest file read whole, bytes.
 const LARGEST_FILE: u64 = 64 << 20;
 
-fn read(path: &Path) -> Result<Vec<u8>, Failure> {
+pub(crate) fn read(path: &Path) -> Result<Vec<u8>, Failure> {
     let fault = |error: std::io::Error| {
         Failure::new(format!("{} cannot be read: {error}", path.display()), "give the path of a readable file")
     };

@@ -2,11 +2,12 @@
 
 use draw::{CompareStyle, Palette, StripStyle};
 use jiff::civil::Date;
-use job::{Candidate, OutlookReport, OutlookRequest, Site, Weather};
+use job::{Candidate, OutlookReport, OutlookRequest, Site};
 use journal::NewOuting;
 use quantity::Timestamp;
 
-use super::{given, now, open_journal, request_from, save_picture};
+use super::given::{self, Inputs, Span};
+use super::{now, open_journal, request_from, save_picture};
 use crate::cli::OutlookArgs;
 use crate::failure::{Failure, Outcome};
 use crate::{output, present};
@@ -46,13 +47,17 @@ fn request(arguments: &OutlookArgs) -> Result<OutlookRequest, Failure> {
         Some(night) => night,
         None => tonight(&site, asked_at)?,
     };
-    let times = job::night_times(night, site.position)?;
-    let whole_night = (times.from, times.to);
+    let inputs = Inputs::new(&arguments.inputs, &arguments.journal, asked_at)?;
+    let whole_night = span(&site, night)?;
+    let found = inputs.activity(whole_night, whole_night)?;
+    let (weather, said) = inputs.weather(&site, whole_night)?;
+    let (elsewhere, without) = elsewhere(arguments, &inputs, &site, night)?;
     Ok(OutlookRequest {
-        activity: given::activity(arguments.kp, arguments.kp_file.as_deref(), whole_night, whole_night)?,
-        other_activity: Vec::new(),
-        elsewhere: elsewhere(arguments, &site, night)?,
-        weather: weather(arguments, &site, night)?,
+        activity: found.activity,
+        other_activity: found.others,
+        input_notes: found.notes.into_iter().chain(said).chain(without).collect(),
+        elsewhere,
+        weather,
         kit: given::kit(arguments.kit.as_deref(), &arguments.journal)?,
         f107: arguments.f107,
         adaptation_minutes: arguments.dark_minutes,
@@ -62,10 +67,20 @@ fn request(arguments: &OutlookArgs) -> Result<OutlookRequest, Failure> {
     })
 }
 
-/// The other sites asked for, each with the weather given.
-fn elsewhere(arguments: &OutlookArgs, focus: &Site, night: Date) -> Result<Vec<Candidate>, Failure> {
+fn span(site: &Site, night: Date) -> Result<Span, Failure> {
+    let times = job::night_times(night, site.position)?;
+    Ok((times.from, times.to))
+}
+
+/// The other sites asked for, each with its weather, and what is to be said of that.
+fn elsewhere(
+    arguments: &OutlookArgs,
+    inputs: &Inputs<'_>,
+    focus: &Site,
+    night: Date,
+) -> Result<(Vec<Candidate>, Option<String>), Failure> {
     if !arguments.everywhere && arguments.also.is_empty() {
-        return Ok(Vec::new());
+        return Ok((Vec::new(), None));
     }
     let journal = open_journal(&arguments.journal)?;
     let stored: Vec<Site> = if arguments.everywhere {
@@ -73,22 +88,19 @@ fn elsewhere(arguments: &OutlookArgs, focus: &Site, night: Date) -> Result<Vec<C
     } else {
         arguments.also.iter().map(|name| Ok(journal.site_named(name)?.site)).collect::<Result<_, Failure>>()?
     };
-    stored
-        .into_iter()
-        .filter(|site| site.name != focus.name)
-        .map(|site| Ok(Candidate { weather: weather(arguments, &site, night)?, site }))
-        .collect()
+    let others = stored.into_iter().filter(|site| site.name != focus.name);
+    let candidates = others.map(|site| {
+        let (weather, _said) = inputs.weather(&site, span(&site, night)?)?;
+        Ok(Candidate { weather, site })
+    });
+    let candidates = candidates.collect::<Result<Vec<_>, Failure>>()?;
+    let note = crate::stored_feeds::without_weather(&candidates);
+    Ok((candidates, note))
 }
 
 /// The night that the moment of asking belongs to.
 fn tonight(site: &Site, asked_at: Timestamp) -> Result<Date, Failure> {
     Ok(job::almanac(job::AlmanacRequest { at: asked_at, position: site.position })?.night.date)
-}
-
-fn weather(arguments: &OutlookArgs, site: &Site, night: Date) -> Result<Weather, Failure> {
-    let Some(tenths) = arguments.cloud else { return Ok(Weather::unknown()) };
-    let times = job::night_times(night, site.position)?;
-    Ok(Weather::given_cloud(given::cloud(tenths)?, times.from, times.to))
 }
 
 fn save(arguments: &OutlookArgs, title: &str, report: &OutlookReport) -> Result<(), Failure> {

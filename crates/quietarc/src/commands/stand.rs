@@ -2,10 +2,11 @@
 
 use draw::{BowlStyle, LensStyle, Palette};
 use jiff::SignedDuration;
-use job::{CloudCover, FramePointing, Orientation, SkymapRequest, StandReport, StandRequest, Weather, WeatherHour};
+use job::{FramePointing, Orientation, SkymapRequest, StandReport, StandRequest, Weather, WeatherHour};
 use quantity::Timestamp;
 
-use super::{given, now, open_journal, request_from, save_picture};
+use super::given::{self, Inputs};
+use super::{now, open_journal, request_from, save_picture};
 use crate::cli::StandArgs;
 use crate::failure::{Failure, Outcome};
 use crate::{output, present};
@@ -57,20 +58,21 @@ fn request(arguments: &StandArgs) -> Result<StandRequest, Failure> {
     if let Some(path) = &arguments.request {
         return request_from(path);
     }
-    let at = arguments.at.unwrap_or_else(now);
+    let asked_at = now();
+    let at = arguments.at.unwrap_or(asked_at);
+    let site = super::site::site(&arguments.site, || open_journal(&arguments.journal))?;
+    let inputs = Inputs::new(&arguments.inputs, &arguments.journal, asked_at)?;
+    let found = inputs.activity(around(at, GIVEN_HOLDS)?, around(at, TABLE_READ)?)?;
+    let (weather, said) = inputs.weather(&site, around(at, GIVEN_HOLDS)?)?;
+    found.notes.iter().chain(&said).for_each(|note| output::note(note));
     Ok(StandRequest {
-        site: super::site::site(&arguments.site, || open_journal(&arguments.journal))?,
         kit: given::kit(arguments.kit.as_deref(), &arguments.journal)?,
         pointing: pointing(arguments),
-        activity: given::activity(
-            arguments.kp,
-            arguments.kp_file.as_deref(),
-            around(at, GIVEN_HOLDS)?,
-            around(at, TABLE_READ)?,
-        )?,
-        weather: weather(arguments, at)?,
+        activity: found.activity,
+        weather: with_given(arguments, weather, at)?,
         f107: arguments.f107,
         focus_m: arguments.focus_m,
+        site,
         at,
     })
 }
@@ -92,19 +94,26 @@ fn far(at: Timestamp) -> Failure {
     Failure::new(format!("--at {at} is at the end of the calendar"), "give an instant between 1975 and 2030")
 }
 
-fn weather(arguments: &StandArgs, at: Timestamp) -> Result<Weather, Failure> {
-    let StandArgs { cloud, wind, temperature, dew_point, .. } = arguments;
-    if [cloud, wind, temperature, dew_point].into_iter().all(Option::is_none) {
-        return Ok(Weather::unknown());
+/// The weather found, with what is given by hand in place of its own for the time around the instant.
+fn with_given(arguments: &StandArgs, found: Weather, at: Timestamp) -> Result<Weather, Failure> {
+    let StandArgs { wind, temperature, dew_point, .. } = arguments;
+    if [wind, temperature, dew_point].into_iter().all(Option::is_none) {
+        return Ok(found);
     }
-    let total = cloud.map(given::cloud).transpose()?;
     let (from, to) = around(at, GIVEN_HOLDS)?;
+    let known = found.at(at).copied();
+    let base = known.unwrap_or_else(|| WeatherHour::unknown(from, to));
     let hour = WeatherHour {
-        cloud: CloudCover { total, ..CloudCover::default() },
-        wind_m_s: *wind,
-        temperature_c: *temperature,
-        dew_point_c: *dew_point,
-        ..WeatherHour::unknown(from, to)
+        from,
+        to,
+        wind_m_s: wind.or(base.wind_m_s),
+        temperature_c: temperature.or(base.temperature_c),
+        dew_point_c: dew_point.or(base.dew_point_c),
+        ..base
     };
-    Ok(Weather { source: "given by hand".to_owned(), issued_at: None, hours: vec![hour], around: Vec::new() })
+    let source = match known {
+        Some(_) if arguments.inputs.cloud.is_none() => format!("given by hand; the rest: {}", found.source),
+        _ => "given by hand".to_owned(),
+    };
+    Ok(Weather { source, issued_at: found.issued_at.filter(|_| known.is_some()), hours: vec![hour], around: found.around })
 }

@@ -11,7 +11,8 @@ use journal::{FeedOutcome, FeedPull, FeedStanding, Journal, JournalError};
 use quantity::Timestamp;
 
 use super::report::{PullLine, PullOutcome, PullReport};
-use super::{address, chosen, question, replay, settings};
+use super::{chosen, question, replay};
+use crate::stored_feeds::{address, settings};
 use crate::cli::FeedsPullArgs;
 use crate::commands::{now, open_journal};
 use crate::failure::{Failure, Outcome};

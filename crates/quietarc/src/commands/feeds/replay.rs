@@ -6,7 +6,7 @@ use feeds::client::{FetchError, Question, check_body};
 use feeds::{FeedId, Settings};
 use journal::Journal;
 
-use super::address;
+use crate::stored_feeds::address;
 use super::pull::switched_off;
 use super::report::{PullLine, PullOutcome};
 use crate::commands::{now, read};

@@ -3,7 +3,7 @@
 use feeds::{FeedId, Settings, Source};
 use serde::Serialize;
 
-use super::settings;
+use crate::stored_feeds::settings;
 use crate::cli::FeedsSourcesArgs;
 use crate::failure::{Failure, Outcome};
 use crate::output;

@@ -6,7 +6,7 @@ use quantity::Timestamp;
 use serde::Serialize;
 
 use super::report::clock;
-use super::settings;
+use crate::stored_feeds::settings;
 use crate::cli::FeedsStatusArgs;
 use crate::commands::{now, open_journal};
 use crate::failure::{Failure, Outcome};

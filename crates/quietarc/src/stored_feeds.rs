@@ -1,0 +1,209 @@
+//! From the bodies of feeds in the journal to the inputs of a request: the one way from the cache into the verbs.
+
+use std::path::PathBuf;
+
+use feeds::client::{FetchError, Question, grid_address};
+use feeds::weather::{AviationReports, parse_aviation_reports, weather_at};
+use feeds::{FeedId, Needs, Settings, SpaceWeather, space_weather};
+use job::{Candidate, Conditions, ConditionsRequest, Site, Weather};
+use journal::{Journal, JournalError};
+use quantity::{Fraction, Timestamp};
+
+use crate::Failure;
+use crate::cli::FeedSettingsArgs;
+
+/// Forecasts of cloud for a place, the most telling first: with layers, then without.
+const FORECASTS: [FeedId; 2] = [FeedId::MetnoLocationforecast, FeedId::NwsGridpoints];
+/// What an airfield sees and what is forecast must differ by so much of the sky before it is said (judgement: two of
+/// the eight parts in which airfields count are noise).
+const COVER_DIFFERS: f64 = 0.4;
+
+/// The settings named, or those of this account; none is no fault unless it was named.
+pub(crate) fn settings(arguments: &FeedSettingsArgs) -> Result<Settings, Failure> {
+    let path = match &arguments.settings {
+        Some(path) => path.clone(),
+        None => match default_settings() {
+            Some(path) if path.is_file() => path,
+            _absent => return Ok(Settings::default()),
+        },
+    };
+    let bytes = crate::commands::read(&path)?;
+    let text = std::str::from_utf8(&bytes)
+        .map_err(|_cause| Failure::new(format!("{} is not text", path.display()), "save the settings as UTF-8 text"))?;
+    Settings::parse(text).map_err(|error| Failure::new(format!("{}: {error}", path.display()), error.hint()))
+}
+
+fn default_settings() -> Option<PathBuf> {
+    let folder = std::env::var_os("XDG_CONFIG_HOME")
+        .map(PathBuf::from)
+        .or_else(|| std::env::var_os("HOME").map(|home| PathBuf::from(home).join(".config")));
+    folder.map(|folder| folder.join("quietarc/settings.toml"))
+}
+
+/// The address of a feed; that of a forecast grid cell comes from the stored answer that names it.
+pub(crate) fn address(
+    feed: FeedId,
+    settings: &Settings,
+    question: &Question,
+    journal: &Journal,
+) -> Result<Result<String, FetchError>, JournalError> {
+    if feed.source().needs != Needs::GridPoint || settings.is_overridden(feed) {
+        return Ok(settings.address(feed, question));
+    }
+    let points_url = match settings.address(FeedId::NwsPoints, question) {
+        Ok(url) => url,
+        Err(error) => return Ok(Err(error)),
+    };
+    let grid = match journal.feed_body(FeedId::NwsPoints.as_str(), &points_url)? {
+        Some(body) => match grid_address(&body, &points_url) {
+            Ok(grid) => Some(grid),
+            Err(error) => return Ok(Err(error)),
+        },
+        None => None,
+    };
+    Ok(settings.address(feed, &Question { grid, ..question.clone() }))
+}
+
+/// The stored feeds, asked at one moment.
+pub(crate) struct StoredFeeds<'a> {
+    journal: &'a Journal,
+    settings: &'a Settings,
+    asked_at: Timestamp,
+}
+
+impl<'a> StoredFeeds<'a> {
+    pub(crate) fn new(journal: &'a Journal, settings: &'a Settings, asked_at: Timestamp) -> Self {
+        Self { journal, settings, asked_at }
+    }
+
+    /// Activity and weather of a night, for the site and for those elsewhere.
+    pub(crate) fn conditions(&self, request: &ConditionsRequest) -> Result<Conditions, Failure> {
+        let night = job::night_times(request.night, request.site.position)?;
+        let over = (night.from, night.to);
+        let space = self.space_weather(over)?;
+        let airfields = self.airfields()?;
+        let mut notes = space.notes;
+        let (weather, said) = self.weather_with(&airfields, &request.site, over)?;
+        notes.extend(said);
+        let mut elsewhere = Vec::new();
+        for site in &request.elsewhere {
+            let (weather, _said) = self.weather_with(&airfields, site, over)?;
+            elsewhere.push(Candidate { site: site.clone(), weather });
+        }
+        notes.extend(without_weather(&elsewhere));
+        Ok(Conditions { activity: space.main, other_activity: space.others, weather, elsewhere, notes })
+    }
+
+    /// What every stored feed of space weather says of a span of time.
+    pub(crate) fn space_weather(&self, (from, to): (Timestamp, Timestamp)) -> Result<SpaceWeather, Failure> {
+        let mut bodies = Vec::new();
+        for feed in FeedId::ALL.iter().copied().filter(|feed| feed.source().needs == Needs::Nothing) {
+            if let Some(body) = self.body(feed, &Question::default())? {
+                bodies.push((feed, body));
+            }
+        }
+        let borrowed: Vec<(FeedId, &[u8])> = bodies.iter().map(|(feed, body)| (*feed, body.as_slice())).collect();
+        let mut found = space_weather(&borrowed, self.asked_at, from, to);
+        if bodies.is_empty() {
+            found.notes = vec!["No space weather is stored: quietarc feeds pull.".to_owned()];
+        }
+        Ok(found)
+    }
+
+    /// The weather of a site over a span of time, and what is to be said of it.
+    pub(crate) fn weather(
+        &self,
+        site: &Site,
+        over: (Timestamp, Timestamp),
+    ) -> Result<(Weather, Vec<String>), Failure> {
+        self.weather_with(&self.airfields()?, site, over)
+    }
+
+    fn weather_with(
+        &self,
+        airfields: &AviationReports,
+        site: &Site,
+        over: (Timestamp, Timestamp),
+    ) -> Result<(Weather, Vec<String>), Failure> {
+        let mut notes = Vec::new();
+        let seen = airfields.weather_at(site.position, "the airfields").ok().filter(|weather| reaches(weather, over));
+        for feed in FORECASTS {
+            let question = Question { place: Some(site.position), ..Question::default() };
+            let Some(body) = self.body(feed, &question)? else { continue };
+            match weather_at(&[(feed.as_str(), &body)], site.position, self.asked_at) {
+                Ok(forecast) if reaches(&forecast, over) => {
+                    notes.extend(seen.as_ref().and_then(|seen| differs(&forecast, seen, self.asked_at)));
+                    return Ok((forecast, notes));
+                }
+                Ok(_elapsed) => notes.push(format!(
+                    "The {feed} stored for {} does not reach into this night: quietarc feeds pull {feed}.",
+                    site.name
+                )),
+                Err(error) => notes.push(format!("{error}; {}.", error.hint())),
+            }
+        }
+        if let Some(seen) = seen {
+            return Ok((seen, notes));
+        }
+        if notes.is_empty() {
+            notes.push(format!("No forecast of cloud is stored for {}: quietarc feeds pull.", site.name));
+        }
+        Ok((Weather::unknown(), notes))
+    }
+
+    /// Every stored report of an airfield; none where there are none or they cannot be read.
+    fn airfields(&self) -> Result<AviationReports, Failure> {
+        let mut all = AviationReports::default();
+        for row in self.journal.feeds()? {
+            let is_wanted = |feed: &FeedId| row.feed == feed.as_str() && self.settings.is_on(*feed);
+            let Some(feed) = [FeedId::Metar, FeedId::Taf].into_iter().find(is_wanted) else { continue };
+            let Some(body) = self.journal.feed_body(&row.feed, &row.url)? else { continue };
+            if let Ok(reports) = parse_aviation_reports(&body, feed.as_str(), self.asked_at) {
+                all.metars.extend(reports.metars);
+                all.tafs.extend(reports.tafs);
+                all.places.extend(reports.places);
+            }
+        }
+        Ok(all)
+    }
+
+    /// The last good body of a feed that is not switched off, if one is stored for this question.
+    fn body(&self, feed: FeedId, question: &Question) -> Result<Option<Vec<u8>>, JournalError> {
+        if !self.settings.is_on(feed) {
+            return Ok(None);
+        }
+        match address(feed, self.settings, question, self.journal)? {
+            Ok(url) => self.journal.feed_body(feed.as_str(), &url),
+            // nothing can be stored under an address that cannot be made
+            Err(_unanswerable) => Ok(None),
+        }
+    }
+}
+
+/// How many of the other sites have no weather, where any has none.
+pub(crate) fn without_weather(elsewhere: &[Candidate]) -> Option<String> {
+    let without = elsewhere.iter().filter(|candidate| candidate.weather.hours.is_empty()).count();
+    (without > 0).then(|| {
+        let all = elsewhere.len();
+        format!("No cloud is known for {without} of the {all} other sites: quietarc feeds pull --everywhere.")
+    })
+}
+
+fn reaches(weather: &Weather, (from, to): (Timestamp, Timestamp)) -> bool {
+    weather.hours.iter().any(|hour| hour.from < to && from < hour.to)
+}
+
+/// What an airfield near by sees now, where the forecast says something else.
+fn differs(forecast: &Weather, seen: &Weather, now: Timestamp) -> Option<String> {
+    let cover = |weather: &Weather| weather.at(now).and_then(|hour| hour.cloud.overall());
+    let (expected, found) = (cover(forecast)?, cover(seen)?);
+    ((expected.value() - found.value()).abs() >= COVER_DIFFERS).then(|| {
+        let tenths = |share: Fraction| share.in_ten();
+        format!(
+            "The forecast has {} tenths of cloud now, but the {} has {}.",
+            tenths(expected),
+            seen.source,
+            tenths(found)
+        )
+    })
+}
