@@ -29,6 +29,7 @@
 //! ```
 
 pub mod agencies;
+mod body;
 pub mod client;
 mod collect;
 mod error;
@@ -42,7 +43,9 @@ mod series;
 mod settings;
 mod sniff;
 pub mod sources;
+mod space_weather;
 mod state;
+mod table;
 pub mod weather;
 
 pub use agencies::Agency;
@@ -54,4 +57,5 @@ pub use series::{KpFormat, KpSeries};
 pub use settings::{Contact, Settings, SettingsError};
 pub use sniff::{LARGEST_BYTES, parse_kp};
 pub use sources::{Coverage, FeedId, Freshness, Needs, Retry, Shape, Source, UnknownFeed};
+pub use space_weather::{SpaceWeather, space_weather};
 pub use state::FeedState;

@@ -4,40 +4,31 @@
 //! These are estimates; GFZ is the authority. Times without zone are UTC. The 1-minute estimate is refused: it starts
 //! again near 0 every three hours and is no Kp.
 
-use jiff::civil::DateTime;
 use job::ActivityKind;
-use quantity::Timestamp;
 use serde_json::Value;
 
-use crate::collect::{Collector, Reading, utc};
+use crate::collect::{Collector, Reading};
 use crate::row::{Fault, quote};
-use crate::{FeedError, KpFormat, KpSeries, KpThird, Place, json};
+use crate::table::{Row, Table};
+use crate::{FeedError, KpFormat, KpSeries, KpThird, json};
 
 /// Reads either shape, telling them apart by their first element.
 pub(crate) fn parse_json(text: &str, source_name: &str) -> Result<KpSeries, FeedError> {
     let value = json::parse(text, source_name)?;
-    let rows = value.as_array().map(Vec::as_slice).unwrap_or_default();
-    let Some(first) = rows.first() else {
+    let Some(table) = Table::of(&value) else {
         return Err(FeedError::NoValues { source_name: source_name.to_owned() });
     };
-    let names: Vec<&str> = match first {
-        Value::Object(object) => object.keys().map(String::as_str).collect(),
-        Value::Array(header) => header.iter().filter_map(Value::as_str).collect(),
-        Value::Null | Value::Bool(_) | Value::Number(_) | Value::String(_) => Vec::new(),
-    };
-    let format = format_of(&names, source_name, text)?;
-    let skip = usize::from(first.is_array());
+    let format = format_of(&table, source_name, text)?;
     let mut collector = Collector::new(source_name, format);
-    for (index, row) in rows.iter().enumerate().skip(skip) {
-        let reading = Row { names: &names, value: row }.reading(format);
-        collector.row(Place::Entry(index + 1), reading.map(|reading| vec![reading]));
+    for (place, row) in table.rows() {
+        collector.row(place, reading(row, format).map(|reading| vec![reading]));
     }
     collector.finish()
 }
 
 /// The file with `Kp` holds estimates, the one with `kp` and `observed` the forecast.
-fn format_of(names: &[&str], source_name: &str, text: &str) -> Result<KpFormat, FeedError> {
-    let has = |name: &str| names.contains(&name);
+fn format_of(table: &Table<'_>, source_name: &str, text: &str) -> Result<KpFormat, FeedError> {
+    let has = |name: &str| table.has(name);
     let source_name = source_name.to_owned();
     if has("estimated_kp") {
         return Err(FeedError::WrongIndex { source_name, found: "the 1-minute estimate of K".to_owned() });
@@ -46,38 +37,21 @@ fn format_of(names: &[&str], source_name: &str, text: &str) -> Result<KpFormat, 
         (true, true, _) => Ok(KpFormat::NoaaObserved),
         (true, false, true) => Ok(KpFormat::NoaaForecast),
         (true, false, false) => {
-            let found = format!("the fields {}", quote(&names.join(", ")));
+            let found = format!("the fields {}", quote(&table.names.join(", ")));
             Err(FeedError::WrongIndex { source_name, found })
         }
         (false, ..) => Err(FeedError::Unrecognised { source_name, begins: quote(text.trim_start()) }),
     }
 }
 
-/// One row of either shape.
-struct Row<'a> {
-    names: &'a [&'a str],
-    value: &'a Value,
-}
-
-impl<'a> Row<'a> {
-    fn get(&self, name: &str) -> Option<&'a Value> {
-        match self.value {
-            Value::Object(object) => object.get(name),
-            Value::Array(cells) => cells.get(self.names.iter().position(|known| *known == name)?),
-            Value::Null | Value::Bool(_) | Value::Number(_) | Value::String(_) => None,
-        }
-    }
-
-    fn reading(&self, format: KpFormat) -> Result<Reading, Fault> {
-        let field = if format == KpFormat::NoaaForecast { "kp" } else { "Kp" };
-        let from = time(self.get("time_tag"))?;
-        let value = self.get(field).ok_or_else(|| Fault::new(field, "it is absent"))?;
-        let kp = json::number(Some(value)).map_err(|problem| Fault::new(field, problem))?;
-        let kp = kp.map(|kp| in_range(field, kp)).transpose()?;
-        let kind =
-            if format == KpFormat::NoaaForecast { kind(self.get("observed"))? } else { ActivityKind::Preliminary };
-        Reading::new(from, kp, kind)
-    }
+/// What a row says of one interval.
+fn reading(row: Row<'_>, format: KpFormat) -> Result<Reading, Fault> {
+    let field = if format == KpFormat::NoaaForecast { "kp" } else { "Kp" };
+    let from = row.time("time_tag")?;
+    row.get(field).ok_or_else(|| Fault::new(field, "it is absent"))?;
+    let kp = row.number(field)?.map(|kp| in_range(field, kp)).transpose()?;
+    let kind = if format == KpFormat::NoaaForecast { kind(row.get("observed"))? } else { ActivityKind::Preliminary };
+    Reading::new(from, kp, kind)
 }
 
 /// Thirds printed as .33 and .67 become exact; a forecast that is no third stays as it is.
@@ -98,15 +72,4 @@ fn kind(observed: Option<&Value>) -> Result<ActivityKind, Fault> {
         }
         None => Err(Fault::new("observed", "it is absent")),
     }
-}
-
-/// `2026-02-02 00:00:00.000` and `2026-07-31T00:00:00` are UTC; a zone is respected where there is one.
-fn time(value: Option<&Value>) -> Result<Timestamp, Fault> {
-    let text = value.and_then(Value::as_str).ok_or_else(|| Fault::new("time_tag", "it is not a text"))?;
-    if let Ok(instant) = text.parse::<Timestamp>() {
-        return Ok(instant);
-    }
-    let civil: DateTime =
-        text.parse().map_err(|_bad| Fault::new("time_tag", format!("\"{}\" is not a time", quote(text))))?;
-    utc(civil)
 }

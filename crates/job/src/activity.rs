@@ -12,8 +12,16 @@ pub enum ActivityKind {
     Definitive,
     /// The preliminary index of the last days.
     Preliminary,
+    /// An estimate of the 3-hour interval that still runs.
+    Nowcast,
+    /// Computed from the solar wind measured upstream of Earth; good for the hour it takes to arrive.
+    SolarWind,
+    /// Computed from a hemispheric power, itself a model's.
+    Power,
     /// A forecast hours or days ahead.
     Forecast,
+    /// An outlook weeks ahead.
+    LongRange,
     /// A value the person asking supposes.
     Given,
 }
@@ -24,13 +32,32 @@ impl ActivityKind {
     /// * Definitive: half the width of a third of a unit, as a uniform rounding error (1/3 / √12).
     /// * Preliminary: agency estimates against the definitive index differ by 0.24 in the mean over
     ///   10-12 May 2024, which is 0.30 as a standard deviation of a normal error.
+    /// * Nowcast: 0.6, the project's judgement: no worse than what tuned models reach from measured solar wind, 0.59
+    ///   (Luo et al., Space Weather 2017, abstract), and worse than the estimate of a whole interval.
+    /// * Solar wind: 1.0, the project's judgement for the untuned formula of Newell et al. 2008, above the 0.59 of the
+    ///   tuned model of Luo et al.; see `docs/feeds.md` for what it gave on recorded days.
+    /// * Power: 1.1: the model behind it runs on the same solar wind (1.0), and two published relations of power and Kp
+    ///   differ by 0.8 (half of it, 0.4, added in squares).
     /// * Forecast, given: 1.0, the project's judgement; tuned models driven by measured solar wind reach
-    ///   0.59 (Luo et al., Space Weather 2017, abstract), and a day ahead is worse.
+    ///   0.59 (Luo et al.), and a day ahead is worse.
+    /// * Long range: 1.4, the project's judgement: about the spread of Kp itself, since weeks ahead only the recurrence
+    ///   with the sun's rotation is known.
     pub fn kp_sigma(self) -> f64 {
         match self {
             Self::Definitive => 0.096,
             Self::Preliminary => 0.30,
-            Self::Forecast | Self::Given => 1.0,
+            Self::Nowcast => 0.6,
+            Self::SolarWind | Self::Forecast | Self::Given => 1.0,
+            Self::Power => 1.1,
+            Self::LongRange => 1.4,
+        }
+    }
+
+    /// Whether the value says what is yet to come or still runs, so that its age counts.
+    pub fn is_ahead(self) -> bool {
+        match self {
+            Self::Nowcast | Self::SolarWind | Self::Power | Self::Forecast | Self::LongRange => true,
+            Self::Definitive | Self::Preliminary | Self::Given => false,
         }
     }
 }

@@ -14,12 +14,13 @@
 //! absent cloud group or a layer that an instrument cannot see is never read as clear.
 
 mod aviation;
-mod body;
 mod grib;
 mod locationforecast;
 mod nws;
 mod sniff;
 mod timeline;
+
+use crate::body;
 
 pub use aviation::{
     AviationReports, ClearWord, CloudAmount, CloudLayer, Conditions, Metar, MetarKind, Sky, Taf, TafChange, TafGroup,

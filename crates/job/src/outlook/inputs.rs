@@ -68,11 +68,12 @@ fn model(name: &str, source: &str) -> InputNote {
 fn activity(request: &OutlookRequest) -> InputNote {
     let activity = &request.activity;
     let age_minutes = activity.issued_at.map(|issued| age(request.asked_at, issued));
+    let mut kinds = activity.intervals.iter().map(|interval| interval.kind);
     let state = match activity.intervals.first().map(|interval| interval.kind) {
         None => InputState::Assumed,
         Some(ActivityKind::Given) => InputState::Given,
-        Some(ActivityKind::Definitive | ActivityKind::Preliminary) => InputState::Record,
-        Some(ActivityKind::Forecast) => fresh(age_minutes, FORECAST_STALE_H),
+        Some(_record) if !kinds.any(ActivityKind::is_ahead) => InputState::Record,
+        Some(_ahead) => fresh(age_minutes, FORECAST_STALE_H),
     };
     InputNote {
         name: "Kp".into(),

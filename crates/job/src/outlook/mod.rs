@@ -367,8 +367,10 @@ fn step(at: Timestamp, ask: &Ask<'_>, ensembles: &mut Ensembles) -> Result<Outlo
 
 fn basis_of(kind: ActivityKind) -> Basis {
     match kind {
-        ActivityKind::Definitive | ActivityKind::Preliminary => Basis::Measured,
-        ActivityKind::Forecast => Basis::Model,
+        ActivityKind::Definitive | ActivityKind::Preliminary | ActivityKind::Nowcast => Basis::Measured,
+        ActivityKind::SolarWind | ActivityKind::Power | ActivityKind::Forecast | ActivityKind::LongRange => {
+            Basis::Model
+        }
         ActivityKind::Given => Basis::Assumed,
     }
 }
