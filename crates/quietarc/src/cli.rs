@@ -489,6 +489,9 @@ pub struct DoctorArgs {
     /// The findings as JSON
     #[arg(long)]
     pub json: bool,
+    /// The settings
+    #[command(flatten)]
+    pub settings: FeedSettingsArgs,
     /// The journal
     #[command(flatten)]
     pub journal: JournalArgs,
@@ -521,4 +524,7 @@ pub struct DemoArgs {
     /// Make the outings, print them, and stop
     #[arg(long)]
     pub no_serve: bool,
+    /// The settings
+    #[command(flatten)]
+    pub settings: FeedSettingsArgs,
 }

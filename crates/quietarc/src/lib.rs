@@ -9,6 +9,8 @@ pub mod cli;
 mod batch;
 mod commands;
 mod failure;
+mod feed_round;
+mod feed_standing;
 mod output;
 mod present;
 mod present_expose;

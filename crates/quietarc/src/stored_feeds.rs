@@ -111,11 +111,7 @@ impl<'a> StoredFeeds<'a> {
     }
 
     /// The weather of a site over a span of time, and what is to be said of it.
-    pub(crate) fn weather(
-        &self,
-        site: &Site,
-        over: (Timestamp, Timestamp),
-    ) -> Result<(Weather, Vec<String>), Failure> {
+    pub(crate) fn weather(&self, site: &Site, over: (Timestamp, Timestamp)) -> Result<(Weather, Vec<String>), Failure> {
         self.weather_with(&self.airfields()?, site, over)
     }
 

@@ -118,7 +118,7 @@ intervals: Array<KpInterval>, };
 /**
  * What kind of Kp a series is; it decides the error it is given.
  */
-export type ActivityKind = "definitive" | "preliminary" | "forecast" | "given";
+export type ActivityKind = "definitive" | "preliminary" | "nowcast" | "solar_wind" | "power" | "forecast" | "long_range" | "given";
 
 /**
  * What the almanac answers.
@@ -334,6 +334,53 @@ medium: Fraction | null,
  * Above 5 km.
  */
 high: Fraction | null, };
+
+/**
+ * What the stored feeds say of a night: the inputs of an [`OutlookRequest`](crate::OutlookRequest) that nobody has
+ * to type.
+ */
+export type Conditions = { 
+/**
+ * What drives the aurora; without intervals where nothing is stored.
+ */
+activity: Activity, 
+/**
+ * What other sources say of it.
+ */
+other_activity: Array<Activity>, 
+/**
+ * The weather at the site; without hours where nothing is stored.
+ */
+weather: Weather, 
+/**
+ * The other sites, each with its weather.
+ */
+elsewhere: Array<Candidate>, 
+/**
+ * What is missing, too old or out of reach, one sentence each.
+ */
+notes: Array<string>, };
+
+/**
+ * Which night's conditions are wanted, and where.
+ */
+export type ConditionsRequest = { 
+/**
+ * The site.
+ */
+site: Site, 
+/**
+ * Date of the noon that opens the night.
+ */
+night: string, 
+/**
+ * When the question is asked; ages count from here.
+ */
+asked_at: string, 
+/**
+ * Other sites of the same night.
+ */
+elsewhere: Array<Site>, };
 
 /**
  * How magnetic latitude and longitude are found.
@@ -775,6 +822,10 @@ weather: Weather,
  * Other sites for the same night.
  */
 elsewhere: Array<Candidate>, 
+/**
+ * What whoever gathered these inputs found wrong with them: missing, too old, out of reach. Shown with the limits.
+ */
+input_notes: Array<string>, 
 /**
  * Solar radio flux at 10.7 cm, solar flux units.
  */

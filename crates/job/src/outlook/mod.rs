@@ -298,7 +298,8 @@ fn check(request: &OutlookRequest) -> Result<(), JobError> {
             .map_err(|error| JobError::bad(format!("other_activity[{index}]"), error.to_string(), error.hint()))?;
     }
     elsewhere::check(&request.elsewhere, request.night)?;
-    if request.input_notes.len() > MOST_INPUT_NOTES || request.input_notes.iter().any(|note| note.len() > LONGEST_NOTE) {
+    if request.input_notes.len() > MOST_INPUT_NOTES || request.input_notes.iter().any(|note| note.len() > LONGEST_NOTE)
+    {
         return Err(JobError::bad("input_notes", "there are too many or too long notes", "give 50 short ones at most"));
     }
     JobError::check("adaptation_minutes", request.adaptation_minutes, 0.0, 24.0 * 60.0, "minutes")?;

@@ -44,6 +44,9 @@ pub struct FeedsPullArgs {
     /// A site of the journal, by name (instead of --lat and --lon)
     #[arg(long, conflicts_with_all = ["lat", "lon"])]
     pub site: Option<String>,
+    /// Weather for every site of the journal
+    #[arg(long, conflicts_with_all = ["lat", "lon", "site", "from"])]
+    pub everywhere: bool,
     /// Airfields whose reports are wanted, by their four letters
     #[arg(long = "station", value_name = "ICAO", value_delimiter = ',')]
     pub stations: Vec<String>,

@@ -5,6 +5,7 @@ use journal::{Journal, JournalError, NewOuting};
 use super::{make_folder, now};
 use crate::cli::DemoArgs;
 use crate::failure::{Failure, Outcome};
+use crate::stored_feeds::settings;
 use crate::{output, present, scenario, server};
 
 pub(super) fn run(arguments: &DemoArgs) -> Result<Outcome, Failure> {
@@ -24,7 +25,8 @@ pub(super) fn run(arguments: &DemoArgs) -> Result<Outcome, Failure> {
     if arguments.no_serve {
         return Ok(Outcome::Done);
     }
-    server::run(journal, arguments.port, server::Reach::ThisMachine)?;
+    let kept = server::Kept { journal, path: arguments.journal.clone(), settings: settings(&arguments.settings)? };
+    server::run(kept, arguments.port, server::Reach::ThisMachine)?;
     Ok(Outcome::Done)
 }
 

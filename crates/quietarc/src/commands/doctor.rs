@@ -3,14 +3,17 @@
 use std::path::Path;
 use std::process::{Command, Stdio};
 
+use feeds::FeedState;
 use journal::Journal;
 use serde::Serialize;
 
-use super::{default_journal, make_folder};
+use super::{default_journal, make_folder, now};
 use crate::Failure;
 use crate::cli::DoctorArgs;
 use crate::failure::Outcome;
+use crate::feed_standing::FeedsReport;
 use crate::output;
+use crate::stored_feeds::settings;
 
 /// How a finding stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -94,13 +97,15 @@ fn journal(arguments: &DoctorArgs) -> Vec<Finding> {
             Err(failure) => Finding::broken("journal", failure),
         }];
     }
-    match Journal::open(&path).map_err(Failure::from).and_then(|journal| holdings(&journal)) {
-        Ok(holdings) => vec![Finding::good("journal", format!("{} holds {}", path.display(), holdings.0)), holdings.1],
+    match Journal::open(&path).map_err(Failure::from).and_then(|journal| holdings(&journal, arguments)) {
+        Ok((held, sites, feeds)) => {
+            vec![Finding::good("journal", format!("{} holds {held}", path.display())), sites, feeds]
+        }
         Err(failure) => vec![Finding::broken("journal", failure)],
     }
 }
 
-fn holdings(journal: &Journal) -> Result<(String, Finding), Failure> {
+fn holdings(journal: &Journal, arguments: &DoctorArgs) -> Result<(String, Finding, Finding), Failure> {
     let (sites, kits, outings) = (journal.sites()?, journal.kits()?, journal.outings()?);
     let words = format!("{} sites, {} kits, {} outings", sites.len(), kits.len(), outings.len());
     let unmeasured = sites.iter().filter(|stored| stored.site.sky_quality == job::SkyQuality::FromTowns).count();
@@ -115,7 +120,24 @@ fn holdings(journal: &Journal) -> Result<(String, Finding), Failure> {
     } else {
         Finding::good("sites", "every sky is measured or classed")
     };
-    Ok((words, finding))
+    Ok((words, finding, feeds(journal, arguments)?))
+}
+
+/// How old the stored feeds are.
+fn feeds(journal: &Journal, arguments: &DoctorArgs) -> Result<Finding, Failure> {
+    let standing = FeedsReport::read(&settings(&arguments.settings)?, journal, now())?;
+    let stored = || standing.feeds.iter().filter(|line| line.is_on && line.stored.is_some());
+    let wanting = stored().filter(|line| !matches!(line.state, FeedState::Fresh | FeedState::Unchecked));
+    let wanting: Vec<String> = wanting.map(|line| format!("{} {}", line.feed, line.state.word())).collect();
+    Ok(match (stored().count(), wanting.len()) {
+        (0, _) => Finding::lacking("feeds", "none stored: the outlook knows only what is given", "quietarc feeds pull"),
+        (_, 0) => Finding::good("feeds", "all that are stored are fresh"),
+        (all, _) => Finding::lacking(
+            "feeds",
+            format!("{} of {all} are not fresh: {}", wanting.len(), wanting.join(", ")),
+            "quietarc feeds pull, then quietarc feeds status",
+        ),
+    })
 }
 
 fn folder_is_writable(path: &Path) -> Result<(), Failure> {

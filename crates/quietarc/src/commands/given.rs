@@ -87,7 +87,8 @@ impl<'a> Inputs<'a> {
         let paths = &self.arguments.weather_file;
         let bodies = paths.iter().map(|path| read(path)).collect::<Result<Vec<_>, _>>()?;
         let names: Vec<String> = paths.iter().map(|path| path.display().to_string()).collect();
-        let files: Vec<(&str, &[u8])> = names.iter().map(String::as_str).zip(bodies.iter().map(Vec::as_slice)).collect();
+        let files: Vec<(&str, &[u8])> =
+            names.iter().map(String::as_str).zip(bodies.iter().map(Vec::as_slice)).collect();
         Ok(weather_at(&files, site.position, self.asked_at)?)
     }
 }

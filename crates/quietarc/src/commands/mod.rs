@@ -21,6 +21,7 @@ use serde::de::DeserializeOwned;
 
 use crate::cli::{Cli, Command, CompletionsArgs, JournalArgs, ManArgs, ServeArgs};
 use crate::failure::{Failure, Outcome};
+use crate::stored_feeds::settings;
 use crate::{output, server};
 
 /// Carries out a command.
@@ -43,9 +44,11 @@ pub fn run(cli: Cli) -> Outcome {
 }
 
 fn serve(arguments: &ServeArgs) -> Result<Outcome, Failure> {
-    let journal = open_journal(&arguments.journal)?;
+    let path = journal_path(&arguments.journal)?;
+    let kept =
+        server::Kept { journal: open_journal(&arguments.journal)?, path, settings: settings(&arguments.settings)? };
     let reach = if arguments.share { server::Reach::LocalNetwork } else { server::Reach::ThisMachine };
-    server::run(journal, arguments.port, reach)?;
+    server::run(kept, arguments.port, reach)?;
     Ok(Outcome::Done)
 }
 
@@ -78,24 +81,22 @@ fn now() -> Timestamp {
 
 /// Opens the journal named, or the one of this account.
 fn open_journal(arguments: &JournalArgs) -> Result<Journal, Failure> {
-    let path = match &arguments.journal {
-        Some(path) => path.clone(),
-        None => default_journal()?,
-    };
+    let path = journal_path(arguments)?;
     make_folder(&path)?;
     Ok(Journal::open(&path)?)
 }
 
-/// Opens the journal named, which must be there, or the one of this account if it is: a question alone makes none.
+fn journal_path(arguments: &JournalArgs) -> Result<PathBuf, Failure> {
+    arguments.journal.clone().map_or_else(default_journal, Ok)
+}
+
+/// Opens the journal named, or the one of this account, if it is there: a question alone makes none.
 fn open_journal_if_there(arguments: &JournalArgs) -> Result<Option<Journal>, Failure> {
-    let path = match &arguments.journal {
-        Some(path) => path.clone(),
-        None => match default_journal() {
-            Ok(path) => path,
-            Err(_homeless) => return Ok(None),
-        },
-    };
-    Ok(if path.is_file() { Some(Journal::open(&path)?) } else { None })
+    match journal_path(arguments) {
+        Ok(path) if path.is_file() => Ok(Some(Journal::open(&path)?)),
+        // an account without a home folder has no journal either
+        _none => Ok(None),
+    }
 }
 
 fn make_folder(path: &Path) -> Result<(), Failure> {

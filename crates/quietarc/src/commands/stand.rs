@@ -115,5 +115,10 @@ fn with_given(arguments: &StandArgs, found: Weather, at: Timestamp) -> Result<We
         Some(_) if arguments.inputs.cloud.is_none() => format!("given by hand; the rest: {}", found.source),
         _ => "given by hand".to_owned(),
     };
-    Ok(Weather { source, issued_at: found.issued_at.filter(|_| known.is_some()), hours: vec![hour], around: found.around })
+    Ok(Weather {
+        source,
+        issued_at: found.issued_at.filter(|_| known.is_some()),
+        hours: vec![hour],
+        around: found.around,
+    })
 }

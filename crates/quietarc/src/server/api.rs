@@ -15,7 +15,7 @@ use super::Shared;
 use super::refusal::{Ask, Refusal};
 use crate::Failure;
 
-type Answer<T> = Result<Json<T>, Refusal>;
+pub(super) type Answer<T> = Result<Json<T>, Refusal>;
 
 /// Runs work that takes more than a moment away from the threads that answer.
 pub(super) async fn aside<T, E, W>(work: W) -> Result<T, Refusal>

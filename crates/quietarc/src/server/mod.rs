@@ -3,14 +3,17 @@
 mod api;
 mod door;
 mod drawings;
+mod feeds_api;
 mod pages;
 mod recent;
 mod refusal;
 
+use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};
 
 use axum::Router;
 use axum::routing::{get, post};
+use feeds::Settings;
 use journal::Journal;
 
 use self::door::Door;
@@ -25,7 +28,20 @@ const LARGEST_BODY: usize = 1 << 20;
 #[derive(Clone)]
 pub(crate) struct Shared {
     journal: Arc<Mutex<Journal>>,
+    /// Where the journal is: a pull, which may wait for the network, opens it for itself.
+    path: Arc<Path>,
+    settings: Arc<Settings>,
     recent: recent::RecentOutlooks,
+}
+
+/// What a server works on.
+pub(crate) struct Kept {
+    /// The journal.
+    pub(crate) journal: Journal,
+    /// Where it is.
+    pub(crate) path: PathBuf,
+    /// The settings of feeds.
+    pub(crate) settings: Settings,
 }
 
 /// Whether the pages were built into the program.
@@ -47,7 +63,7 @@ pub(crate) enum Reach {
 /// # Errors
 ///
 /// The port is taken.
-pub(crate) fn run(journal: Journal, port: u16, reach: Reach) -> Result<(), Failure> {
+pub(crate) fn run(kept: Kept, port: u16, reach: Reach) -> Result<(), Failure> {
     let broken = |error: std::io::Error| Failure::new(format!("the server stopped: {error}"), "start it again");
     let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build().map_err(broken)?;
     runtime.block_on(async {
@@ -60,7 +76,12 @@ pub(crate) fn run(journal: Journal, port: u16, reach: Reach) -> Result<(), Failu
         })?;
         let address = listener.local_addr().map_err(broken)?;
         output::answer(&door.invitation(address.port())?)?;
-        let shared = Shared { journal: Arc::new(Mutex::new(journal)), recent: recent::RecentOutlooks::default() };
+        let shared = Shared {
+            journal: Arc::new(Mutex::new(kept.journal)),
+            path: Arc::from(kept.path),
+            settings: Arc::new(kept.settings),
+            recent: recent::RecentOutlooks::default(),
+        };
         axum::serve(listener, router(shared, door)).with_graceful_shutdown(stopped()).await.map_err(broken)
     })
 }
@@ -82,6 +103,9 @@ fn router(shared: Shared, door: Door) -> Router {
         .route("/api/outings/{id}", get(api::outing))
         .route("/api/sites", get(api::sites))
         .route("/api/kits", get(api::kits))
+        .route("/api/conditions", post(feeds_api::conditions))
+        .route("/api/feeds", get(feeds_api::standing))
+        .route("/api/feeds/pull", post(feeds_api::pull))
         .route("/api/status", get(api::status))
         .route("/api/draw/strip", post(drawings::strip))
         .route("/api/draw/bowl", post(drawings::bowl))

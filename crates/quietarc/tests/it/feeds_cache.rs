@@ -1,11 +1,11 @@
 //! `quietarc feeds` from end to end, against a server of this machine and from folders; never the real network.
 
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
+use std::path::Path;
+use std::process::Stdio;
 
-use journal::Journal;
 use serde_json::Value;
 
+use crate::house::House;
 use crate::program::{stderr, stdout};
 use crate::server::{Act, Server, answer, bytes};
 
@@ -13,68 +13,6 @@ const KP: &str = r#"[{"time_tag":"2026-07-31T00:00:00","Kp":1.33,"a_running":5,"
 {"time_tag":"2026-07-31T03:00:00","Kp":2.67,"a_running":12,"station_count":8}]"#;
 const TAG: &str = "ETag: \"a\"";
 const JSON: &str = "Content-Type: application/json";
-
-/// A journal, settings and a folder of their own.
-struct House {
-    folder: tempfile::TempDir,
-}
-
-impl House {
-    fn new(settings: &str) -> Self {
-        let folder = tempfile::tempdir().unwrap();
-        std::fs::write(folder.path().join("settings.toml"), settings).unwrap();
-        Self { folder }
-    }
-
-    /// A house whose 3-hour Kp comes from a server.
-    fn with_kp(server: &Server) -> Self {
-        Self::new(&format!("[feeds.noaa_kp_3h]\nurl = \"{}\"\n", server.url("/kp.json")))
-    }
-
-    fn path(&self, name: &str) -> PathBuf {
-        self.folder.path().join(name)
-    }
-
-    fn command(&self, arguments: &[&str]) -> Command {
-        let mut command = Command::new(env!("CARGO_BIN_EXE_quietarc"));
-        command
-            .arg("feeds")
-            .args(arguments)
-            .env("QUIETARC_JOURNAL", self.path("journal.sqlite"))
-            .env("QUIETARC_SETTINGS", self.path("settings.toml"));
-        command
-    }
-
-    fn feeds(&self, arguments: &[&str]) -> Output {
-        self.command(arguments).output().unwrap()
-    }
-
-    fn pull_kp(&self, code: i32) -> Value {
-        let output = self.feeds(&["pull", "noaa_kp_3h", "--json"]);
-        assert_eq!(output.status.code(), Some(code), "{}{}", stdout(&output), stderr(&output));
-        serde_json::from_str::<Value>(&stdout(&output)).unwrap()["feeds"][0].take()
-    }
-
-    fn status(&self, feed: &str, asked_at: &str) -> Value {
-        let output = self.feeds(&["status", "--json", "--asked-at", asked_at]);
-        assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
-        let report: Value = serde_json::from_str(&stdout(&output)).unwrap();
-        report["feeds"].as_array().unwrap().iter().find(|line| line["feed"] == feed).unwrap().clone()
-    }
-
-    fn journal(&self) -> Journal {
-        Journal::open(&self.path("journal.sqlite")).unwrap()
-    }
-
-    /// Lets the 3-hour Kp be asked again at once, as if its time had come.
-    fn let_time_pass(&self, server: &Server) {
-        self.journal().allow_feed_now("noaa_kp_3h", &server.url("/kp.json")).unwrap();
-    }
-
-    fn body(&self, server: &Server) -> Option<Vec<u8>> {
-        self.journal().feed_body("noaa_kp_3h", &server.url("/kp.json")).unwrap()
-    }
-}
 
 #[test]
 fn a_good_answer_is_stored_and_not_asked_for_again_too_early() {
@@ -154,7 +92,7 @@ fn a_program_killed_while_an_answer_comes_in_leaves_everything_as_it_was() {
     for _ in 0..2 {
         house.let_time_pass(&server);
         let before = house.journal().feeds().unwrap();
-        let mut child = house.command(&["pull", "noaa_kp_3h"]).stdout(Stdio::null()).spawn().unwrap();
+        let mut child = house.command(&["feeds", "pull", "noaa_kp_3h"]).stdout(Stdio::null()).spawn().unwrap();
         server.question();
         child.kill().unwrap();
         child.wait().unwrap();

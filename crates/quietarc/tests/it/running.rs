@@ -1,6 +1,7 @@
 //! A server of the program, for as long as a test needs it.
 
 use std::io::{BufRead, BufReader};
+use std::path::Path;
 use std::process::{Child, Command, Stdio};
 
 /// A running server, stopped when dropped.
@@ -10,7 +11,7 @@ pub(crate) struct Server {
     pub(crate) address: String,
     /// Everything it printed before.
     pub(crate) greeting: String,
-    _folder: tempfile::TempDir,
+    folder: Option<tempfile::TempDir>,
 }
 
 impl Drop for Server {
@@ -23,7 +24,13 @@ impl Drop for Server {
 /// Starts a command that serves, with a journal of its own, on a free port.
 pub(crate) fn serve(command: &[&str]) -> Server {
     let folder = tempfile::tempdir().unwrap();
-    let journal = folder.path().join("journal.sqlite");
+    let mut server = serve_with(command, &folder.path().join("journal.sqlite"));
+    server.folder = Some(folder);
+    server
+}
+
+/// The same with a journal that is there.
+pub(crate) fn serve_with(command: &[&str], journal: &Path) -> Server {
     let mut child = Command::new(env!("CARGO_BIN_EXE_quietarc"))
         .args(command)
         .args(["--port", "0", "--journal", journal.to_str().unwrap()])
@@ -43,5 +50,5 @@ pub(crate) fn serve(command: &[&str]) -> Server {
         .expect("the server says where it is");
     // keep reading, or the program would stop at a closed pipe
     std::thread::spawn(move || lines.count());
-    Server { child, address, greeting, _folder: folder }
+    Server { child, address, greeting, folder: None }
 }

@@ -2,16 +2,12 @@
 
 mod pull;
 mod replay;
-mod report;
 mod sources;
 mod status;
 
-use feeds::client::Question;
-use feeds::{FeedId, Settings};
-use journal::Journal;
-use quantity::GeoPosition;
+use feeds::FeedId;
 
-use crate::cli::{FeedsAction, FeedsArgs, FeedsPullArgs};
+use crate::cli::{FeedsAction, FeedsArgs};
 use crate::failure::{Failure, Outcome};
 
 pub(super) fn run(arguments: &FeedsArgs) -> Result<Outcome, Failure> {
@@ -20,17 +16,6 @@ pub(super) fn run(arguments: &FeedsArgs) -> Result<Outcome, Failure> {
         FeedsAction::Status(arguments) => status::run(arguments),
         FeedsAction::Sources(arguments) => sources::run(arguments),
     }
-}
-
-/// What may be told to the services.
-fn question(arguments: &FeedsPullArgs, settings: &Settings, journal: &Journal) -> Result<Question, Failure> {
-    let place = match (&arguments.site, arguments.lat, arguments.lon) {
-        (Some(name), ..) => Some(journal.site_named(name)?.site.position),
-        (None, Some(lat), Some(lon)) => Some(GeoPosition::new(lat, lon, 0.0)?),
-        (None, ..) => None,
-    };
-    let stations = if arguments.stations.is_empty() { settings.stations.clone() } else { arguments.stations.clone() };
-    Ok(Question { place, stations, grid: None })
 }
 
 /// Feeds by name, each once, in the order of the table; all where none is named.

@@ -6,11 +6,10 @@ use feeds::client::{FetchError, Question, check_body};
 use feeds::{FeedId, Settings};
 use journal::Journal;
 
-use crate::stored_feeds::address;
-use super::pull::switched_off;
-use super::report::{PullLine, PullOutcome};
 use crate::commands::{now, read};
 use crate::failure::Failure;
+use crate::feed_round::{PullLine, PullOutcome, switched_off};
+use crate::stored_feeds::address;
 
 /// Loads the bodies of a folder whose files are named by feed (`gfz_kp.txt`, `noaa_kp_3h.json`).
 ///

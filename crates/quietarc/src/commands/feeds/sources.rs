@@ -3,10 +3,10 @@
 use feeds::{FeedId, Settings, Source};
 use serde::Serialize;
 
-use crate::stored_feeds::settings;
 use crate::cli::FeedsSourcesArgs;
 use crate::failure::{Failure, Outcome};
 use crate::output;
+use crate::stored_feeds::settings;
 
 pub(super) fn run(arguments: &FeedsSourcesArgs) -> Result<Outcome, Failure> {
     let settings = settings(&arguments.settings)?;

@@ -8,7 +8,7 @@ use serde::Serialize;
 /// What came of one feed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
-pub(super) enum PullOutcome {
+pub(crate) enum PullOutcome {
     /// A new body is stored.
     New,
     /// The stored body is still the newest.
@@ -23,33 +23,48 @@ pub(super) enum PullOutcome {
 
 /// One feed's part of a pull.
 #[derive(Debug, Serialize)]
-pub(super) struct PullLine {
-    pub(super) feed: FeedId,
-    pub(super) outcome: PullOutcome,
-    pub(super) url: Option<String>,
-    pub(super) bytes: Option<usize>,
-    pub(super) newest_sample_at: Option<Timestamp>,
-    pub(super) next_allowed_at: Option<Timestamp>,
-    pub(super) problem: Option<String>,
-    pub(super) hint: Option<String>,
-    pub(super) notes: Vec<String>,
+pub(crate) struct PullLine {
+    pub(crate) feed: FeedId,
+    pub(crate) outcome: PullOutcome,
+    /// The site it was asked for, where a round asks for several.
+    pub(crate) place: Option<String>,
+    pub(crate) url: Option<String>,
+    pub(crate) bytes: Option<usize>,
+    pub(crate) newest_sample_at: Option<Timestamp>,
+    pub(crate) next_allowed_at: Option<Timestamp>,
+    pub(crate) problem: Option<String>,
+    pub(crate) hint: Option<String>,
+    pub(crate) notes: Vec<String>,
 }
 
 /// A whole pull.
 #[derive(Debug, Serialize)]
-pub(super) struct PullReport {
-    pub(super) asked_at: Timestamp,
-    pub(super) from: Option<String>,
-    pub(super) feeds: Vec<PullLine>,
-    pub(super) failed: usize,
-    pub(super) bodies_pruned: u32,
+pub(crate) struct PullReport {
+    pub(crate) asked_at: Timestamp,
+    pub(crate) from: Option<String>,
+    pub(crate) feeds: Vec<PullLine>,
+    pub(crate) failed: usize,
+    pub(crate) bodies_pruned: u32,
+}
+
+impl PullReport {
+    pub(crate) fn new(asked_at: Timestamp, from: Option<String>, feeds: Vec<PullLine>, bodies_pruned: u32) -> Self {
+        let failed = feeds.iter().filter(|line| line.outcome == PullOutcome::Failed).count();
+        Self { asked_at, from, feeds, failed, bodies_pruned }
+    }
+
+    /// How many were asked or should have been.
+    pub(crate) fn asked(&self) -> usize {
+        self.feeds.iter().filter(|line| line.outcome != PullOutcome::Skipped).count()
+    }
 }
 
 impl PullLine {
-    pub(super) fn new(feed: FeedId, outcome: PullOutcome) -> Self {
+    pub(crate) fn new(feed: FeedId, outcome: PullOutcome) -> Self {
         Self {
             feed,
             outcome,
+            place: None,
             url: None,
             bytes: None,
             newest_sample_at: None,
@@ -61,12 +76,12 @@ impl PullLine {
     }
 
     /// A feed that was not or could not be asked.
-    pub(super) fn without_answer(feed: FeedId, outcome: PullOutcome, error: &FetchError) -> Self {
+    pub(crate) fn without_answer(feed: FeedId, outcome: PullOutcome, error: &FetchError) -> Self {
         let (problem, hint) = (Some(error.to_string()), Some(error.hint()));
         Self { problem, hint, ..Self::new(feed, outcome) }
     }
 
-    pub(super) fn answered(feed: FeedId, url: &str, answered: &Answered) -> Self {
+    pub(crate) fn answered(feed: FeedId, url: &str, answered: &Answered) -> Self {
         let blank = |outcome| Self {
             url: Some(url.to_owned()),
             next_allowed_at: Some(answered.next_allowed_at),
@@ -85,7 +100,7 @@ impl PullLine {
     }
 
     /// For a terminal: one line, and the remedy and the notes under it.
-    pub(super) fn text(&self) -> String {
+    pub(crate) fn text(&self) -> String {
         let said = match self.outcome {
             PullOutcome::New => format!("new, {} bytes{}", self.bytes.unwrap_or(0), self.newest_words()),
             PullOutcome::Unchanged => "unchanged at the publisher's".to_owned(),
@@ -95,7 +110,8 @@ impl PullLine {
             PullOutcome::Skipped => format!("left out: {}", self.problem_words()),
             PullOutcome::Failed => format!("FAILED: {}", self.problem_words()),
         };
-        let mut text = format!("{:<23} {said}", self.feed);
+        let place = self.place.as_ref().map_or_else(String::new, |place| format!("{place}: "));
+        let mut text = format!("{:<23} {place}{said}", self.feed);
         let hint = self.hint.iter().map(|hint| format!("hint: {hint}"));
         for more in hint.chain(self.notes.iter().map(|note| format!("note: {note}"))) {
             text.push_str("\n    ");
@@ -115,6 +131,6 @@ impl PullLine {
 }
 
 /// A time to the minute, with its date, UTC.
-pub(super) fn clock(at: Timestamp) -> String {
+pub(crate) fn clock(at: Timestamp) -> String {
     at.strftime("%Y-%m-%d %H:%M UTC").to_string()
 }
