@@ -104,7 +104,15 @@ pub enum FeedError {
         /// The first of them.
         first: RowError,
     },
-    /// Something else than the weather data asked for.
+    /// A table of space weather without one usable value.
+    #[error("{source_name} holds no usable value: {what}")]
+    NoSamples {
+        /// The file or address.
+        source_name: String,
+        /// What it holds instead.
+        what: String,
+    },
+    /// Something else than the data asked for.
     #[error("{source_name} is not {expected}: {found}")]
     NotWeather {
         /// The file or address.
@@ -184,7 +192,12 @@ impl FeedError {
                 "ask for other days, or without status=def: definitive values appear only after the end of a month"
             }
             Self::NoGoodRow { .. } => "fetch the table again, or correct the line named",
-            Self::NotWeather { .. } => "fetch it again, unpacked, or give the file of the kind named",
+            Self::NoSamples { .. } => {
+                "ask again in a few minutes: outages of spacecraft and services pass; until then go by another source"
+            }
+            Self::NotWeather { .. } => {
+                "fetch it again, unpacked, or give the file of the kind named; a web page says what the service objects to"
+            }
             Self::ServiceProblem { .. } => {
                 "ask again in a few minutes; if it stays so, look the grid point up again from its coordinates"
             }

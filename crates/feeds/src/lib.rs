@@ -42,6 +42,7 @@ mod row;
 mod series;
 mod settings;
 mod sniff;
+pub mod solar_wind;
 pub mod sources;
 mod space_weather;
 mod state;

@@ -33,6 +33,11 @@ impl<'a> Table<'a> {
         self.names.contains(&name)
     }
 
+    /// Whether the names stand in a header row.
+    pub(crate) fn is_under_header(&self) -> bool {
+        self.has_header
+    }
+
     /// The rows with their places, without the header row.
     pub(crate) fn rows(&self) -> impl Iterator<Item = (Place, Row<'_>)> {
         let skip = usize::from(self.has_header);

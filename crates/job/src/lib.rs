@@ -28,9 +28,11 @@ mod kit_optics;
 mod magnetic;
 mod outlook;
 mod pointing;
+mod power;
 mod site;
 mod site_sky;
 mod skymap;
+mod solar_wind;
 mod stand;
 #[cfg(feature = "typescript")]
 pub mod typescript;
@@ -60,8 +62,10 @@ pub use outlook::{
     Verdict, WatchWindow, outlook,
 };
 pub use pointing::{FramePointing, Orientation};
+pub use power::{PowerAt, power_intervals};
 pub use site::{ForegroundObject, HorizonPoint, Site, SkyQuality, WaterBearing};
 pub use skymap::{SkymapReport, SkymapRequest, skymap};
+pub use solar_wind::{WindAtEarth, WindUnusable, kp_of_solar_wind, solar_wind_intervals};
 pub use stand::{
     DewReport, FlareRisk, FocusReport, FrameBody, FrameField, FrameGrid, FrameLight, FrameObject, FrameSuggestion,
     FrameTurn, FrameZenith, MirrorStretch, MirrorSurface, MirroredLight, MoonInFrame, RimGlow, Sharpness, StandReport,

@@ -14,6 +14,7 @@ mod noaa;
 mod published;
 mod samples;
 mod server;
+mod solar_wind;
 mod weather;
 
 /// Excerpts kept beside the tests; each has its source and licence in its header or in `data/README.md`.
