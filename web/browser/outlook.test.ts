@@ -76,6 +76,19 @@ describe("the outlook at the desk", () => {
     await shoot(page, "outlook-refused");
   });
 
+  it("says what the stored feeds lack, and why the agencies cannot be asked", async () => {
+    await page.locator("summary", { hasText: "feeds stored" }).click();
+    await page.getByRole("button", { name: "Ask the agencies now" }).click();
+    await page.getByText("1 out of reach.", { exact: false }).waitFor();
+    expect(await page.locator("details", { hasText: "out of reach" }).innerText()).toContain("noaa_kp_forecast");
+    await page.getByLabel("what the agencies last said").check();
+    await page.getByLabel("Cloud, tenths of the sky").selectOption("feeds");
+    await page.getByRole("button", { name: "Work it out" }).click();
+    await page.getByText("No space weather is stored", { exact: false }).waitFor();
+    expect(await page.getByTestId("verdict").innerText()).toMatch(/cannot tell/i);
+    await shoot(page, "outlook-feeds", true);
+  });
+
   it("can be used with the keyboard alone", async () => {
     const reached = new Set<string>();
     for (let presses = 0; presses < 40; presses += 1) {

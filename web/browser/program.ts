@@ -1,5 +1,5 @@
 import { type ChildProcess, spawn } from "node:child_process";
-import { mkdirSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
@@ -19,6 +19,28 @@ const CHROMIUM_ARGUMENTS = [
   "--disable-sync",
 ];
 
+/** Every feed but one switched off, and that one where nobody answers: a test asks nobody. */
+const NO_NETWORK = [
+  "noaa_rtsw_mag",
+  "noaa_rtsw_wind",
+  "noaa_propagated",
+  "noaa_kp_3h",
+  "noaa_kp_1m",
+  "noaa_ovation",
+  "noaa_hemi_power",
+  "noaa_3day",
+  "noaa_27day",
+  "gfz_kp",
+  "metno_locationforecast",
+  "nws_points",
+  "nws_gridpoints",
+  "metar",
+  "taf",
+]
+  .map((feed) => `[feeds.${feed}]\noff = true\n`)
+  .concat('[feeds.noaa_kp_forecast]\nurl = "http://127.0.0.1:9/kp.json"\n')
+  .join("");
+
 export const DESK = { width: 1440, height: 900 };
 export const PHONE = { width: 390, height: 844 };
 
@@ -34,9 +56,13 @@ export class Running {
   static async start(): Promise<Running> {
     const folder = mkdtempSync(join(tmpdir(), "quietarc-browser-"));
     const binary = process.env["QUIETARC_BIN"] ?? resolve(import.meta.dirname, "../../target/debug/quietarc");
-    const program = spawn(binary, ["demo", "--journal", join(folder, "demo.sqlite"), "--port", "0"], {
-      stdio: ["ignore", "pipe", "inherit"],
-    });
+    const settings = join(folder, "settings.toml");
+    writeFileSync(settings, NO_NETWORK);
+    const program = spawn(
+      binary,
+      ["demo", "--journal", join(folder, "demo.sqlite"), "--settings", settings, "--port", "0"],
+      { stdio: ["ignore", "pipe", "inherit"] },
+    );
     try {
       const url = await address(program);
       const executablePath = process.env["CHROMIUM"] ?? "chromium";

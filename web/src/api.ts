@@ -3,6 +3,8 @@
 import type {
   AlmanacReport,
   AlmanacRequest,
+  Conditions,
+  ConditionsRequest,
   ExposeReport,
   ExposeRequest,
   Kit,
@@ -31,6 +33,27 @@ export type Outing = {
   invented: boolean;
   request: OutlookRequest | null;
   report: OutlookReport | null;
+};
+
+/** How one address of a feed stands. */
+export type FeedLine = {
+  feed: string;
+  is_on: boolean;
+  state: "fresh" | "ageing" | "stale" | "unchecked" | "ahead_of_clock" | "blocked" | "retired" | "never";
+  newest_sample_at: string | null;
+  newest_sample_age_s: number | null;
+  problem: string | null;
+  remedy: string | null;
+  stored: { url: string } | null;
+};
+
+/** What came of asking one feed. */
+export type PullLine = {
+  feed: string;
+  outcome: "new" | "unchanged" | "not_yet" | "skipped" | "failed";
+  place: string | null;
+  problem: string | null;
+  hint: string | null;
 };
 
 /** Palettes of the drawings. */
@@ -121,6 +144,17 @@ export const outing = (id: string, signal: AbortSignal) =>
 export const sites = (signal: AbortSignal) => get<Site[]>("/api/sites", signal);
 
 export const kits = (signal: AbortSignal) => get<Kit[]>("/api/kits", signal);
+
+/** What the stored feeds say of a night. */
+export const conditions = (request: ConditionsRequest, signal: AbortSignal) =>
+  postForJson<Conditions>("/api/conditions", request, signal);
+
+/** How every feed stands. */
+export const feeds = (signal: AbortSignal) => get<{ asked_at: string; feeds: FeedLine[] }>("/api/feeds", signal);
+
+/** Asks the publishers; weather for the sites named. */
+export const pullFeeds = (sites: string[], signal: AbortSignal) =>
+  postForJson<{ failed: number; feeds: PullLine[] }>("/api/feeds/pull", { sites }, signal);
 
 export const outlook = (request: OutlookRequest, signal: AbortSignal) =>
   postForJson<OutlookReport>("/api/outlook", request, signal);

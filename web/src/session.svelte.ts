@@ -41,8 +41,12 @@ class Session {
     return this.during((signal) => this.load(id, signal));
   }
 
-  recompute(request: OutlookRequest): Promise<void> {
-    return this.during(async (signal) => this.answer(await api.outlook(request, signal)));
+  /** Works a question out; it may be one that has to ask the stored feeds first. */
+  recompute(request: OutlookRequest | ((signal: AbortSignal) => Promise<OutlookRequest>)): Promise<void> {
+    return this.during(async (signal) => {
+      const ready = typeof request === "function" ? await request(signal) : request;
+      this.answer(await api.outlook(ready, signal));
+    });
   }
 
   private async load(id: string, signal: AbortSignal): Promise<void> {

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 
-import type { Kit, OutlookRequest, Site } from "../../generated/job";
-import { controlOf, requestFrom, requestOf, shiftNight, startingAnswers } from "./question";
+import type { Conditions, Kit, OutlookRequest, Site } from "../../generated/job";
+import { conditionsFor, controlOf, requestFrom, requestOf, shiftNight, startingAnswers } from "./question";
 
 const site: Site = {
   name: "Test bay",
@@ -24,6 +24,7 @@ const stored: OutlookRequest = {
   activity: { source: "a table", issued_at: null, intervals: [] },
   other_activity: [],
   elsewhere: [],
+  input_notes: [],
   weather: {
     source: "a forecast",
     issued_at: "2026-03-14T12:00:00Z",
@@ -54,6 +55,35 @@ function answers() {
 }
 
 describe("the question", () => {
+  it("asks the feeds first where something is to come from them, and for nothing else", () => {
+    expect(conditionsFor(answers(), stored, NOW)).toBeNull();
+    const fed = { ...answers(), activity: "feeds" as const, compareWith: [site, { ...site, name: "Other bay" }] };
+    const asked = conditionsFor(fed, stored, NOW);
+    expect(asked?.asked_at).toBe(NOW);
+    expect(asked?.elsewhere.map((other) => other.name)).toEqual(["Other bay"]);
+  });
+
+  it("takes from the feeds what was chosen to come from them, each site its own forecast", () => {
+    const other = { ...site, name: "Other bay" };
+    const weather = (source: string) => ({ source, issued_at: null, hours: [], around: [] });
+    const conditions: Conditions = {
+      activity: { source: "an agency", issued_at: NOW, intervals: [] },
+      other_activity: [{ source: "another agency", issued_at: NOW, intervals: [] }],
+      weather: weather("forecast here"),
+      elsewhere: [{ site: other, weather: weather("forecast there") }],
+      notes: ["the solar wind is 3 h old"],
+    };
+    const start = { ...answers(), compareWith: [site, other] };
+    const all = requestOf({ ...start, activity: "feeds", cloud: "feeds" }, stored, NOW, conditions);
+    expect([all.activity.source, all.weather.source]).toEqual(["an agency", "forecast here"]);
+    expect(all.elsewhere.map((row) => row.weather.source)).toEqual(["forecast there"]);
+    expect([all.other_activity.length, all.asked_at, all.input_notes]).toEqual([1, NOW, conditions.notes]);
+    const cloudByHand = requestOf({ ...start, activity: "feeds", cloud: 5 }, stored, NOW, conditions);
+    expect(cloudByHand.weather.source).toBe("given by hand");
+    const tableKept = requestOf({ ...start, cloud: "feeds" }, stored, NOW, conditions);
+    expect(tableKept.activity.source).toBe("a table");
+  });
+
   it("sends the stored request unchanged when nothing was touched", () => {
     expect(requestOf(answers(), stored, NOW)).toEqual(stored);
   });
@@ -70,7 +100,7 @@ describe("the question", () => {
   });
 
   it("says that cloud is not known", () => {
-    const request = requestOf({ ...answers(), cloudTenths: null }, stored, NOW);
+    const request = requestOf({ ...answers(), cloud: null }, stored, NOW);
     expect(request.weather).toEqual({ source: "nothing given", issued_at: null, hours: [], around: [] });
   });
 

@@ -1,15 +1,24 @@
-import type { Activity, Candidate, Kit, OutlookRequest, Site, Weather } from "../../generated/job";
+import type {
+  Activity,
+  Candidate,
+  Conditions,
+  ConditionsRequest,
+  Kit,
+  OutlookRequest,
+  Site,
+  Weather,
+} from "../../generated/job";
 
 /** What the form holds, as typed. Values are judged by the program alone. */
 export type Answers = {
   site: Site;
   kit: Kit;
   night: string;
-  /** "stored": the table that came with the outing; "hand": one Kp for the night. */
-  activity: "stored" | "hand";
+  /** "stored": the table that came with the outing; "hand": one Kp for the night; "feeds": what agencies last said. */
+  activity: "stored" | "hand" | "feeds";
   kp: number | null;
-  /** Tenths of the sky covered; null where nobody knows. */
-  cloudTenths: number | null;
+  /** Tenths of the sky covered; null where nobody knows; "feeds": the forecast last fetched. */
+  cloud: number | null | "feeds";
   /** Minutes without white light; null keeps what was stored. */
   adaptationMinutes: number | null;
   /** Sites to compare with: every one of the journal's, or those stored with the outing. */
@@ -30,27 +39,42 @@ export function startingAnswers(
     site,
     kit,
     night: stored?.night ?? today,
-    activity: stored ? "stored" : "hand",
+    activity: stored ? "stored" : "feeds",
     kp: null,
-    cloudTenths: tenths(coverOf(stored?.weather)),
+    cloud: stored ? tenths(coverOf(stored.weather)) : "feeds",
     adaptationMinutes: null,
     compareWith: "stored",
   };
 }
 
-/** The request the form stands for. `now` is the moment of asking. */
-export function requestOf(answers: Answers, stored: OutlookRequest | null, now: string): OutlookRequest {
-  const sameNight = stored !== null && stored.night === answers.night;
+/** What to ask of the stored feeds before the request can be made; null where nothing comes from them. */
+export function conditionsFor(answers: Answers, stored: OutlookRequest | null, now: string): ConditionsRequest | null {
+  if (answers.activity !== "feeds" && answers.cloud !== "feeds") return null;
+  const elsewhere = elsewhereOf(answers, stored, null).map((candidate) => candidate.site);
+  return { site: answers.site, night: answers.night, asked_at: now, elsewhere };
+}
+
+/** The request the form stands for. `now` is the moment of asking, `conditions` what the feeds said then. */
+export function requestOf(
+  answers: Answers,
+  stored: OutlookRequest | null,
+  now: string,
+  conditions: Conditions | null = null,
+): OutlookRequest {
+  const sameNight = stored !== null && stored.night === answers.night && conditions === null;
+  const fed = answers.activity === "feeds" ? conditions : null;
+  const kept = answers.activity === "stored" ? stored : null;
   return {
     site: answers.site,
     kit: answers.kit,
     night: answers.night,
     // ages of stored inputs count from when they were used, so a stored night keeps its moment of asking
     asked_at: sameNight ? stored.asked_at : now,
-    activity: answers.activity === "stored" && stored ? stored.activity : activityByHand(answers),
-    other_activity: answers.activity === "stored" ? (stored?.other_activity ?? []) : [],
-    weather: weatherOf(answers, stored),
-    elsewhere: elsewhereOf(answers, stored),
+    activity: fed?.activity ?? kept?.activity ?? activityByHand(answers),
+    other_activity: fed?.other_activity ?? kept?.other_activity ?? [],
+    weather: weatherOf(answers, stored, conditions),
+    elsewhere: elsewhereOf(answers, stored, conditions),
+    input_notes: conditions?.notes ?? kept?.input_notes ?? [],
     f107: stored?.f107 ?? DEFAULT_F107,
     adaptation_minutes: answers.adaptationMinutes ?? stored?.adaptation_minutes ?? DEFAULT_ADAPTATION_MINUTES,
   };
@@ -68,6 +92,8 @@ export function requestFrom(request: OutlookRequest, siteName: string): OutlookR
     elsewhere: request.elsewhere.map((candidate) => (candidate === chosen ? left : candidate)),
   };
 }
+
+const UNKNOWN_WEATHER: Weather = { source: "nothing given", issued_at: null, hours: [], around: [] };
 
 /** The same defaults as the request type has in the program. */
 const DEFAULT_F107 = 120;
@@ -101,17 +127,18 @@ function coverOf(weather: Weather | undefined): number | null {
   return weather?.hours.length === 1 ? (weather.hours[0]?.cloud.total ?? null) : null;
 }
 
-function weatherOf(answers: Answers, stored: OutlookRequest | null): Weather {
+function weatherOf(answers: Answers, stored: OutlookRequest | null, conditions: Conditions | null): Weather {
   const before = stored?.weather;
-  if (before && tenths(coverOf(before)) === answers.cloudTenths) return before;
-  if (answers.cloudTenths === null) return { source: "nothing given", issued_at: null, hours: [], around: [] };
+  if (answers.cloud === "feeds") return conditions?.weather ?? UNKNOWN_WEATHER;
+  if (before && tenths(coverOf(before)) === answers.cloud) return before;
+  if (answers.cloud === null) return UNKNOWN_WEATHER;
   return {
     source: "given by hand",
     issued_at: null,
     hours: [
       {
         ...nightSpan(answers.night),
-        cloud: { total: answers.cloudTenths / 10, low: null, medium: null, high: null },
+        cloud: { total: answers.cloud / 10, low: null, medium: null, high: null },
         fog: null,
         temperature_c: null,
         dew_point_c: null,
@@ -131,16 +158,22 @@ function nightSpan(night: string): { from: string; to: string } {
   return { from: isoOrAsTyped(from, night), to: isoOrAsTyped(to, night) };
 }
 
-function elsewhereOf(answers: Answers, stored: OutlookRequest | null): Candidate[] {
+function elsewhereOf(answers: Answers, stored: OutlookRequest | null, conditions: Conditions | null): Candidate[] {
   // an outing that compared nothing does not begin to because its site is changed
   if (answers.compareWith === "stored" && !stored?.elsewhere.length) return [];
   const known: Candidate[] = stored ? [{ site: stored.site, weather: stored.weather }, ...stored.elsewhere] : [];
-  const weather = weatherOf(answers, stored);
+  const weather = weatherOf(answers, stored, conditions);
+  const fed = answers.cloud === "feeds" ? conditions?.elsewhere : undefined;
   const wanted: Candidate[] =
     answers.compareWith === "stored"
       ? known
       : answers.compareWith.map((site) => known.find((kept) => kept.site.name === site.name) ?? { site, weather });
-  return wanted.filter((candidate) => candidate.site.name !== answers.site.name);
+  return (
+    wanted
+      .filter((candidate) => candidate.site.name !== answers.site.name)
+      // each site has its own forecast
+      .map((candidate) => fed?.find((found) => found.site.name === candidate.site.name) ?? candidate)
+  );
 }
 
 /** Which control an error's field belongs to. */
