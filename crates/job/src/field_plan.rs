@@ -1,7 +1,8 @@
 //! What a person takes along from an outlook: the sky, the framing and the settings of its best moment, and when to leave.
 
+use geomag::FieldModel;
 use jiff::SignedDuration;
-use quantity::Timestamp;
+use quantity::{GeoPosition, Timestamp};
 
 use crate::{
     AskedBrightness, AskedSky, ColourShares, ExposeReport, ExposeRequest, JobError, OutlookReport, OutlookStep,
@@ -25,6 +26,8 @@ const BRIGHTEST_KR: f64 = 10_000.0;
 pub struct FieldPlan {
     /// The moment: the best of the best window, else the best step of the night.
     pub at: Timestamp,
+    /// Declination of the main field at the site (IGRF-14), degrees: a compass needle points this far east of true north.
+    pub declination_deg: f64,
     /// The whole sky.
     pub sky: Option<SkymapReport>,
     /// What stands where, with the pointing suggested.
@@ -42,10 +45,11 @@ pub struct FieldPlan {
 pub fn field_plan(outlook: &OutlookReport) -> Result<FieldPlan, JobError> {
     let step = moment(outlook)
         .ok_or_else(|| JobError::bad("steps", "the outlook has no steps", "work the outlook out again"))?;
-    let (Some(patch), Some(kp)) = (&step.brightest, step.kp) else {
-        return Ok(FieldPlan { at: step.at, sky: None, stand: None, expose: None });
-    };
     let asked = &outlook.request;
+    let declination_deg = declination_deg(asked.site.position, step.at)?;
+    let (Some(patch), Some(kp)) = (&step.brightest, step.kp) else {
+        return Ok(FieldPlan { at: step.at, declination_deg, sky: None, stand: None, expose: None });
+    };
     let sky = skymap(SkymapRequest {
         site: asked.site.clone(),
         at: step.at,
@@ -87,7 +91,13 @@ pub fn field_plan(outlook: &OutlookReport) -> Result<FieldPlan, JobError> {
         temperature_c: step.weather.and_then(|hour| hour.temperature_c),
         adaptation_minutes: asked.adaptation_minutes,
     })?;
-    Ok(FieldPlan { at: step.at, sky: Some(sky), stand: Some(frame), expose: Some(settings) })
+    Ok(FieldPlan { at: step.at, declination_deg, sky: Some(sky), stand: Some(frame), expose: Some(settings) })
+}
+
+fn declination_deg(position: GeoPosition, at: Timestamp) -> Result<f64, JobError> {
+    let field = FieldModel::at(at).map_err(|error| JobError::bad("night", error.to_string(), error.hint()))?;
+    let here = field.field(position.latitude_deg(), position.longitude_deg(), position.height_m() / 1000.0);
+    Ok(here.declination_deg())
 }
 
 /// The step a plan is for; without any chance of aurora the darkest one.

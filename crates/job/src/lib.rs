@@ -71,4 +71,4 @@ pub use stand::{
     StandRequest, TownInFrame, TurnKind, stand,
 };
 pub use weather::{CloudCover, Weather, WeatherAround, WeatherHour};
-pub use wording::{age_words, chance_words, lit_words};
+pub use wording::{age_words, bearing, chance_words, cloud_words, lit_words};

@@ -26,7 +26,7 @@ pub fn chance_words(chance: Fraction) -> String {
 }
 
 /// "north-north-east" for an azimuth in degrees: one of sixteen points.
-pub(crate) fn bearing(azimuth_deg: f64) -> &'static str {
+pub fn bearing(azimuth_deg: f64) -> &'static str {
     const POINTS: [&str; 16] = [
         "north",
         "north-north-east",
@@ -87,7 +87,7 @@ pub fn age_words(minutes: f64) -> String {
 }
 
 /// "cloud 3 tenths", "cloud 6 tenths (low 1, middle 2, high 5)": cover in words.
-pub(crate) fn cloud(cover: &crate::CloudCover) -> String {
+pub fn cloud_words(cover: &crate::CloudCover) -> String {
     let Some(overall) = cover.overall() else { return "cloud not known".to_owned() };
     let layers: Vec<String> = ["low", "middle", "high"]
         .into_iter()

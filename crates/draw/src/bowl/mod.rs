@@ -49,6 +49,11 @@ impl BowlStyle<'_> {
 /// `data-center-x`, `data-center-y` and `data-radius` (px of the horizon) so that a page can find a direction:
 /// `x = center_x - r sin(azimuth)`, `y = center_y - r cos(azimuth)`, `r = radius (90 - altitude) / 90`.
 pub fn sky_bowl(report: &SkymapReport, style: &BowlStyle<'_>) -> String {
+    picture(report, style).render()
+}
+
+/// The bowl as an element.
+pub(crate) fn picture(report: &SkymapReport, style: &BowlStyle<'_>) -> Element {
     let scene = Scene::new(report, style);
     let facts = legend::facts(report);
     let legend = legend::draw(&scene, &facts);
@@ -63,7 +68,6 @@ pub fn sky_bowl(report: &SkymapReport, style: &BowlStyle<'_>) -> String {
         .children(heading(report, &scene))
         .children(sky(report, style, &scene))
         .children(legend.elements)
-        .render()
 }
 
 /// Whether even a bright arc would stay below what the ramp tells apart.

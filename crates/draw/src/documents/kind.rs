@@ -17,6 +17,21 @@ impl DocumentKind {
     /// All of them.
     pub const ALL: [Self; 4] = [Self::Card, Self::Calendar, Self::Gpx, Self::GeoJson];
 
+    /// What commands and addresses call it: "card", "calendar", "gpx", "geojson".
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Card => "card",
+            Self::Calendar => "calendar",
+            Self::Gpx => "gpx",
+            Self::GeoJson => "geojson",
+        }
+    }
+
+    /// The one of that name.
+    pub fn named(name: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|kind| kind.name() == name)
+    }
+
     /// Its media type: RFC 2046 and the registrations of RFC 5545 and RFC 7946; GPX has none registered and goes by its usual one.
     pub fn media_type(self) -> &'static str {
         match self {

@@ -17,7 +17,6 @@ pub(super) fn one_line(text: &str) -> String {
     out
 }
 
-#[expect(dead_code, reason = "the card is next")]
 /// The text in one line, cut with an ellipsis after so many characters.
 pub(super) fn at_most(text: &str, characters: usize) -> String {
     let whole = one_line(text);

@@ -226,7 +226,7 @@ fn cloud_reason(step: &OutlookStep) -> String {
     match (step.weather, step.clear_sightline) {
         (Some(hour), Some(clear)) => format!(
             "{} leaves the line of sight open {} of the time.",
-            capitalised(&crate::wording::cloud(&hour.cloud)),
+            capitalised(&crate::wording::cloud_words(&hour.cloud)),
             share_of_time(clear)
         ),
         _ => "Cloud is not known: every chance here holds for a clear sky.".to_owned(),

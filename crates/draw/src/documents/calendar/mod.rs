@@ -10,6 +10,7 @@ use quantity::{InputState, Timestamp};
 use self::content_line::ContentLines;
 use self::uid::uid;
 use super::DocumentError;
+use super::leaving::road_words;
 use super::place::advice;
 use crate::label::{degrees_text, kr_text};
 use crate::local_time::{LocalClock, night_name};
@@ -73,17 +74,8 @@ fn alarm(lines: &mut ContentLines, site: &Site, window: &WatchWindow) {
     lines.plain("BEGIN", "VALARM");
     lines.plain("ACTION", "DISPLAY");
     lines.plain("TRIGGER", &format!("-PT{minutes}M"));
-    lines.text("DESCRIPTION", &format!("Time to leave for {}: {}.", site.name, road(site)));
+    lines.text("DESCRIPTION", &format!("Time to leave for {}: {}.", site.name, road_words(site)));
     lines.plain("END", "VALARM");
-}
-
-/// "20 min on the road, 30 min to set up".
-fn road(site: &Site) -> String {
-    let road = site.drive_minutes.map_or_else(
-        || format!("the road is not known, {:.0} min counted", job::UNKNOWN_DRIVE_MINUTES),
-        |minutes| format!("{:.0} min on the road", minutes.ceil()),
-    );
-    format!("{road}, {} min to set up", job::SETTING_UP_MINUTES)
 }
 
 fn summary(report: &OutlookReport, window: &WatchWindow) -> String {
@@ -136,7 +128,7 @@ fn description(report: &OutlookReport, window: &WatchWindow) -> String {
             patch.looks_like
         ));
     }
-    lines.push(format!("Leave by {}: {}.", clock.time(leave_at(site, window)), road(site)));
+    lines.push(format!("Leave by {}: {}.", clock.time(leave_at(site, window)), road_words(site)));
     lines.push(String::new());
     lines.push(format!(
         "Asked {} {}. It rests on:",
