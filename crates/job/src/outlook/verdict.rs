@@ -140,7 +140,10 @@ fn reasons(findings: &Findings<'_>) -> Vec<String> {
                 .map_or_else(|| "more than Kp 9".to_owned(), |needed| format!("about Kp {}", kp(needed)))
         ));
     }
-    reasons.extend(better_elsewhere(findings));
+    // what the verdict itself says is not said again
+    if clearly_better(findings).is_none() {
+        reasons.extend(better_elsewhere(findings));
+    }
     reasons.push(darkness_reason(findings, step));
     reasons.push(moon_reason(findings, step));
     reasons.push(cloud_reason(step));
@@ -161,7 +164,7 @@ fn clearly_better(findings: &Findings<'_>) -> Option<String> {
     let here = findings.ranking.iter().find(|row| row.site.name == findings.request.site.name)?;
     let chances = first.chances.filter(|_| first.worth > CLEARLY_BETTER * here.worth)?;
     let road = first.site.drive_minutes.map_or_else(String::new, |minutes| format!(", {minutes:.0} min on the road"));
-    Some(format!("Better: {}, eye {}{road}.", first.site.name, chance_words(chances.eye_sees)))
+    Some(format!("Better: {}, {}: eye {}{road}.", first.site.name, first.reason, chance_words(chances.eye_sees)))
 }
 
 /// Another site that is worth more than the one asked about.

@@ -10,6 +10,8 @@ pub(crate) struct Server {
     pub(crate) address: String,
     /// Everything it printed before.
     pub(crate) greeting: String,
+    /// Its journal.
+    pub(crate) journal: std::path::PathBuf,
     _folder: tempfile::TempDir,
 }
 
@@ -43,5 +45,5 @@ pub(crate) fn serve(command: &[&str]) -> Server {
         .expect("the server says where it is");
     // keep reading, or the program would stop at a closed pipe
     std::thread::spawn(move || lines.count());
-    Server { child, address, greeting, _folder: folder }
+    Server { child, address, greeting, journal, _folder: folder }
 }
