@@ -1,6 +1,6 @@
 //! The sites of an outlook in the order in which they are worth going to.
 
-use job::{Chances, OutlookReport, OutlookStep, Recommendation, Site, WatchWindow, best_step};
+use job::{Chances, OutlookReport, OutlookStep, Recommendation, Site, SiteOutlook, WatchWindow, best_step};
 
 /// One site and what the outlook says of it.
 pub(super) struct Place<'a> {
@@ -39,18 +39,36 @@ pub(super) fn places(report: &OutlookReport) -> Vec<Place<'_>> {
         }];
     }
     let of = report.ranking.len();
-    let rows = report.ranking.iter().enumerate();
-    rows.map(|(index, row)| Place {
+    report.ranking.iter().enumerate().map(|(index, row)| ranked(report, row, (index + 1, of))).collect()
+}
+
+fn ranked<'a>(report: &'a OutlookReport, row: &'a SiteOutlook, rank: (usize, usize)) -> Place<'a> {
+    let place = Place {
         site: &row.site,
-        rank: Some((index + 1, of)),
+        rank: Some(rank),
         recommendation: row.recommendation,
         chances: row.chances,
         window: row.windows.first(),
         best: best(&row.steps, row.windows.first()),
         worth: Some(row.worth),
         reason: &row.reason,
-    })
-    .collect()
+    };
+    // The ranking counts quickly. The site asked about has its full count too: where both mean the same stretch of the night
+    // that one is given, so that a document does not say two things of one site.
+    let full = report.windows.first().filter(|full| {
+        row.site == report.request.site
+            && row.windows.first().is_some_and(|quick| quick.from <= full.best_at && full.best_at <= quick.to)
+    });
+    match full {
+        None => place,
+        Some(window) => Place {
+            recommendation: report.verdict.recommendation,
+            chances: report.chances,
+            window: Some(window),
+            best: best(&report.steps, Some(window)),
+            ..place
+        },
+    }
 }
 
 fn best<'a>(steps: &'a [OutlookStep], window: Option<&WatchWindow>) -> Option<&'a OutlookStep> {

@@ -164,7 +164,7 @@ fn clearly_better(findings: &Findings<'_>) -> Option<String> {
     let here = findings.ranking.iter().find(|row| row.site.name == findings.request.site.name)?;
     let chances = first.chances.filter(|_| first.worth > CLEARLY_BETTER * here.worth)?;
     let road = first.site.drive_minutes.map_or_else(String::new, |minutes| format!(", {minutes:.0} min on the road"));
-    Some(format!("Better: {}, {}: eye {}{road}.", first.site.name, first.reason, chance_words(chances.eye_sees)))
+    Some(format!("Better: {}, eye {}{road}.", first.site.name, chance_words(chances.eye_sees)))
 }
 
 /// Another site that is worth more than the one asked about.

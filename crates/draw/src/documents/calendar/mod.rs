@@ -1,6 +1,7 @@
 //! The windows of a night as events, iCalendar (RFC 5545).
 
 mod content_line;
+mod description;
 mod uid;
 
 use jiff::SignedDuration;
@@ -58,7 +59,7 @@ fn event(lines: &mut ContentLines, report: &OutlookReport, window: &WatchWindow,
     lines.plain("DTSTART", &utc(window.from));
     lines.plain("DTEND", &utc(ends));
     lines.text("SUMMARY", &summary(report, window));
-    lines.text("DESCRIPTION", &description(report, window));
+    lines.text("DESCRIPTION", &description::description(report, window));
     lines.text("LOCATION", &site.name);
     let position = site.position;
     lines.plain("GEO", &format!("{:.6};{:.6}", position.latitude_deg(), position.longitude_deg()));
@@ -97,57 +98,6 @@ fn summary(report: &OutlookReport, window: &WatchWindow) -> String {
 
 fn cloud_is_known(report: &OutlookReport, window: &WatchWindow) -> bool {
     report.steps.iter().any(|step| step.at == window.best_at && step.clear_sightline.is_some())
-}
-
-/// Verdict, this window, what to look for, when to leave, what it rests on, what to mind.
-fn description(report: &OutlookReport, window: &WatchWindow) -> String {
-    let site = &report.request.site;
-    let clock = LocalClock::of(site);
-    let zone = clock.zone_name(window.best_at);
-    let mut lines = vec![
-        report.verdict.text.clone(),
-        String::new(),
-        format!("{}: {}.", night_name(report.night.date), advice(report.verdict.recommendation)),
-        format!(
-            "Window {} to {} {zone}, best about {} ({}).",
-            clock.time(window.from),
-            clock.time(window.to),
-            clock.time(window.best_at),
-            window.reason
-        ),
-    ];
-    if let Some(patch) = report.steps.iter().find(|step| step.at == window.best_at).and_then(|s| s.brightest.as_ref()) {
-        let arc = patch.brightest_arc_kr;
-        lines.push(format!(
-            "Look {} up, bearing {}: about {} kR ({} to {}), {}.",
-            degrees_text(patch.direction.altitude_deg),
-            degrees_text(patch.direction.azimuth_deg),
-            kr_text(arc.value),
-            kr_text(arc.low),
-            kr_text(arc.high),
-            patch.looks_like
-        ));
-    }
-    lines.push(format!("Leave by {}: {}.", clock.time(leave_at(site, window)), road_words(site)));
-    lines.push(String::new());
-    lines.push(format!(
-        "Asked {} {}. It rests on:",
-        clock.time(report.request.asked_at),
-        clock.day(report.request.asked_at)
-    ));
-    lines.extend(
-        report.inputs.iter().filter(|input| input.state != InputState::Record || input.age_minutes.is_some()).map(
-            |input| {
-                let age = input.age_minutes.map_or_else(String::new, |minutes| format!(", {}", age_words(minutes)));
-                let stale = if input.state == InputState::Stale { ", stale" } else { "" };
-                format!("- {}: {}{age}{stale}", input.name, input.source)
-            },
-        ),
-    );
-    lines.push(String::new());
-    lines.push("Mind:".to_owned());
-    lines.extend(report.cautions.iter().map(|caution| format!("- {} (ask: {})", caution.text, caution.defer_to)));
-    lines.join("\n")
 }
 
 /// Form 2 of a date with time: `20260314T213000Z`. Whole seconds.

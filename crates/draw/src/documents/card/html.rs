@@ -23,8 +23,8 @@ pub(super) fn span(class: &str, words: &str) -> Element {
 }
 
 /// A list of lines.
-pub(super) fn list(class: &str, lines: impl IntoIterator<Item = String>) -> Element {
-    classed("ul", class).children(lines.into_iter().map(|line| Element::new("li").text(dash_if_empty(&line))))
+pub(super) fn list(lines: Vec<String>) -> Element {
+    Element::new("ul").children(lines.into_iter().map(|line| Element::new("li").text(dash_if_empty(&line))))
 }
 
 /// A row of a table; its first cell is its heading.

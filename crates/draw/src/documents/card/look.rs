@@ -10,7 +10,7 @@ use crate::local_time::LocalClock;
 use crate::svg::Element;
 
 /// Things in front that are listed.
-const MOST_OBJECTS: usize = 3;
+const MOST_OBJECTS: usize = 2;
 /// Declination below which a compass need not be corrected, degrees: nobody reads one closer by torch.
 const COMPASS_MATTERS_FROM_DEG: f64 = 2.0;
 
@@ -47,9 +47,9 @@ fn brightest(report: &OutlookReport, plan: &FieldPlan) -> Option<Element> {
         kr_text(arc.value),
         kr_text(arc.low),
         kr_text(arc.high),
-        at_most(&patch.looks_like, 40)
+        at_most(&patch.looks_like, 56)
     );
-    Some(row(&["Brightest arc", &bearing_words(patch.direction.azimuth_deg), &height_words(patch.direction), &light]))
+    Some(row(&["Aurora", &bearing_words(patch.direction.azimuth_deg), &height_words(patch.direction), &light]))
 }
 
 fn moon(report: &OutlookReport, plan: &FieldPlan) -> Option<Element> {

@@ -8,6 +8,8 @@ use crate::svg::Element;
 
 /// Settings shown.
 const SHOWN: usize = 3;
+/// Characters of the kit's name: with the words around it one line.
+const LONGEST_KIT: usize = 30;
 /// Which of them, most wanted first: outside, the light changes; what to do when it moves or brightens comes before a cleaner picture.
 const WANTED: [SettingGoal; 6] = [
     SettingGoal::Balanced,
@@ -21,11 +23,10 @@ const WANTED: [SettingGoal; 6] = [
 pub(super) fn section(plan: &FieldPlan) -> Vec<Element> {
     let Some(expose) = &plan.expose else { return Vec::new() };
     let wanted = WANTED.iter().flat_map(|goal| expose.settings.iter().filter(move |setting| setting.goal == *goal));
-    let mut out = vec![heading("Settings, focus on a star first")];
+    let kit = at_most(&expose.request.kit.name, LONGEST_KIT);
+    let mut out = vec![heading(&format!("Settings for {kit}; focus on a star first"))];
     out.extend(wanted.take(SHOWN).map(setting));
-    let kit = at_most(&expose.request.kit.name, 60);
-    let warning = expose.warnings.first().map_or_else(String::new, |warning| format!(" {}", at_most(warning, 120)));
-    out.push(paragraph("small", &format!("For {kit}.{warning}")));
+    out.extend(expose.warnings.first().map(|warning| paragraph("small", &at_most(warning, 120))));
     out
 }
 
@@ -40,5 +41,24 @@ fn setting(setting: &ExposeSetting) -> Element {
     };
     block("setting")
         .child(Element::new("p").child(span("when", when)).child(span("dial", &setting.dial)))
-        .child(paragraph("small", &at_most(&setting.limit_text, 110)))
+        .child(paragraph("small", &at_most(&remark(setting), 110)))
+}
+
+/// What one wants to know of a setting when it is the one taken.
+fn remark(setting: &ExposeSetting) -> String {
+    match setting.goal {
+        SettingGoal::Sharper => format!(
+            "stars trail {:.1} px, folds move {:.0} px, signal {:.0} times the noise",
+            setting.trail_px, setting.blur_px.value, setting.snr_screen.value
+        ),
+        SettingGoal::Headroom if setting.spare_stops.value > 0.0 => {
+            format!("{:.1} stops to spare when it brightens several times over; shoot raw", setting.spare_stops.value)
+        }
+        SettingGoal::Headroom => {
+            "still clips when it brightens several times over: less time then; shoot raw".to_owned()
+        }
+        SettingGoal::Balanced | SettingGoal::Cleaner | SettingGoal::SharpCorners | SettingGoal::Brighter => {
+            setting.limit_text.clone()
+        }
+    }
 }

@@ -8,14 +8,14 @@ use crate::documents::plain_text::at_most;
 use crate::svg::Element;
 
 /// Lines of each list, and characters of a line.
-const MOST_INPUTS: usize = 8;
-const LONGEST_INPUT: usize = 96;
+const MOST_INPUTS: usize = 7;
+const LONGEST_INPUT: usize = 84;
 const MOST_CHANGES: usize = 3;
-const LONGEST_CHANGE: usize = 130;
+const LONGEST_CHANGE: usize = 120;
 const MOST_CAUTIONS: usize = 6;
 const LONGEST_CAUTION: usize = 230;
 
-pub(super) fn columns(report: &OutlookReport) -> [Element; 2] {
+pub(super) fn columns(report: &OutlookReport) -> Vec<Element> {
     let inputs = bounded(report.inputs.iter().map(input).collect(), MOST_INPUTS);
     let changes = report.would_change.iter().map(|change| at_most(change, LONGEST_CHANGE)).collect();
     let changes = bounded(changes, MOST_CHANGES);
@@ -23,12 +23,15 @@ pub(super) fn columns(report: &OutlookReport) -> [Element; 2] {
         .cautions
         .iter()
         .map(|caution| format!("{} Ask: {}.", at_most(&caution.text, LONGEST_CAUTION), at_most(&caution.defer_to, 80)));
-    let mut rests = block("rests");
-    if !changes.is_empty() {
-        rests = rests.child(heading("What would change it")).child(list("", changes));
-    }
-    rests = rests.child(heading("What it rests on")).child(list("", inputs));
-    [rests, block("mind").child(heading("Mind")).child(list("", bounded(cautions.collect(), MOST_CAUTIONS)))]
+    let mind = section("Mind", bounded(cautions.collect(), MOST_CAUTIONS));
+    let rests = [section("What would change it", changes), section("What it rests on", inputs)].concat();
+    let columns = [("rests", rests), ("mind", mind)].into_iter();
+    columns.filter(|(_, parts)| !parts.is_empty()).map(|(class, parts)| block(class).children(parts)).collect()
+}
+
+/// A heading and its list; nothing where the list is empty.
+fn section(title: &str, lines: Vec<String>) -> Vec<Element> {
+    if lines.is_empty() { Vec::new() } else { vec![heading(title), list(lines)] }
 }
 
 /// The first lines of a list, and how many are left out.

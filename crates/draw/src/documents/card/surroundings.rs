@@ -25,7 +25,7 @@ pub(super) fn section(report: &OutlookReport, plan: &FieldPlan) -> Vec<Element> 
         let wet = stand.mirror.iter().filter(|stretch| stretch.inside);
         words.extend(wet.map(|stretch| water(stretch.surface).to_owned()).next());
     }
-    vec![heading("Weather and lens"), paragraph("", &words.join(" "))]
+    vec![heading("Weather and lens"), paragraph("near", &words.join(" "))]
 }
 
 /// "Cloud 3 tenths (low 1, middle 2, high 0), -4 °C, wind 6 m/s (Beaufort 4), feels like -11 °C."

@@ -68,7 +68,10 @@ fn the_words_are_in_the_sites_own_time() {
     let read = read_calendar(&unfolded).unwrap();
     // it opens nine hours after mean noon, 19:59 UTC
     let description = value(&read.components[0], "DESCRIPTION");
-    assert!(description.contains("Window 20:59 to 00:11 CET, best about 22:29"), "{description}");
+    assert!(
+        description.contains("Window of the night of 14-15 Mar 2026: 20:59 to 00:11 CET, best about 22:29"),
+        "{description}"
+    );
     assert!(description.contains("Leave by 19:34: 55 min on the road, 30 min to set up."), "{description}");
 }
 

@@ -1,6 +1,7 @@
 //! Documents read back by libraries of others.
 
 mod calendar;
+mod card;
 mod geojson;
 mod gpx;
 mod names;
