@@ -11,13 +11,6 @@ use super::plain_text::one_line;
 const COORDINATE_DECIMALS: i32 = 6;
 
 #[derive(Serialize)]
-struct Collection {
-    #[serde(rename = "type")]
-    kind: &'static str,
-    features: Vec<Feature>,
-}
-
-#[derive(Serialize)]
 struct Feature {
     #[serde(rename = "type")]
     kind: &'static str,
@@ -94,13 +87,11 @@ struct SightlineProperties {
 ///
 /// RFC 7946 (2016): 3.1.1 order of coordinates, 3.1.9 the antimeridian.
 pub fn geojson(report: &OutlookReport) -> String {
-    let features =
-        places(report).into_iter().flat_map(|place| [Some(point(&place, report)), sightline(&place)]).flatten();
-    let collection = Collection { kind: "FeatureCollection", features: features.collect() };
-    // numbers and strings in plain structs: nothing in them can fail to be written
-    let mut text = serde_json::to_string_pretty(&collection).unwrap_or_default();
-    text.push('\n');
-    text
+    let all = places(report);
+    let features = all.iter().flat_map(|place| [Some(point(place, report)), sightline(place)]).flatten();
+    // one feature a line; numbers and strings in plain structs: nothing in them can fail to be written
+    let lines: Vec<String> = features.filter_map(|feature| serde_json::to_string(&feature).ok()).collect();
+    format!("{{\"type\":\"FeatureCollection\",\"features\":[\n{}\n]}}\n", lines.join(",\n"))
 }
 
 fn point(place: &Place<'_>, report: &OutlookReport) -> Feature {

@@ -83,7 +83,7 @@ fn sites_of_the_journal_are_ranked_and_what_cannot_be_is_refused() {
 
     let other = ["--also", "Ternholm Lake (invented)"];
     let text = stdout(&quietarc(&[&["export", "geojson"], &other[..], &asked[..]].concat()));
-    assert!(text.contains("\"sites_compared\": 2"), "{text}");
+    assert!(text.contains("\"sites_compared\":2"), "{text}");
 
     let still = ["export", "calendar", "--lat", "45", "--lon", "5", "--night", "2026-03-14", "--kp", "0"];
     for (arguments, said) in [

@@ -5,16 +5,13 @@ mod description;
 mod uid;
 
 use jiff::SignedDuration;
-use job::{OutlookReport, Recommendation, Site, WatchWindow, age_words, chance_words, leave_at};
-use quantity::{InputState, Timestamp};
+use job::{OutlookReport, Recommendation, Site, WatchWindow, chance_words, leave_at};
+use quantity::Timestamp;
 
 use self::content_line::ContentLines;
 use self::uid::uid;
 use super::DocumentError;
 use super::leaving::road_words;
-use super::place::advice;
-use crate::label::{degrees_text, kr_text};
-use crate::local_time::{LocalClock, night_name};
 
 /// Length given to a window that begins and ends at once: one step of the outlook. An event must end after it starts (RFC 5545, 3.8.2.2).
 const SHORTEST: SignedDuration = SignedDuration::from_mins(10);
