@@ -1,7 +1,7 @@
-import type { BrowserContext, Page } from "playwright-core";
+import type { Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 
-import { breaches, DESK, PHONE, Running, shoot } from "./program";
+import { breaches, DESK, mostGreenOrBlue, PHONE, Running, shoot } from "./program";
 
 /** Red alone fails the contrast rule of text in places by design: a brighter ink would cost the eye its adaptation. */
 const RULES_FOR_LIT_PAGES = ["color-contrast"];
@@ -12,26 +12,6 @@ beforeAll(async () => {
   running = await Running.start();
 });
 afterAll(async () => running.stop());
-
-/** The greatest green or blue value of any pixel in a picture: 0 in one that is red alone. */
-async function mostGreenOrBlue(context: BrowserContext, png: Buffer): Promise<number> {
-  const bench = await context.newPage();
-  const most = await bench.evaluate(async (base64) => {
-    const picture = new Image();
-    picture.src = `data:image/png;base64,${base64}`;
-    await picture.decode();
-    const canvas = new OffscreenCanvas(picture.width, picture.height);
-    const pen = canvas.getContext("2d");
-    if (!pen) throw new Error("no canvas");
-    pen.drawImage(picture, 0, 0);
-    const { data } = pen.getImageData(0, 0, picture.width, picture.height);
-    let found = 0;
-    for (let at = 0; at < data.length; at += 4) found = Math.max(found, data[at + 1] ?? 0, data[at + 2] ?? 0);
-    return found;
-  }, png.toString("base64"));
-  await bench.close();
-  return most;
-}
 
 async function noSidewaysScroll(page: Page): Promise<void> {
   const { wide, seen } = await page.evaluate(() => ({

@@ -77,7 +77,7 @@ describe("the outlook at the desk", () => {
   });
 
   it("says what the stored feeds lack, and why the agencies cannot be asked", async () => {
-    await page.locator("summary", { hasText: "feeds stored" }).click();
+    await page.locator("summary", { hasText: "eeds stored" }).click();
     await page.getByRole("button", { name: "Ask the agencies now" }).click();
     await page.getByText("1 out of reach.", { exact: false }).waitFor();
     expect(await page.locator("details", { hasText: "out of reach" }).innerText()).toContain("noaa_kp_forecast");

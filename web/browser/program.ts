@@ -104,6 +104,26 @@ export async function shoot(page: Page, name: string, fullPage = false): Promise
   return page.screenshot({ path: join(SHOTS, `${name}.png`), fullPage });
 }
 
+/** The greatest green or blue value of any pixel in a picture: 0 in one that is red alone. */
+export async function mostGreenOrBlue(context: BrowserContext, png: Buffer): Promise<number> {
+  const bench = await context.newPage();
+  const most = await bench.evaluate(async (base64) => {
+    const picture = new Image();
+    picture.src = `data:image/png;base64,${base64}`;
+    await picture.decode();
+    const canvas = new OffscreenCanvas(picture.width, picture.height);
+    const pen = canvas.getContext("2d");
+    if (!pen) throw new Error("no canvas");
+    pen.drawImage(picture, 0, 0);
+    const { data } = pen.getImageData(0, 0, picture.width, picture.height);
+    let found = 0;
+    for (let at = 0; at < data.length; at += 4) found = Math.max(found, data[at + 1] ?? 0, data[at + 2] ?? 0);
+    return found;
+  }, png.toString("base64"));
+  await bench.close();
+  return most;
+}
+
 type Violation = { id: string; help: string; nodes: { target: unknown[]; failureSummary?: string }[] };
 
 /** Breaches of the accessibility rules, one line each. */

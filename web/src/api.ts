@@ -193,3 +193,14 @@ export const exposePatch = (
   body: { request: ExposeRequest; setting: number; width_px: number; palette: Palette },
   signal: AbortSignal,
 ) => postForText("/api/draw/expose", body, signal);
+
+/** What an outlook can be taken along as. */
+export type DocumentKind = "card" | "calendar" | "gpx" | "geojson";
+
+/** An outlook as a document, under the name the program gives it. */
+export async function exported(kind: DocumentKind, request: OutlookRequest, signal: AbortSignal): Promise<File> {
+  const response = await post(`/api/export/${kind}`, request, signal);
+  const name = /filename="([^"]+)"/.exec(response.headers.get("content-disposition") ?? "")?.[1];
+  const content = await response.blob();
+  return new File([content], name ?? `quietarc.${kind}`, { type: content.type });
+}

@@ -1,4 +1,5 @@
-//! The pictures of Quietarc, drawn once as SVG text: night strip, sky bowl, view through the lens, comparison of sites.
+//! The pictures of Quietarc, drawn once as SVG text: night strip, sky bowl, view through the lens, comparison of sites;
+//! and the [`documents`] a person takes along.
 //!
 //! The page, the files and the printed cards show the same drawing. Each one stands alone (no script, no
 //! style sheet, no font or picture fetched), has a title and a description in words, and is the same for the same
@@ -19,6 +20,7 @@
 mod bowl;
 mod colour;
 mod compare;
+pub mod documents;
 mod expose;
 mod label;
 mod lens_view;

@@ -14,6 +14,7 @@
 //! | Which way does the field point, and where is this place magnetically? | [`magnetic`](fn@magnetic) |
 //! | How bright is the aurora in every direction? | [`skymap`](fn@skymap) |
 //! | At this site, what will be where in the frame? | [`stand`](fn@stand) |
+//! | What goes along from an outlook: sky, framing, settings of its best moment? | [`field_plan`](fn@field_plan) |
 
 mod activity;
 mod almanac;
@@ -22,7 +23,9 @@ mod comfort;
 mod conditions;
 mod error;
 mod expose;
+mod field_plan;
 mod framing;
+mod ground_track;
 mod kit;
 mod kit_optics;
 mod magnetic;
@@ -54,12 +57,14 @@ pub use expose::{
     AskedBrightness, AskedSky, AuroraMotion, ColourShares, ExposeReport, ExposeRequest, ExposeSetting, ExposedLight,
     ExposureBounds, IbcClass, LimitedBy, SeenAurora, SettingGoal, ShootingPurpose, TimeLapse, expose,
 };
+pub use field_plan::{FieldPlan, SETTING_UP_MINUTES, UNKNOWN_DRIVE_MINUTES, field_plan, leave_at};
 pub use framing::{FramePlace, Framing};
+pub use ground_track::{GroundTrack, ground_track};
 pub use kit::{CameraBody, Kit, KitLimits, Lens, LensProjection};
 pub use magnetic::{CoordinateMethod, MagneticReport, MagneticRequest, magnetic};
 pub use outlook::{
     BrightestPatch, Candidate, Chances, OutlookReport, OutlookRequest, OutlookStep, Recommendation, SiteOutlook,
-    Verdict, WatchWindow, outlook,
+    Verdict, WatchWindow, best_step, outlook,
 };
 pub use pointing::{FramePointing, Orientation};
 pub use power::{PowerAt, power_intervals};
@@ -72,4 +77,4 @@ pub use stand::{
     StandRequest, TownInFrame, TurnKind, stand,
 };
 pub use weather::{CloudCover, Weather, WeatherAround, WeatherHour};
-pub use wording::{chance_words, lit_words};
+pub use wording::{age_words, bearing, chance_words, cloud_words, lit_words};

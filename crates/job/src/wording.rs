@@ -26,7 +26,7 @@ pub fn chance_words(chance: Fraction) -> String {
 }
 
 /// "north-north-east" for an azimuth in degrees: one of sixteen points.
-pub(crate) fn bearing(azimuth_deg: f64) -> &'static str {
+pub fn bearing(azimuth_deg: f64) -> &'static str {
     const POINTS: [&str; 16] = [
         "north",
         "north-north-east",
@@ -76,8 +76,18 @@ pub fn lit_words(share: f64) -> String {
     }
 }
 
+/// "40 min old", "3 h old": the age of an input in minutes.
+pub fn age_words(minutes: f64) -> String {
+    match minutes {
+        m if m < 0.0 => "issued later than asked".to_owned(),
+        m if m < 120.0 => format!("{m:.0} min old"),
+        m if m < 48.0 * 60.0 => format!("{:.0} h old", m / 60.0),
+        m => format!("{:.0} days old", m / 1440.0),
+    }
+}
+
 /// "cloud 3 tenths", "cloud 6 tenths (low 1, middle 2, high 5)": cover in words.
-pub(crate) fn cloud(cover: &crate::CloudCover) -> String {
+pub fn cloud_words(cover: &crate::CloudCover) -> String {
     let Some(overall) = cover.overall() else { return "cloud not known".to_owned() };
     let layers: Vec<String> = ["low", "middle", "high"]
         .into_iter()

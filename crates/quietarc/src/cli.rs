@@ -25,9 +25,9 @@ pub struct Cli {
 #[derive(Debug, Subcommand)]
 pub enum Command {
     /// Is it worth going, and between which times?
-    Outlook(OutlookArgs),
+    Outlook(Box<OutlookCommandArgs>),
     /// At this site, what will be where in the frame?
-    Stand(StandArgs),
+    Stand(Box<StandArgs>),
     /// Which aperture, seconds and ISO, and what will they give?
     Expose(Box<ExposeArgs>),
     /// How bright is the aurora in every direction of the sky?
@@ -36,6 +36,8 @@ pub enum Command {
     Almanac(AlmanacArgs),
     /// Which way does the field point, and where is this place magnetically?
     Magnetic(MagneticArgs),
+    /// Take an outlook along: a printed card, a calendar, places on a map
+    Export(Box<ExportArgs>),
     /// What do the agencies publish, how old is it, and what stands in the way?
     Feeds(FeedsArgs),
     /// Show the pages in a browser on this machine, or share them with a phone.
@@ -116,11 +118,8 @@ pub struct InputArgs {
     pub settings: FeedSettingsArgs,
 }
 
-/// `quietarc outlook`
+/// What an outlook is asked, for every command that asks for one.
 #[derive(Debug, Args)]
-#[command(
-    after_help = "Without --kp and --cloud the stored feeds are asked; quietarc feeds pull renews them.\n\nExamples:\n  quietarc outlook --site 'Skerrow Bay' --everywhere\n  quietarc outlook --lat 69.3 --lon 16.0 --night 2026-03-14 --kp 4 --cloud 3 --time-zone Europe/Oslo"
-)]
 pub struct OutlookArgs {
     /// Where
     #[command(flatten)]
@@ -140,9 +139,6 @@ pub struct OutlookArgs {
     /// Compare with every other site of the journal
     #[arg(long)]
     pub everywhere: bool,
-    /// Save the comparison of the sites (.svg or .png)
-    #[arg(long, value_name = "FILE")]
-    pub compare: Option<PathBuf>,
     /// Solar radio flux at 10.7 cm, sfu
     #[arg(long, default_value_t = 120.0)]
     pub f107: f64,
@@ -155,6 +151,23 @@ pub struct OutlookArgs {
     /// A whole request as JSON, instead of all the above
     #[arg(long, value_name = "FILE", conflicts_with_all = ["site", "lat", "lon", "kp", "kp_file", "cloud", "weather_file", "kit", "night"])]
     pub request: Option<PathBuf>,
+    /// The journal
+    #[command(flatten)]
+    pub journal: JournalArgs,
+}
+
+/// `quietarc outlook`
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Without --kp and --cloud the stored feeds are asked; quietarc feeds pull renews them.\n\nExamples:\n  quietarc outlook --site 'Skerrow Bay' --everywhere\n  quietarc outlook --lat 69.3 --lon 16.0 --night 2026-03-14 --kp 4 --cloud 3 --time-zone Europe/Oslo"
+)]
+pub struct OutlookCommandArgs {
+    /// The question
+    #[command(flatten)]
+    pub asked: OutlookArgs,
+    /// Save the comparison of the sites (.svg or .png)
+    #[arg(long, value_name = "FILE")]
+    pub compare: Option<PathBuf>,
     /// Save the night strip (.svg or .png)
     #[arg(long, value_name = "FILE")]
     pub strip: Option<PathBuf>,
@@ -164,9 +177,44 @@ pub struct OutlookArgs {
     /// The report as JSON
     #[arg(long)]
     pub json: bool,
-    /// The journal
+}
+
+/// `quietarc export`
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  quietarc export card --lat 69.3 --lon 16.0 --night 2026-03-14 --kp 4 --cloud 3 --time-zone Europe/Oslo --out card.html\n  quietarc export calendar --outing 3 --out .\n  quietarc export geojson --site \"Skerrow Bay\" --everywhere --kp 4"
+)]
+pub struct ExportArgs {
+    /// What to make
+    #[arg(value_enum)]
+    pub what: ExportChoice,
+    /// The latest stored prediction of an outing of the journal, by its number (instead of a question)
+    #[arg(
+        long,
+        value_name = "NUMBER",
+        conflicts_with_all = ["site", "lat", "lon", "night", "kp", "kp_file", "cloud", "kit", "also", "everywhere", "asked_at", "request"]
+    )]
+    pub outing: Option<i64>,
+    /// Where to write it; a folder gets a file named by site and night [default: standard output]
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// The question
     #[command(flatten)]
-    pub journal: JournalArgs,
+    pub asked: OutlookArgs,
+}
+
+/// What an outlook can be taken along as.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum ExportChoice {
+    /// One page of paper (HTML, prints on A4 and US letter)
+    Card,
+    /// The windows as events with an alarm to leave (iCalendar)
+    Calendar,
+    /// The sites as waypoints (GPX 1.1)
+    Gpx,
+    /// The sites and their lines of sight (GeoJSON)
+    #[value(name = "geojson")]
+    GeoJson,
 }
 
 /// `quietarc expose`

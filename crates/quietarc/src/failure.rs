@@ -28,6 +28,12 @@ impl From<job::JobError> for Failure {
     }
 }
 
+impl From<draw::documents::DocumentError> for Failure {
+    fn from(error: draw::documents::DocumentError) -> Self {
+        Self::new(error.to_string(), error.hint())
+    }
+}
+
 impl From<journal::JournalError> for Failure {
     fn from(error: journal::JournalError) -> Self {
         Self::new(error.to_string(), error.hint())

@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use job::{
     AlmanacReport, Caution, MagneticReport, NamedPosition, NightTimes, OutlookReport, SiteOutlook, SkymapReport,
-    StandReport, chance_words,
+    StandReport, age_words, chance_words,
 };
 use quantity::{Estimate, InputNote, Timestamp};
 
@@ -257,7 +257,7 @@ fn named(out: &mut String, title: &str, bodies: &[NamedPosition]) {
 pub(crate) fn inputs(out: &mut String, inputs: &[InputNote]) {
     line!(out, "\nInputs");
     for input in inputs {
-        let age = input.age_minutes.map_or_else(String::new, |minutes| format!(", {}", age(minutes)));
+        let age = input.age_minutes.map_or_else(String::new, |minutes| format!(", {}", age_words(minutes)));
         line!(out, "  {}: {}{age}", input.name, input.source);
     }
 }
@@ -266,15 +266,6 @@ fn cautions(out: &mut String, cautions: &[Caution]) {
     line!(out, "\nCautions");
     for caution in cautions {
         line!(out, "  - {} (ask: {})", caution.text, caution.defer_to);
-    }
-}
-
-fn age(minutes: f64) -> String {
-    match minutes {
-        m if m < 0.0 => "issued later than asked".to_owned(),
-        m if m < 120.0 => format!("{m:.0} min old"),
-        m if m < 48.0 * 60.0 => format!("{:.0} h old", m / 60.0),
-        m => format!("{:.0} days old", m / 1440.0),
     }
 }
 

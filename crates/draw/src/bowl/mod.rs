@@ -49,8 +49,22 @@ impl BowlStyle<'_> {
 /// `data-center-x`, `data-center-y` and `data-radius` (px of the horizon) so that a page can find a direction:
 /// `x = center_x - r sin(azimuth)`, `y = center_y - r cos(azimuth)`, `r = radius (90 - altitude) / 90`.
 pub fn sky_bowl(report: &SkymapReport, style: &BowlStyle<'_>) -> String {
-    let scene = Scene::new(report, style);
-    let facts = legend::facts(report);
+    picture(report, style, Words::All).render()
+}
+
+/// How much is written around the bowl.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Words {
+    /// Site and time above, the facts below: it stands alone.
+    All,
+    /// The ramp alone: what it stands in says the rest.
+    Ramp,
+}
+
+/// The bowl as an element.
+pub(crate) fn picture(report: &SkymapReport, style: &BowlStyle<'_>, words: Words) -> Element {
+    let scene = Scene::new(report, style, words);
+    let facts = if words == Words::All { legend::facts(report) } else { Vec::new() };
     let legend = legend::draw(&scene, &facts);
     let title = format!("Sky bowl: {}, {}", report.request.site.name, scene.when(report));
     svg::root(scene.width_px, legend.bottom, &title, &report.text)
@@ -60,10 +74,9 @@ pub fn sky_bowl(report: &SkymapReport, style: &BowlStyle<'_>) -> String {
         .at("data-center-y", scene.projection.center_y)
         .at("data-radius", scene.projection.radius)
         .child(rect(0.0, 0.0, scene.width_px, legend.bottom, &scene.theme.background.to_string()))
-        .children(heading(report, &scene))
+        .children(if words == Words::All { heading(report, &scene) } else { Vec::new() })
         .children(sky(report, style, &scene))
         .children(legend.elements)
-        .render()
 }
 
 /// Whether even a bright arc would stay below what the ramp tells apart.
@@ -82,12 +95,13 @@ struct Scene {
 }
 
 impl Scene {
-    fn new(report: &SkymapReport, style: &BowlStyle<'_>) -> Self {
+    fn new(report: &SkymapReport, style: &BowlStyle<'_>, words: Words) -> Self {
         let width_px = bounded(style.size_px, 280.0);
         let font_px = if width_px < 500.0 { 12.5 } else { 14.0 };
         let side = font_px + 10.0;
         let radius = width_px / 2.0 - side;
-        let head = 2.0 * font_px + 18.0;
+        let lines = if words == Words::All { 2.0 } else { 1.0 };
+        let head = lines * (font_px + 9.0);
         Self {
             width_px,
             font_px,

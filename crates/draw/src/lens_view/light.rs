@@ -67,8 +67,13 @@ pub(super) fn shades(plane: &Plane, scene: &Scene) -> Vec<Element> {
     out
 }
 
-/// Lines of equal brightness with their labels, lines first.
-pub(super) fn contours(plane: &Plane, scene: &Scene, taken: &mut Taken) -> (Vec<Element>, Vec<Element>) {
+/// Lines of equal brightness with their labels, lines first; a label stands only where `in_the_sky` has it.
+pub(super) fn contours(
+    plane: &Plane,
+    scene: &Scene,
+    taken: &mut Taken,
+    in_the_sky: impl Fn(Area) -> bool,
+) -> (Vec<Element>, Vec<Element>) {
     let (mut lines, mut labels) = (Vec::new(), Vec::new());
     for kr in CONTOURS_KR {
         let chains = plane.chains(kr.log10(), Border::Open);
@@ -79,23 +84,32 @@ pub(super) fn contours(plane: &Plane, scene: &Scene, taken: &mut Taken) -> (Vec<
         let whole_decade = (kr.log10() - kr.log10().round()).abs() < 1e-6;
         let (width, dash) = if whole_decade { (1.6, None) } else { (1.0, Some("5 3")) };
         lines.push(scene.sky_line(&path, width, dash).with("data-contour-kr", &kr_text(kr)));
-        labels.extend(label(&format!("{} kR", kr_text(kr)), &chains, plane, scene, taken));
+        let text = format!("{} kR", kr_text(kr));
+        let area = label_area(&text, &chains, plane, scene, &in_the_sky, taken);
+        labels.extend(area.map(|(x, y)| scene.sky_label(&text, x, y, Anchor::Middle)));
     }
     (lines, labels)
 }
 
-/// On the longest piece, where nothing else stands.
-fn label(text: &str, chains: &[Chain], plane: &Plane, scene: &Scene, taken: &mut Taken) -> Option<Element> {
+/// Place of a label on the piece that has most room for it, where nothing else stands.
+fn label_area(
+    text: &str,
+    chains: &[Chain],
+    plane: &Plane,
+    scene: &Scene,
+    in_the_sky: &impl Fn(Area) -> bool,
+    taken: &mut Taken,
+) -> Option<(f64, f64)> {
     const PLACES: [f64; 11] = [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1, 0.9, 0.45, 0.55];
-    let longest = chains.iter().max_by_key(|chain| chain.points.len())?;
-    for share in PLACES {
+    let area = |place: (f64, f64)| Area::of_label(text, place, scene.font_px);
+    let free = |chain: &Chain| -> Vec<(f64, f64)> {
+        let places = chain.points.iter().map(|point| scene.of_grid(*point, plane));
+        places.filter(|place| scene.is_inside(area(*place)) && in_the_sky(area(*place))).collect()
+    };
+    let roomiest = chains.iter().map(free).max_by_key(Vec::len)?;
+    PLACES.into_iter().find_map(|share| {
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "share is 0..1")]
-        let index = (share * longest.points.len() as f64) as usize;
-        let (x, y) = scene.of_grid(*longest.points.get(index)?, plane);
-        let area = Area::of_label(text, (x, y), scene.font_px);
-        if scene.is_inside(area) && taken.take_if_free(area) {
-            return Some(scene.sky_label(text, x, y, Anchor::Middle));
-        }
-    }
-    None
+        let place = *roomiest.get((share * roomiest.len() as f64) as usize)?;
+        taken.take_if_free(area(place)).then_some(place)
+    })
 }

@@ -5,7 +5,7 @@ mod light;
 mod marks;
 mod terrain;
 
-use job::StandReport;
+use job::{Framing, StandReport};
 
 use crate::label::{Anchor, Area, Taken, degrees_text, fitted, haloed, kr_text, text_at, text_width, wrapped};
 use crate::local_time::LocalClock;
@@ -96,6 +96,11 @@ impl Scene {
         (self.frame.left + (x + 0.5) * self.px_per_pixel, self.frame.top + (y + 0.5) * self.px_per_pixel)
     }
 
+    /// Pixel of the picture at a place.
+    fn pixel(&self, (x, y): (f64, f64)) -> [f64; 2] {
+        [(x - self.frame.left) / self.px_per_pixel - 0.5, (y - self.frame.top) / self.px_per_pixel - 0.5]
+    }
+
     /// Place of a point of a grid whose nodes reach from edge to edge.
     fn of_grid(&self, (column, row): (f64, f64), plane: &Plane) -> (f64, f64) {
         let share = |n: f64, count: usize| n / (count.max(2) - 1) as f64;
@@ -174,7 +179,7 @@ fn picture(report: &StandReport, scene: &Scene) -> Vec<Element> {
     let mut labels = Vec::new();
     if let Some(sky) = light::sky(report) {
         inside.extend(light::shades(&sky, scene));
-        let (lines, words) = light::contours(&sky, scene, &mut taken);
+        let (lines, words) = light::contours(&sky, scene, &mut taken, |area| is_in_the_sky(report, scene, area));
         inside.extend(lines);
         labels = words;
     }
@@ -191,6 +196,23 @@ fn picture(report: &StandReport, scene: &Scene) -> Vec<Element> {
         Element::new("g").with("clip-path", "url(#lens-frame)").children(inside),
         whole("none").with("stroke", &scene.theme.text.to_string()).at("stroke-width", 1.5),
     ]
+}
+
+/// Whether a box lies above the skyline as a whole: its corners and the middle of its lower edge.
+fn is_in_the_sky(report: &StandReport, scene: &Scene, area: Area) -> bool {
+    let framing = Framing::new(&report.request.kit, &report.pointing);
+    let middle = area.left + area.width / 2.0;
+    let points = [
+        (area.left, area.top),
+        (area.right(), area.top),
+        (area.left, area.bottom()),
+        (area.right(), area.bottom()),
+        (middle, area.bottom()),
+    ];
+    points.into_iter().all(|place| {
+        let direction = framing.direction_of(scene.pixel(place));
+        direction.is_some_and(|d| d.altitude_deg > report.request.site.skyline_deg(d.azimuth_deg))
+    })
 }
 
 /// The sky in the water.

@@ -52,6 +52,11 @@ impl StripStyle {
 /// both. The root carries `data-from`, `data-to` (UTC) and `data-plot-left`, `-right`, `-top`, `-bottom` (px), linear in
 /// time, so that a page can lay a cursor over it.
 pub fn night_strip(report: &OutlookReport, style: &StripStyle) -> String {
+    picture(report, style).render()
+}
+
+/// The strip as an element.
+pub(crate) fn picture(report: &OutlookReport, style: &StripStyle) -> Element {
     let canvas = Canvas::new(report, style);
     let title = format!("Night strip: {}, {}", report.request.site.name, night_name(report.night.date));
     let root = svg::root(canvas.width_px, canvas.height_px, &title, &report.strip_text)
@@ -77,7 +82,6 @@ pub fn night_strip(report: &OutlookReport, style: &StripStyle) -> String {
             style.palette,
         ))
         .children(cursor(style, &canvas))
-        .render()
 }
 
 /// Site and night on the left; what the colours mean on the right, where there is room.

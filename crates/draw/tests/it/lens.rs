@@ -2,8 +2,8 @@
 
 use draw::{LensStyle, Palette, lens_view};
 use job::{
-    Activity, ForegroundObject, FramePointing, Kit, LensProjection, Orientation, Site, StandReport, StandRequest,
-    WaterBearing, Weather, WeatherHour, stand,
+    Activity, ForegroundObject, FramePointing, Framing, HorizonPoint, Kit, LensProjection, Orientation, Site,
+    StandReport, StandRequest, WaterBearing, Weather, WeatherHour, stand,
 };
 use quantity::{GeoPosition, Timestamp};
 
@@ -81,4 +81,44 @@ fn wind_takes_the_mirror_away() {
 fn the_same_report_gives_the_same_picture() {
     let report = report(20.0, LensProjection::Rectilinear, north(10.0, Orientation::Landscape), Some(1.0));
     assert_eq!(view(&report, Palette::Day), view(&report, Palette::Day));
+}
+
+/// Labels of lines of equal brightness: their words and the place of their middle.
+fn contour_labels(picture: &str) -> Vec<(String, f64, f64)> {
+    let document = roxmltree::Document::parse(picture).unwrap();
+    let number = |node: roxmltree::Node<'_, '_>, name: &str| node.attribute(name).unwrap().parse::<f64>().unwrap();
+    document
+        .descendants()
+        .filter(|node| node.has_tag_name("text") && node.attribute("text-anchor") == Some("middle"))
+        .filter(|node| node.attribute("aria-hidden").is_none() && node.text().unwrap_or_default().ends_with(" kR"))
+        .map(|node| (node.text().unwrap().to_owned(), number(node, "x"), number(node, "y")))
+        .collect()
+}
+
+#[test]
+fn labels_of_lines_stand_above_the_skyline() {
+    let mut seen = 0;
+    for (altitude_deg, ridge_deg) in [(5.0, 2.0), (10.0, 12.0), (0.0, 20.0), (25.0, 6.0)] {
+        let mut request =
+            report(20.0, LensProjection::Rectilinear, north(altitude_deg, Orientation::Landscape), None).request;
+        request.site.horizon = [(0.0, ridge_deg), (40.0, 2.0 * ridge_deg), (180.0, 1.0), (320.0, 0.0)]
+            .map(|(azimuth_deg, altitude_deg)| HorizonPoint { azimuth_deg, altitude_deg })
+            .to_vec();
+        let report = stand(request).unwrap();
+        let picture = view(&report, Palette::Day);
+        let document = roxmltree::Document::parse(&picture).unwrap();
+        // the outermost frame of the picture: its clip path
+        let frame =
+            document.descendants().find(|node| node.has_tag_name("clipPath")).unwrap().first_element_child().unwrap();
+        let side = |name: &str| frame.attribute(name).unwrap().parse::<f64>().unwrap();
+        let framing = Framing::new(&report.request.kit, &report.pointing);
+        let px = side("width") / f64::from(framing.size_px()[0]);
+        for (words, x, y) in contour_labels(&picture) {
+            let direction = framing.direction_of([(x - side("x")) / px, (y - side("y")) / px]).unwrap();
+            let skyline_deg = report.request.site.skyline_deg(direction.azimuth_deg);
+            assert!(direction.altitude_deg > skyline_deg, "{words} at {direction:?} under {skyline_deg}");
+            seen += 1;
+        }
+    }
+    assert!(seen > 4, "{seen} labels");
 }

@@ -3,6 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "a test stops at the first thing that is not as it should be")]
 #![expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "small numbers of the samples")]
 
+mod documents;
 mod expose;
 mod hostile;
 mod laws;

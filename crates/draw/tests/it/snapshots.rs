@@ -1,8 +1,11 @@
-//! Pictures kept in `tests/data`. A change writes `*.changed.svg` beside the kept one: look at both, then replace.
+//! Pictures and documents kept in `tests/data`. A change writes `*.changed.*` beside the kept one: look at both, then replace.
 
 use std::path::Path;
 
+use draw::documents::{calendar, field_card, geojson, gpx};
 use draw::{BowlStyle, CompareStyle, Palette, StripStyle, compare_sites, night_strip, sky_bowl};
+
+use job::FieldPlan;
 
 use crate::sample;
 
@@ -13,14 +16,18 @@ struct Gallery {
 }
 
 impl Gallery {
-    #[expect(clippy::disallowed_methods, reason = "the kept pictures are files; the library itself touches none")]
     fn check(&mut self, name: &str, drawn: &str) {
+        self.check_file(name, "svg", drawn);
+    }
+
+    #[expect(clippy::disallowed_methods, reason = "the kept pictures are files; the library itself touches none")]
+    fn check_file(&mut self, name: &str, ending: &str, drawn: &str) {
         let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data");
-        let kept = folder.join(format!("{name}.svg"));
+        let kept = folder.join(format!("{name}.{ending}"));
         if std::fs::read_to_string(&kept).is_ok_and(|text| text == drawn) {
             return;
         }
-        let changed = folder.join(format!("{name}.changed.svg"));
+        let changed = folder.join(format!("{name}.changed.{ending}"));
         std::fs::write(&changed, drawn).unwrap();
         self.changed.push(changed.display().to_string());
     }
@@ -89,5 +96,27 @@ fn comparison() {
     {
         gallery.check(name, &compare_sites(&all, &CompareStyle { width_px, palette }));
     }
+    gallery.finish();
+}
+
+#[test]
+fn documents() {
+    let mut report = sample::normal().outlook();
+    report.cautions = job::cautions();
+    report.would_change = vec!["Kp 5 or more instead of 3.".to_owned()];
+    report.request.site.drive_minutes = Some(40.0);
+    report.ranking = vec![sample::southern().row("the clearest line of sight"), sample::normal().row("a longer drive")];
+    let plan = FieldPlan {
+        at: report.windows[0].best_at,
+        declination_deg: 8.4,
+        sky: Some(sample::normal().skymap(10.5, 10.0)),
+        stand: None,
+        expose: None,
+    };
+    let mut gallery = Gallery::default();
+    gallery.check_file("card", "html", &field_card(&report, &plan));
+    gallery.check_file("calendar", "ics", &calendar(&report).unwrap());
+    gallery.check_file("sites", "gpx", &gpx(&report));
+    gallery.check_file("sites", "geojson", &geojson(&report));
     gallery.finish();
 }

@@ -16,6 +16,7 @@ use serde::{Deserialize, Serialize};
 
 pub use self::elsewhere::{Candidate, SiteOutlook};
 pub(crate) use self::moment::arc_spread_dex;
+pub use self::windows::best_step;
 
 use self::detector::Detectors;
 use self::members::Ensemble;

@@ -22,7 +22,7 @@ pub(super) fn strip_text(
     );
     let cloud = best
         .and_then(|step| step.weather)
-        .map_or_else(|| "cloud not known".to_owned(), |hour| crate::wording::cloud(&hour.cloud));
+        .map_or_else(|| "cloud not known".to_owned(), |hour| crate::wording::cloud_words(&hour.cloud));
     format!(
         "Sunset {}, civil dusk {}, nautical dusk {}, dark from {} to {}, nautical dawn {}, civil dawn {}, sunrise {}; \
          moonrise {}, moonset {}; {window}; {cloud}. Times are {}.",

@@ -140,7 +140,10 @@ fn reasons(findings: &Findings<'_>) -> Vec<String> {
                 .map_or_else(|| "more than Kp 9".to_owned(), |needed| format!("about Kp {}", kp(needed)))
         ));
     }
-    reasons.extend(better_elsewhere(findings));
+    // what the verdict itself says is not said again
+    if clearly_better(findings).is_none() {
+        reasons.extend(better_elsewhere(findings));
+    }
     reasons.push(darkness_reason(findings, step));
     reasons.push(moon_reason(findings, step));
     reasons.push(cloud_reason(step));
@@ -226,7 +229,7 @@ fn cloud_reason(step: &OutlookStep) -> String {
     match (step.weather, step.clear_sightline) {
         (Some(hour), Some(clear)) => format!(
             "{} leaves the line of sight open {} of the time.",
-            capitalised(&crate::wording::cloud(&hour.cloud)),
+            capitalised(&crate::wording::cloud_words(&hour.cloud)),
             share_of_time(clear)
         ),
         _ => "Cloud is not known: every chance here holds for a clear sky.".to_owned(),

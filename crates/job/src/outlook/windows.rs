@@ -17,8 +17,8 @@ pub(super) fn score(chances: &Chances) -> f64 {
     chances.eye_sees.value().max(CAMERA_WEIGHT * chances.camera_records.value())
 }
 
-/// Index of the best step, if any has chances.
-pub(super) fn best_step(steps: &[OutlookStep]) -> Option<usize> {
+/// Index of the step most worth going out for, if any has chances.
+pub fn best_step(steps: &[OutlookStep]) -> Option<usize> {
     let scored = |step: &OutlookStep| step.chances.as_ref().map_or(-1.0, score);
     (0..steps.len())
         .filter(|&i| steps[i].chances.is_some())

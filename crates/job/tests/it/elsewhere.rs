@@ -38,10 +38,10 @@ fn a_clear_site_near_by_wins_and_the_reasons_say_why() {
     assert_eq!(order(&report), ["Clear and near", "Clear but far", "Home"]);
     let reasons: Vec<&str> = report.ranking.iter().map(|row| row.reason.as_str()).collect();
     assert_eq!(reasons[1..], ["a longer drive", "more cloud on the line of sight"]);
-    assert!(
-        report.verdict.reasons.iter().any(|reason| reason.starts_with("Clear and near is worth more")),
-        "{reasons:?}"
-    );
+    // once, in the verdict, and not again among its reasons
+    let verdict = &report.verdict;
+    assert!(verdict.text.contains("Better: Clear and near, eye "), "{}", verdict.text);
+    assert!(!verdict.reasons.iter().any(|reason| reason.contains("Clear and near")), "{:?}", verdict.reasons);
 }
 
 #[test]

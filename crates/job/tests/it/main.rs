@@ -4,6 +4,7 @@
 
 mod elsewhere;
 mod expose;
+mod field_plan;
 mod hindcast;
 mod hostile;
 mod sample;

@@ -3,6 +3,7 @@
 mod almanac;
 mod demo;
 mod doctor;
+mod export;
 mod expose;
 mod feeds;
 mod given;
@@ -33,6 +34,7 @@ pub fn run(cli: Cli) -> Outcome {
         Command::Skymap(arguments) => skymap::run(&arguments),
         Command::Almanac(arguments) => almanac::run(&arguments),
         Command::Magnetic(arguments) => magnetic::run(&arguments),
+        Command::Export(arguments) => export::run(&arguments),
         Command::Feeds(arguments) => feeds::run(&arguments),
         Command::Serve(arguments) => serve(&arguments),
         Command::Doctor(arguments) => doctor::run(&arguments),

@@ -8,12 +8,12 @@ use quantity::Timestamp;
 
 use super::given::{self, Inputs, Span};
 use super::{now, open_journal, request_from, save_picture};
-use crate::cli::OutlookArgs;
+use crate::cli::{OutlookArgs, OutlookCommandArgs};
 use crate::failure::{Failure, Outcome};
 use crate::{output, present};
 
-pub(super) fn run(arguments: &OutlookArgs) -> Result<Outcome, Failure> {
-    let report = job::outlook(request(arguments)?)?;
+pub(super) fn run(arguments: &OutlookCommandArgs) -> Result<Outcome, Failure> {
+    let report = job::outlook(request(&arguments.asked)?)?;
     if let Some(path) = &arguments.strip {
         let style =
             StripStyle { width_px: 1200.0, height_px: 260.0, palette: Palette::Day, caption: true, cursor: None };
@@ -27,7 +27,7 @@ pub(super) fn run(arguments: &OutlookArgs) -> Result<Outcome, Failure> {
         save_picture(path, &draw::compare_sites(&report.ranking, &style))?;
     }
     if let Some(title) = &arguments.save {
-        save(arguments, title, &report)?;
+        save(&arguments.asked, title, &report)?;
     }
     if arguments.json {
         output::json(&report)?;
@@ -37,7 +37,8 @@ pub(super) fn run(arguments: &OutlookArgs) -> Result<Outcome, Failure> {
     Ok(Outcome::Done)
 }
 
-fn request(arguments: &OutlookArgs) -> Result<OutlookRequest, Failure> {
+/// The question that the arguments ask.
+pub(super) fn request(arguments: &OutlookArgs) -> Result<OutlookRequest, Failure> {
     if let Some(path) = &arguments.request {
         return request_from(path);
     }

@@ -3,6 +3,7 @@
 mod api;
 mod door;
 mod drawings;
+mod exports;
 mod feeds_api;
 mod pages;
 mod recent;
@@ -112,6 +113,7 @@ fn router(shared: Shared, door: Door) -> Router {
         .route("/api/draw/compare", post(drawings::compare))
         .route("/api/draw/expose", post(drawings::expose))
         .route("/api/draw/lens", post(drawings::lens))
+        .route("/api/export/{name}", post(exports::export))
         .fallback(pages::page)
         .layer(axum::extract::DefaultBodyLimit::max(LARGEST_BODY))
         .layer(CompressionLayer::new())

@@ -8,6 +8,7 @@
 
 mod batches;
 mod doors;
+mod exports;
 mod expose;
 mod feeds_cache;
 mod house;

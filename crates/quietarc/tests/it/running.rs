@@ -1,7 +1,7 @@
 //! A server of the program, for as long as a test needs it.
 
 use std::io::{BufRead, BufReader};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 
 /// A running server, stopped when dropped.
@@ -11,6 +11,8 @@ pub(crate) struct Server {
     pub(crate) address: String,
     /// Everything it printed before.
     pub(crate) greeting: String,
+    /// Its journal.
+    pub(crate) journal: PathBuf,
     folder: Option<tempfile::TempDir>,
 }
 
@@ -50,5 +52,5 @@ pub(crate) fn serve_with(command: &[&str], journal: &Path) -> Server {
         .expect("the server says where it is");
     // keep reading, or the program would stop at a closed pipe
     std::thread::spawn(move || lines.count());
-    Server { child, address, greeting, folder: None }
+    Server { child, address, greeting, journal: journal.to_owned(), folder: None }
 }
