@@ -105,7 +105,7 @@ impl JournalError {
             Self::NotAJournal { .. } => "give the path of a journal, or of a file that does not exist yet".to_owned(),
             Self::TooNew { .. } => "use the newer version of Quietarc, or give another journal".to_owned(),
             Self::Damaged { .. } => "keep the file, and go on with the last copy of it or with a new journal".to_owned(),
-            Self::CannotOpen { .. } => "check that the folder exists and may be written, or give another path".to_owned(),
+            Self::CannotOpen { .. } => "check that the folder exists, may be written and has room on its disk, or give another path".to_owned(),
             Self::ReadOnly => "allow writing to the file and its folder, or give a path you may write to".to_owned(),
             Self::NotFound { what, .. } => format!("list every {what} to see their names and numbers"),
             Self::DuplicateName { what, .. } => format!("choose another name, or change the {what} that has it"),

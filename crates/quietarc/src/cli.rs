@@ -82,10 +82,10 @@ pub struct SiteArgs {
     #[arg(long, default_value = "UTC")]
     pub time_zone: String,
     /// Measured zenith brightness of the moonless sky, mag/arcsec2
-    #[arg(long, conflicts_with = "bortle")]
+    #[arg(long, conflicts_with = "bortle", allow_negative_numbers = true)]
     pub sky_mag: Option<f64>,
     /// Darkness of the sky on Bortle's scale, 1 to 9
-    #[arg(long)]
+    #[arg(long, allow_negative_numbers = true)]
     pub bortle: Option<u8>,
     /// Snow on the ground
     #[arg(long)]
@@ -99,13 +99,13 @@ pub struct SiteArgs {
 #[derive(Debug, Clone, Args)]
 pub struct InputArgs {
     /// Kp supposed, 0 to 9 [default: what the stored feeds say]
-    #[arg(long, conflicts_with = "kp_file")]
+    #[arg(long, conflicts_with = "kp_file", allow_negative_numbers = true)]
     pub kp: Option<f64>,
     /// Table of Kp from an agency (GFZ JSON, text, wdc or tab; NOAA JSON)
     #[arg(long, value_name = "FILE")]
     pub kp_file: Option<PathBuf>,
     /// Cloud in tenths of the sky, 0 to 10 [default: what the stored feeds say]
-    #[arg(long)]
+    #[arg(long, allow_negative_numbers = true)]
     pub cloud: Option<f64>,
     /// Weather from a file: Locationforecast or US grid forecast (JSON), METAR and TAF, or GRIB2, of which several may be given
     #[arg(long, value_name = "FILE", conflicts_with = "cloud")]
@@ -140,10 +140,10 @@ pub struct OutlookArgs {
     #[arg(long)]
     pub everywhere: bool,
     /// Solar radio flux at 10.7 cm, sfu
-    #[arg(long, default_value_t = 120.0)]
+    #[arg(long, default_value_t = 120.0, allow_negative_numbers = true)]
     pub f107: f64,
     /// Minutes of dark adaptation
-    #[arg(long, default_value_t = 30.0)]
+    #[arg(long, default_value_t = 30.0, allow_negative_numbers = true)]
     pub dark_minutes: f64,
     /// The moment from which ages of inputs are counted [default: now]
     #[arg(long)]
@@ -267,16 +267,16 @@ pub struct ExposeArgs {
     #[arg(long, allow_negative_numbers = true)]
     pub hours: Option<f64>,
     /// Frames per second of its clip
-    #[arg(long, default_value_t = 25.0)]
+    #[arg(long, default_value_t = 25.0, allow_negative_numbers = true)]
     pub fps: f64,
     /// Pause between its frames, s
-    #[arg(long, default_value_t = 1.0)]
+    #[arg(long, default_value_t = 1.0, allow_negative_numbers = true)]
     pub gap_s: f64,
     /// Air temperature, degrees Celsius
     #[arg(long, allow_negative_numbers = true)]
     pub temperature: Option<f64>,
     /// Minutes of dark adaptation
-    #[arg(long, default_value_t = 30.0)]
+    #[arg(long, default_value_t = 30.0, allow_negative_numbers = true)]
     pub dark_minutes: f64,
     /// A whole request as JSON, instead of all the above
     #[arg(long, value_name = "FILE", conflicts_with_all = ["kit", "site", "lat", "lon", "at", "alt", "motion", "hours"])]
@@ -323,13 +323,13 @@ pub struct StandArgs {
     #[arg(long, requires = "az")]
     pub portrait: bool,
     /// Distance focused at, metres [default: infinity]
-    #[arg(long)]
+    #[arg(long, allow_negative_numbers = true)]
     pub focus_m: Option<f64>,
     /// Activity and weather
     #[command(flatten)]
     pub inputs: InputArgs,
     /// Wind, m/s at 10 m [default: not known]
-    #[arg(long)]
+    #[arg(long, allow_negative_numbers = true)]
     pub wind: Option<f64>,
     /// Air temperature, °C [default: not known]
     #[arg(long, allow_negative_numbers = true)]
@@ -338,7 +338,7 @@ pub struct StandArgs {
     #[arg(long, allow_negative_numbers = true)]
     pub dew_point: Option<f64>,
     /// Solar radio flux at 10.7 cm, sfu
-    #[arg(long, default_value_t = 120.0)]
+    #[arg(long, default_value_t = 120.0, allow_negative_numbers = true)]
     pub f107: f64,
     /// A whole request as JSON, instead of all the above
     #[arg(long, value_name = "FILE", conflicts_with_all = ["site", "lat", "lon", "kp", "kp_file", "at", "kit", "az"])]
@@ -420,13 +420,13 @@ pub struct SkymapArgs {
     #[arg(long)]
     pub at: Option<Timestamp>,
     /// Kp, 0 to 9
-    #[arg(long)]
+    #[arg(long, allow_negative_numbers = true)]
     pub kp: Option<f64>,
     /// Solar radio flux at 10.7 cm, sfu
-    #[arg(long, default_value_t = 120.0)]
+    #[arg(long, default_value_t = 120.0, allow_negative_numbers = true)]
     pub f107: f64,
     /// Spacing of the grid, degrees
-    #[arg(long, default_value_t = 3.0)]
+    #[arg(long, default_value_t = 3.0, allow_negative_numbers = true)]
     pub step: f64,
     /// A whole request as JSON, instead of all the above
     #[arg(long, value_name = "FILE", conflicts_with_all = ["site", "lat", "lon", "kp", "at"])]

@@ -61,6 +61,7 @@ fn night() -> (OutlookReport, FieldPlan) {
             Candidate { site: place("Marrow Head", 67.4, 14.8, 55.0), weather: weather(0.0) },
             Candidate { site: place("Ternholm Lake", 66.9, 16.2, 95.0), weather: weather(0.9) },
         ],
+        input_notes: Vec::new(),
         f107: 120.0,
         adaptation_minutes: 30.0,
     })

@@ -32,7 +32,7 @@ fn the_nearest_airfield_speaks_what_was_seen_first() {
     let weather = read(AIRFIELDS.as_bytes(), bay()).unwrap();
     check_weather(Ok(weather.clone()));
     assert!(weather.source.contains("XSKB") && weather.source.contains("16 km away"), "{}", weather.source);
-    let low = |time: &str| weather.at(at(time)).and_then(|hour| hour.cloud.low).map(|share| share.value());
+    let low = |time: &str| weather.at(at(time)).and_then(|hour| hour.cloud.low).map(quantity::Fraction::value);
     assert_eq!(low("2026-11-15T21:30:00Z"), Some(1.0), "overcast seen");
     assert!(low("2026-11-15T23:00:00Z").is_some_and(|share| share < 0.3), "few forecast");
     assert_eq!(weather.hours[0].temperature_c, Some(-3.0));
