@@ -104,14 +104,21 @@ pub fn solar_wind_intervals(samples: &[WindAtEarth], now: Timestamp) -> Result<V
     let last = samples.iter().map(|sample| sample.arrives_at).filter(|at| *at <= farthest).max();
     let last = last.filter(|last| *last > now).ok_or(WindUnusable::NothingAhead)?;
     let mut intervals = Vec::new();
-    let mut from = now;
-    while from < last {
-        let next = from.checked_add(STEP).unwrap_or(last);
-        let to = if last.duration_since(next) < SHORTEST_STEP { last } else { next };
-        intervals.push(KpInterval { from, to, kp: kp_of_solar_wind(samples, to)?, kind: ActivityKind::SolarWind });
-        from = to;
+    let mut refused = WindUnusable::NothingAhead;
+    // `from` stays where there is too little yet: what arrives later then stands for that time too
+    let (mut from, mut to) = (now, now);
+    while to < last {
+        let next = to.checked_add(STEP).unwrap_or(last);
+        to = if last.duration_since(next) < SHORTEST_STEP { last } else { next };
+        match kp_of_solar_wind(samples, to) {
+            Ok(kp) => {
+                intervals.push(KpInterval { from, to, kp, kind: ActivityKind::SolarWind });
+                from = to;
+            }
+            Err(problem) => refused = problem,
+        }
     }
-    Ok(intervals)
+    if intervals.is_empty() { Err(refused) } else { Ok(intervals) }
 }
 
 /// Samples that arrive in the same minute, together: wind that catches up with slower wind arrives with it.
@@ -159,6 +166,13 @@ mod tests {
     }
 
     #[test]
+    fn an_hour_that_only_begins_to_arrive_stands_for_the_whole_of_it() {
+        let intervals = solar_wind_intervals(&wind(1, 61, -10.0), at(0)).unwrap();
+        assert_eq!(intervals.len(), 1);
+        assert_eq!((intervals[0].from, intervals[0].to), (at(0), at(60)));
+    }
+
+    #[test]
     fn a_southward_turn_comes_in_by_steps() {
         let samples = [wind(-300, 10, 5.0), wind(10, 71, -10.0)].concat();
         let kp: Vec<f64> = solar_wind_intervals(&samples, at(0)).unwrap().iter().map(|interval| interval.kp).collect();
@@ -176,7 +190,7 @@ mod tests {
     fn gaps_and_absent_densities_are_said() {
         assert_eq!(
             solar_wind_intervals(&wind(40, 60, -10.0), at(0)),
-            Err(WindUnusable::TooFew { found: 0, needed: FEWEST_MINUTES })
+            Err(WindUnusable::TooFew { found: 20, needed: FEWEST_MINUTES })
         );
         let mut samples = wind(-300, 61, -10.0);
         samples.iter_mut().skip(1).for_each(|sample| sample.density_cm3 = None);
