@@ -19,6 +19,7 @@ mod activity;
 mod almanac;
 mod cautions;
 mod comfort;
+mod disagreement;
 mod error;
 mod expose;
 mod framing;
@@ -47,6 +48,7 @@ pub use cautions::{Caution, cautions};
 pub use comfort::{
     DewRisk, FrostbiteRisk, LensMoisture, beaufort, dew_point_c, frostbite_risk, lens_moisture, wind_chill_c,
 };
+pub use disagreement::{Disagreement, disagreements};
 pub use error::JobError;
 pub use expose::{
     AskedBrightness, AskedSky, AuroraMotion, ColourShares, ExposeReport, ExposeRequest, ExposeSetting, ExposedLight,

@@ -55,7 +55,7 @@ fn reading(row: Row<'_>, format: KpFormat) -> Result<Reading, Fault> {
 }
 
 /// Thirds printed as .33 and .67 become exact; a forecast that is no third stays as it is.
-pub(super) fn in_range(field: &'static str, kp: f64) -> Result<f64, Fault> {
+fn in_range(field: &'static str, kp: f64) -> Result<f64, Fault> {
     if !(0.0..=9.0).contains(&kp) {
         return Err(Fault::new(field, format!("{kp} is outside 0 to 9")));
     }

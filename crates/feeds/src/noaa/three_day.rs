@@ -3,12 +3,11 @@ use job::{ActivityKind, KpInterval};
 use quantity::Timestamp;
 use serde::Serialize;
 
-use super::kp_table::in_range;
 use super::text_dates::{issued, month, nearest};
 use crate::body::{bad_key, not_weather, text};
-use crate::collect::{Reading, utc};
-use crate::row::{Fault, Place, RowError};
-use crate::{FeedError, json};
+use crate::collect::{Reading, number, utc};
+use crate::row::{Fault, Place, RowError, quote};
+use crate::{FeedError, KpThird, json};
 
 const EXPECTED: &str = "a 3-day forecast in words and numbers";
 
@@ -116,14 +115,29 @@ fn row(start_hour: i8, cells: &str, days: &[Option<Date>]) -> Result<Vec<KpInter
     if cells.len() != days.len() {
         return Err(Fault::new("row", format!("{} values for {} days", cells.len(), days.len())));
     }
+    // tables have decimals, older ones whole numbers; a line of both has been cut or damaged
+    let are_alike = |pair: &[&str]| matches!(pair, [a, b] if a.contains('.') == b.contains('.'));
+    if !cells.windows(2).all(are_alike) {
+        return Err(Fault::new("row", "some values have decimals and some have not"));
+    }
     let mut intervals = Vec::with_capacity(cells.len());
     for (cell, day) in cells.into_iter().zip(days) {
         let day = day.ok_or_else(|| Fault::new("date", "the day is far from the date of issue"))?;
-        let kp = in_range("Kp", crate::collect::number("Kp", cell)?)?;
+        let kp = third(cell)?;
         let reading = Reading::new(utc(day.at(start_hour, 0, 0, 0))?, Some(kp), ActivityKind::Forecast)?;
         intervals.extend(reading.interval());
     }
     Ok(intervals)
+}
+
+/// Kp as it is forecast: in thirds, with two decimals or none.
+fn third(cell: &str) -> Result<f64, Fault> {
+    let has_decimals = cell.contains('.');
+    if has_decimals && cell.len() != "2.67".len() {
+        return Err(Fault::new("Kp", format!("\"{}\" does not have two decimals", quote(cell))));
+    }
+    let kp: f64 = number("Kp", cell)?;
+    KpThird::from_decimal(kp).map(KpThird::kp).ok_or_else(|| Fault::new("Kp", format!("{kp} is no third of 0 to 9")))
 }
 
 /// The cells without what stands in brackets: the storm level.

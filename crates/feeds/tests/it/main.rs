@@ -9,6 +9,7 @@
 
 mod client;
 mod hostile;
+mod hostile_space;
 mod laws;
 mod noaa;
 mod noaa_products;
