@@ -10,7 +10,7 @@ use crate::{FeedError, KpFormat, KpSeries, KpThird, Place, RowError};
 /// Length of a Kp interval.
 const INTERVAL: SignedDuration = SignedDuration::from_hours(3);
 /// Intervals start at whole multiples of this from midnight UTC.
-const INTERVAL_SECONDS: i64 = 3 * 3600;
+pub(crate) const INTERVAL_SECONDS: i64 = 3 * 3600;
 /// First year of Kp.
 const FIRST_YEAR: i16 = 1932;
 /// Bad rows kept for the report; a table with more is hardly a table.
@@ -111,6 +111,11 @@ impl Reading {
         let to =
             from.checked_add(INTERVAL).map_err(|_beyond| Fault::new("time", format!("{from} is too far ahead")))?;
         Ok(Self { from, to, kp, kind })
+    }
+
+    /// The interval, where there is a value.
+    pub(crate) fn interval(&self) -> Option<KpInterval> {
+        self.kp.map(|kp| KpInterval { from: self.from, to: self.to, kp, kind: self.kind })
     }
 }
 

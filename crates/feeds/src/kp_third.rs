@@ -96,6 +96,19 @@ pub fn ap_of_kp(kp: f64) -> Option<u16> {
     KpThird::from_decimal(kp).map(KpThird::ap)
 }
 
+/// Kp of a mean of several ap, such as a daily A index: linearly between the thirds. Kp itself is never averaged.
+///
+/// Below 0 it is 0, above 400 it is 9.
+pub(crate) fn kp_of_mean_ap(ap: f64) -> f64 {
+    if ap.is_nan() {
+        return 0.0;
+    }
+    let above = AP.iter().position(|known| f64::from(*known) >= ap).unwrap_or(AP.len() - 1);
+    let Some(below) = above.checked_sub(1) else { return 0.0 };
+    let (low, high) = (f64::from(AP[below]), f64::from(AP[above]));
+    ((below as f64 + (ap - low) / (high - low)) / 3.0).clamp(0.0, 9.0)
+}
+
 /// Checks a printed ap against its Kp: a flipped digit in either shows here.
 pub(crate) fn check_ap(field: &'static str, kp: KpThird, ap: i32) -> Result<(), Fault> {
     if i32::from(kp.ap()) == ap {
@@ -116,6 +129,17 @@ mod tests {
         assert_eq!(KpThird::from_tenths(27), three_minus);
         assert_eq!(KpThird::from_sign("3-"), three_minus);
         assert_eq!(three_minus.unwrap().to_string(), "3-");
+    }
+
+    #[test]
+    fn a_mean_ap_falls_between_the_thirds() {
+        for third in (0..=27).filter_map(KpThird::from_thirds) {
+            assert!((kp_of_mean_ap(f64::from(third.ap())) - third.kp()).abs() < 1e-12, "{third}");
+        }
+        assert!((kp_of_mean_ap(13.5) - 3.0 + 1.0 / 6.0).abs() < 1e-12, "between 3- (12) and 3o (15)");
+        for (ap, kp) in [(-1.0, 0.0), (1e300, 9.0), (f64::NAN, 0.0)] {
+            assert!((kp_of_mean_ap(ap) - kp).abs() < 1e-12, "{ap}");
+        }
     }
 
     #[test]

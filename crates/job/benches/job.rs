@@ -36,6 +36,7 @@ fn request(others: u32) -> OutlookRequest {
         weather,
         elsewhere: (0..others).map(candidate).collect(),
         input_notes: Vec::new(),
+        upstream: None,
         f107: 120.0,
         adaptation_minutes: 30.0,
     }

@@ -53,6 +53,20 @@ impl ActivityKind {
         }
     }
 
+    /// What says it, in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Definitive => "the definitive index",
+            Self::Preliminary => "the preliminary index",
+            Self::Nowcast => "the estimate of the running interval",
+            Self::SolarWind => "the solar wind now measured",
+            Self::Power => "hemispheric power",
+            Self::Forecast => "the forecast",
+            Self::LongRange => "the outlook of weeks ahead",
+            Self::Given => "the value given",
+        }
+    }
+
     /// Whether the value says what is yet to come or still runs, so that its age counts.
     pub fn is_ahead(self) -> bool {
         match self {
@@ -104,6 +118,11 @@ impl Activity {
     /// The interval that holds an instant.
     pub fn at(&self, instant: Timestamp) -> Option<&KpInterval> {
         self.intervals.iter().find(|interval| interval.from <= instant && instant < interval.to)
+    }
+
+    /// Whether all intervals are of one kind, so that the source line speaks for each of them.
+    pub fn has_one_kind(&self) -> bool {
+        self.intervals.windows(2).all(|pair| pair[0].kind == pair[1].kind)
     }
 
     /// Checks values and order.

@@ -2,7 +2,7 @@ use jiff::civil::Date;
 use quantity::Timestamp;
 use serde::{Deserialize, Serialize};
 
-use crate::{Activity, Candidate, Site, Weather};
+use crate::{Activity, Candidate, Site, UpstreamWind, Weather};
 
 /// Which night's conditions are wanted, and where.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -30,6 +30,8 @@ pub struct Conditions {
     pub activity: Activity,
     /// What other sources say of it.
     pub other_activity: Vec<Activity>,
+    /// The solar wind upstream, where it is measured now.
+    pub upstream: Option<UpstreamWind>,
     /// The weather at the site; without hours where nothing is stored.
     pub weather: Weather,
     /// The other sites, each with its weather.

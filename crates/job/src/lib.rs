@@ -21,6 +21,7 @@ mod almanac;
 mod cautions;
 mod comfort;
 mod conditions;
+mod disagreement;
 mod error;
 mod expose;
 mod field_plan;
@@ -52,6 +53,7 @@ pub use comfort::{
     DewRisk, FrostbiteRisk, LensMoisture, beaufort, dew_point_c, frostbite_risk, lens_moisture, wind_chill_c,
 };
 pub use conditions::{Conditions, ConditionsRequest};
+pub use disagreement::{Disagreement, disagreements};
 pub use error::JobError;
 pub use expose::{
     AskedBrightness, AskedSky, AuroraMotion, ColourShares, ExposeReport, ExposeRequest, ExposeSetting, ExposedLight,
@@ -70,7 +72,7 @@ pub use pointing::{FramePointing, Orientation};
 pub use power::{PowerAt, power_intervals};
 pub use site::{ForegroundObject, HorizonPoint, Site, SkyQuality, WaterBearing};
 pub use skymap::{SkymapReport, SkymapRequest, skymap};
-pub use solar_wind::{WindAtEarth, WindUnusable, kp_of_solar_wind, solar_wind_intervals};
+pub use solar_wind::{UpstreamWind, WindAtEarth, WindUnusable, kp_of_solar_wind, solar_wind_intervals};
 pub use stand::{
     DewReport, FlareRisk, FocusReport, FrameBody, FrameField, FrameGrid, FrameLight, FrameObject, FrameSuggestion,
     FrameTurn, FrameZenith, MirrorStretch, MirrorSurface, MirroredLight, MoonInFrame, RimGlow, Sharpness, StandReport,

@@ -3,8 +3,9 @@
 use aurora::{NEWELL_AVERAGING_H, kp_from_newell, newell_coupling, newell_viscous};
 use jiff::SignedDuration;
 use quantity::Timestamp;
+use serde::{Deserialize, Serialize};
 
-use crate::{ActivityKind, KpInterval};
+use crate::{ActivityKind, JobError, KpInterval};
 
 /// Length of the intervals given. A southward turn moves a mean over three hours by a sixth in half an hour.
 const STEP: SignedDuration = SignedDuration::from_mins(30);
@@ -32,6 +33,61 @@ pub struct WindAtEarth {
     pub speed_km_s: f64,
     /// Protons per cm³, where measured.
     pub density_cm3: Option<f64>,
+}
+
+/// The wind upstream of Earth as last measured: what would have to change is counted from it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct UpstreamWind {
+    /// Who measures it.
+    pub source: String,
+    /// Time of the newest sample, at the spacecraft.
+    #[cfg_attr(feature = "typescript", ts(type = "string"))]
+    pub measured_at: Timestamp,
+    /// Mean component of the field along the GSM y axis, nT.
+    pub by_nt: f64,
+    /// Mean component of the field along the GSM z axis, nT; negative is southward.
+    pub bz_nt: f64,
+    /// Mean speed, km/s.
+    pub speed_km_s: f64,
+    /// Mean protons per cm³, where measured.
+    pub density_cm3: Option<f64>,
+}
+
+/// Minutes of wind averaged into [`UpstreamWind`]: shorter than the half hour after which a turn matters.
+const UPSTREAM_AVERAGED: SignedDuration = SignedDuration::from_mins(15);
+
+impl UpstreamWind {
+    /// The mean of the last quarter of an hour of what is on its way; `None` without samples.
+    ///
+    /// * `samples`: any order.
+    /// * `measured_at`: time of the newest of them, at the spacecraft.
+    pub fn of(samples: &[WindAtEarth], source: &str, measured_at: Timestamp) -> Option<Self> {
+        let last = samples.iter().map(|sample| sample.arrives_at).max()?;
+        let first = last.checked_sub(UPSTREAM_AVERAGED).unwrap_or(Timestamp::MIN);
+        let newest = || samples.iter().filter(|sample| sample.arrives_at > first);
+        Some(Self {
+            source: source.to_owned(),
+            measured_at,
+            by_nt: mean(newest().map(|sample| sample.by_nt))?,
+            bz_nt: mean(newest().map(|sample| sample.bz_nt))?,
+            speed_km_s: mean(newest().map(|sample| sample.speed_km_s))?,
+            density_cm3: mean(newest().filter_map(|sample| sample.density_cm3)),
+        })
+    }
+
+    /// Checks the values.
+    ///
+    /// # Errors
+    ///
+    /// A speed, density or field no solar wind has.
+    pub(crate) fn check(&self) -> Result<(), JobError> {
+        JobError::check("upstream.by_nt", self.by_nt, -200.0, 200.0, "nT")?;
+        JobError::check("upstream.bz_nt", self.bz_nt, -200.0, 200.0, "nT")?;
+        JobError::check("upstream.speed_km_s", self.speed_km_s, 100.0, 3000.0, "km/s")?;
+        JobError::check("upstream.density_cm3", self.density_cm3.unwrap_or(0.0), 0.0, 500.0, "per cm³")
+            .map(|_checked| ())
+    }
 }
 
 /// Why a solar wind gives no activity.
@@ -104,14 +160,21 @@ pub fn solar_wind_intervals(samples: &[WindAtEarth], now: Timestamp) -> Result<V
     let last = samples.iter().map(|sample| sample.arrives_at).filter(|at| *at <= farthest).max();
     let last = last.filter(|last| *last > now).ok_or(WindUnusable::NothingAhead)?;
     let mut intervals = Vec::new();
-    let mut from = now;
-    while from < last {
-        let next = from.checked_add(STEP).unwrap_or(last);
-        let to = if last.duration_since(next) < SHORTEST_STEP { last } else { next };
-        intervals.push(KpInterval { from, to, kp: kp_of_solar_wind(samples, to)?, kind: ActivityKind::SolarWind });
-        from = to;
+    let mut refused = WindUnusable::NothingAhead;
+    // `from` stays where there is too little yet: what arrives later then stands for that time too
+    let (mut from, mut to) = (now, now);
+    while to < last {
+        let next = to.checked_add(STEP).unwrap_or(last);
+        to = if last.duration_since(next) < SHORTEST_STEP { last } else { next };
+        match kp_of_solar_wind(samples, to) {
+            Ok(kp) => {
+                intervals.push(KpInterval { from, to, kp, kind: ActivityKind::SolarWind });
+                from = to;
+            }
+            Err(problem) => refused = problem,
+        }
     }
-    Ok(intervals)
+    if intervals.is_empty() { Err(refused) } else { Ok(intervals) }
 }
 
 /// Samples that arrive in the same minute, together: wind that catches up with slower wind arrives with it.
@@ -159,6 +222,13 @@ mod tests {
     }
 
     #[test]
+    fn an_hour_that_only_begins_to_arrive_stands_for_the_whole_of_it() {
+        let intervals = solar_wind_intervals(&wind(1, 61, -10.0), at(0)).unwrap();
+        assert_eq!(intervals.len(), 1);
+        assert_eq!((intervals[0].from, intervals[0].to), (at(0), at(60)));
+    }
+
+    #[test]
     fn a_southward_turn_comes_in_by_steps() {
         let samples = [wind(-300, 10, 5.0), wind(10, 71, -10.0)].concat();
         let kp: Vec<f64> = solar_wind_intervals(&samples, at(0)).unwrap().iter().map(|interval| interval.kp).collect();
@@ -176,7 +246,7 @@ mod tests {
     fn gaps_and_absent_densities_are_said() {
         assert_eq!(
             solar_wind_intervals(&wind(40, 60, -10.0), at(0)),
-            Err(WindUnusable::TooFew { found: 0, needed: FEWEST_MINUTES })
+            Err(WindUnusable::TooFew { found: 20, needed: FEWEST_MINUTES })
         );
         let mut samples = wind(-300, 61, -10.0);
         samples.iter_mut().skip(1).for_each(|sample| sample.density_cm3 = None);

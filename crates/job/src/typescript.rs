@@ -96,6 +96,7 @@ pub fn declarations() -> String {
         crate::Verdict,
         crate::WatchWindow,
         crate::WaterBearing,
+        crate::UpstreamWind,
         crate::Weather,
         crate::WeatherAround,
         crate::WeatherHour,

@@ -39,7 +39,9 @@ fn line(
         let line = StandingLine::never(feed, is_on, Some(row));
         return Ok(StandingLine { state: standing_state(row.standing).unwrap_or(FeedState::Never), ..line });
     };
-    let (newest_sample_at, unreadable) = match newest_sample(feed, &body) {
+    // a report without a month is of the month in which it came
+    let came_at = row.received_at.unwrap_or(asked_at);
+    let (newest_sample_at, unreadable) = match newest_sample(feed, &body, came_at) {
         Ok(newest) => (newest, None),
         Err(error) => (None, Some(error)),
     };

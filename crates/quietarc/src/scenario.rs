@@ -129,6 +129,7 @@ fn ask(places: &[(Site, Option<Clouds>)], night: &str, asked_at: &str) -> Result
         elsewhere: candidates.collect(),
         weather,
         input_notes: Vec::new(),
+        upstream: None,
         f107: 120.0,
         adaptation_minutes: 30.0,
         site,

@@ -91,7 +91,8 @@ impl<'a> StoredFeeds<'a> {
             elsewhere.push(Candidate { site: site.clone(), weather });
         }
         notes.extend(without_weather(&elsewhere));
-        Ok(Conditions { activity: space.main, other_activity: space.others, weather, elsewhere, notes })
+        let (activity, other_activity, upstream) = (space.main, space.others, space.upstream);
+        Ok(Conditions { activity, other_activity, upstream, weather, elsewhere, notes })
     }
 
     /// What every stored feed of space weather says of a span of time.

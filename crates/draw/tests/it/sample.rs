@@ -215,6 +215,7 @@ impl Night {
                 weather: Weather::unknown(),
                 elsewhere: Vec::new(),
                 input_notes: Vec::new(),
+                upstream: None,
                 f107: 120.0,
                 adaptation_minutes: 30.0,
             },

@@ -19,11 +19,11 @@ pub(super) enum Judged {
 }
 
 /// Judges by status first, then by body.
-pub(super) fn judge(source: &Source, url: &str, was_conditional: bool, reply: Reply) -> Judged {
+pub(super) fn judge(source: &Source, url: &str, was_conditional: bool, reply: Reply, now: Timestamp) -> Judged {
     let host = host(url);
     let status = reply.status;
     match status {
-        200 | 203 => return judge_body(source, host, reply),
+        200 | 203 => return judge_body(source, host, reply, now),
         304 if was_conditional => return Judged::Unchanged,
         _other => {}
     }
@@ -37,7 +37,7 @@ pub(super) fn judge(source: &Source, url: &str, was_conditional: bool, reply: Re
     Judged::Failed { error, bad_body: kept_aside(reply.body.unwrap_or(reply.partial)) }
 }
 
-fn judge_body(source: &Source, host: String, reply: Reply) -> Judged {
+fn judge_body(source: &Source, host: String, reply: Reply, now: Timestamp) -> Judged {
     let Reply { head, body, partial, .. } = reply;
     let body = match body {
         Ok(body) => body,
@@ -49,18 +49,20 @@ fn judge_body(source: &Source, host: String, reply: Reply) -> Judged {
     if let Some(how) = block {
         return Judged::Failed { error: FetchError::Blocked { host, how }, bad_body: kept_aside(body) };
     }
-    match check_body(source.id, &body) {
+    match check_body(source.id, &body, now) {
         Ok(newest_sample_at) => Judged::New { body, newest_sample_at },
         Err(error) => Judged::Failed { error, bad_body: kept_aside(body) },
     }
 }
 
-/// Checks a body by its look and, where there is one, by its feed's parser; gives the time of its newest sample.
+/// Checks a body by its look and by its feed's parser; gives the time of its newest sample.
+///
+/// `now` is when it was received, for reports that print no month.
 ///
 /// # Errors
 ///
 /// The body is not what the feed should hold, or too large for it.
-pub fn check_body(feed: FeedId, body: &[u8]) -> Result<Option<Timestamp>, FetchError> {
+pub fn check_body(feed: FeedId, body: &[u8], now: Timestamp) -> Result<Option<Timestamp>, FetchError> {
     let source = feed.source();
     if body.len() > source.largest_bytes {
         return Err(FetchError::TooLarge { limit: source.largest_bytes });
@@ -75,7 +77,7 @@ pub fn check_body(feed: FeedId, body: &[u8]) -> Result<Option<Timestamp>, FetchE
     if source.shape == crate::Shape::Json || begins_like_json(body) {
         json::check(&String::from_utf8_lossy(without_mark(body)), feed.as_str()).map_err(FetchError::BadBody)?;
     }
-    newest_sample(feed, body).map_err(FetchError::BadBody)
+    newest_sample(feed, body, now).map_err(FetchError::BadBody)
 }
 
 /// The clock of this machine minus the server's, where they disagree by more than two minutes; positive: this
@@ -123,13 +125,16 @@ mod tests {
 
     #[test]
     fn bodies_are_judged_by_their_look_before_a_parser_sees_them() {
-        let page = check_body(FeedId::Noaa3Day, b"\n <html>Sign in</html>");
+        let now = "2026-03-14T12:00:00Z".parse().unwrap();
+        let check = |feed, body: &[u8]| check_body(feed, body, now);
+        let page = check(FeedId::Noaa3Day, b"\n <html>Sign in</html>");
         assert_eq!(page, Err(FetchError::NotData { feed: FeedId::Noaa3Day, found: "a web page" }));
-        let cut = check_body(FeedId::NoaaOvation, br#"{"Observation Time":"2024"#);
+        let cut = check(FeedId::NoaaOvation, br#"{"Observation Time":"2024"#);
         assert!(matches!(cut, Err(FetchError::BadBody(crate::FeedError::BadJson { .. }))), "{cut:?}");
-        assert_eq!(check_body(FeedId::NoaaOvation, br#"{"x":[1,NaN]}"#), Ok(None));
-        assert_eq!(check_body(FeedId::Noaa3Day, b":Product: 3-Day Forecast\n"), Ok(None));
+        let other = check(FeedId::NoaaOvation, br#"{"x":[1,NaN]}"#);
+        assert!(matches!(other, Err(FetchError::BadBody(crate::FeedError::BadField { .. }))), "{other:?}");
+        assert_eq!(check(FeedId::NwsPoints, br#"{"x":[1,NaN]}"#), Ok(None));
         let huge = vec![b' '; FeedId::Noaa3Day.source().largest_bytes + 1];
-        assert!(matches!(check_body(FeedId::Noaa3Day, &huge), Err(FetchError::TooLarge { .. })));
+        assert!(matches!(check(FeedId::Noaa3Day, &huge), Err(FetchError::TooLarge { .. })));
     }
 }

@@ -242,7 +242,7 @@ impl Pull<'_> {
             expires: reply.head.expires,
         };
         let was_conditional = self.memory.etag.is_some() || self.memory.last_modified.is_some();
-        let answer = match judge::judge(self.source, self.url, was_conditional, reply) {
+        let answer = match judge::judge(self.source, self.url, was_conditional, reply, self.received_at) {
             Judged::New { body, newest_sample_at } => Answer::New { body, tags, newest_sample_at },
             Judged::Unchanged => Answer::Unchanged { tags: self.renewed(tags) },
             Judged::Failed { error, bad_body } => {

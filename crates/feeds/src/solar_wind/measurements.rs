@@ -129,21 +129,30 @@ impl<S: Sample> Measurements<S> {
         if found.samples.is_empty() { Err(found.nothing()) } else { Ok(found) }
     }
 
+    /// Gathers rows of a table in which every row counts: a value, or the time of one that is missing.
+    pub(crate) fn of_values(
+        source_name: &str,
+        rows: impl Iterator<Item = (Place, Result<Result<S, Timestamp>, Fault>)>,
+    ) -> Result<Self, FeedError> {
+        let found = |row: Result<S, Timestamp>| row.map_or_else(Found::Missing, Found::Sample);
+        Self::gather(source_name, rows.map(|(place, row)| (place, row.map(found))))
+    }
+
     /// Why there is not one sample.
     fn nothing(self) -> FeedError {
         let Self { source_name, missing, counts, rejected, .. } = self;
         let RowCounts { rows, inactive, doubtful, .. } = counts;
-        match rejected.into_iter().next() {
-            Some(first) => FeedError::NoGoodRow { source_name, rows, first },
-            None => FeedError::NoSamples {
-                source_name,
-                what: format!(
-                    "{rows} rows, of which {inactive} are of spacecraft not in charge, {doubtful} of doubtful \
-                     quality and {} without a value",
-                    missing.len()
-                ),
-            },
+        if let Some(first) = rejected.into_iter().next() {
+            return FeedError::NoGoodRow { source_name, rows, first };
         }
+        let parts = [
+            (inactive, "of spacecraft not in charge"),
+            (doubtful, "of doubtful quality"),
+            (missing.len(), "without a value"),
+        ];
+        let parts = parts.into_iter().filter(|(count, _)| *count > 0);
+        let parts: Vec<String> = parts.map(|(count, words)| format!(", {count} {words}")).collect();
+        FeedError::NoSamples { source_name, what: format!("{rows} rows{}", parts.concat()) }
     }
 }
 

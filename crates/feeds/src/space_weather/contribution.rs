@@ -129,6 +129,7 @@ pub(super) fn others(contributions: &[Contribution], layers: &Layers, now: Times
         let mut intervals = entry.quotable(now);
         intervals.retain(|interval| layers.holds(interval));
         let is_in_main = |interval: &KpInterval| layers.pieces().contains(&(index, *interval));
+        // `all` of nothing is true: one that says nothing of this time is left out too
         if !intervals.iter().all(is_in_main) {
             others.push(Activity { source: source_line(&[entry]), issued_at: Some(entry.as_of.min(now)), intervals });
         }

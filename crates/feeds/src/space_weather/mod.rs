@@ -6,7 +6,7 @@ mod layers;
 mod notes;
 mod reading;
 
-use job::Activity;
+use job::{Activity, UpstreamWind};
 use quantity::Timestamp;
 
 use self::layers::Layers;
@@ -20,6 +20,8 @@ pub struct SpaceWeather {
     pub main: Activity,
     /// What each source says by itself, where it says something else or more than `main`.
     pub others: Vec<Activity>,
+    /// The solar wind upstream as last measured, where that is not too old to count from.
+    pub upstream: Option<UpstreamWind>,
     /// Bodies that cannot be read, are too old to drive anything, or leave a gap; one plain sentence each.
     pub notes: Vec<String>,
 }
@@ -59,7 +61,7 @@ pub struct SpaceWeather {
 /// ```
 pub fn space_weather(bodies: &[(FeedId, &[u8])], now: Timestamp, from: Timestamp, to: Timestamp) -> SpaceWeather {
     let mut notes = Vec::new();
-    let contributions = reading::contributions(bodies, now, &mut notes);
+    let (contributions, upstream) = reading::contributions(bodies, now, &mut notes);
     let mut layers = Layers::new(from, to);
     for (index, intervals) in contribution::in_order_of_trust(&contributions, now) {
         layers.lay(index, &intervals);
@@ -67,5 +69,5 @@ pub fn space_weather(bodies: &[(FeedId, &[u8])], now: Timestamp, from: Timestamp
     notes.extend(notes::by_age(&contributions, now, to));
     notes.extend(notes::gaps(&layers));
     let others = contribution::others(&contributions, &layers, now);
-    SpaceWeather { main: contribution::main(&contributions, &layers, now), others, notes }
+    SpaceWeather { main: contribution::main(&contributions, &layers, now), others, upstream, notes }
 }

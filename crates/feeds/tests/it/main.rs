@@ -9,12 +9,15 @@
 
 mod client;
 mod hostile;
+mod hostile_space;
 mod laws;
 mod noaa;
+mod noaa_products;
 mod published;
 mod samples;
 mod server;
 mod solar_wind;
+mod space_weather;
 mod weather;
 
 /// Excerpts kept beside the tests; each has its source and licence in its header or in `data/README.md`.

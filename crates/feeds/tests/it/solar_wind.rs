@@ -140,7 +140,7 @@ fn flags_that_are_not_reported_are_no_failure_and_bad_ones_are() {
 fn a_table_of_spacecraft_not_in_charge_says_so() {
     let inactive = FIELD.replace("\"active\": true", "\"active\": false");
     let error = parse_field(inactive.as_bytes(), "mag").unwrap_err();
-    assert!(error.to_string().contains("250 are of spacecraft not in charge"), "{error}");
+    assert!(error.to_string().contains("250 of spacecraft not in charge"), "{error}");
     assert!(!error.hint().is_empty());
 }
 

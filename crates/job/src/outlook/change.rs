@@ -2,16 +2,23 @@
 
 use jiff::tz::TimeZone;
 
-use super::OutlookStep;
-use crate::NightTimes;
+use aurora::{BzNeeded, KP_FROM_NEWELL_SIGMA, bz_needed};
+
+use super::{OutlookRequest, OutlookStep};
 use crate::wording::{clock, kp};
+use crate::{ActivityKind, NightTimes};
 
 /// Cloud below which it no longer decides, share of the sky.
 const CLOUD_MATTERS_FROM: f64 = 0.2;
 /// Lit share from which moonlight matters.
 const MOON_MATTERS_FROM: f64 = 0.25;
 
+/// A middling wind, where none is measured: speed, km/s, and protons per cm³ (medians at L1 over a solar cycle, from
+/// memory).
+const USUAL_WIND: (f64, f64) = (400.0, 5.0);
+
 pub(super) fn would_change(
+    request: &OutlookRequest,
     night: &NightTimes,
     best: Option<&OutlookStep>,
     kp_needed_eye: Option<f64>,
@@ -36,6 +43,9 @@ pub(super) fn would_change(
         )),
         _ => {}
     }
+    if let (Some(needed), Some(now)) = (kp_needed_eye, expected) {
+        changes.extend(southward(request, needed, now));
+    }
     match step.weather.and_then(|hour| hour.cloud.overall()) {
         None => changes.push("A cloud forecast: nobody gave one.".to_owned()),
         Some(cover) if cover.value() >= CLOUD_MATTERS_FROM => {
@@ -53,4 +63,37 @@ pub(super) fn would_change(
         changes.push(format!("Moonset at {}: the sky darkens after it.", clock(set, zone)));
     }
     changes
+}
+
+/// The Bz that brings the Kp an eye needs, or takes it away; nothing where the activity is history.
+fn southward(request: &OutlookRequest, needed: f64, now: f64) -> Option<String> {
+    let open = |kind: ActivityKind| !matches!(kind, ActivityKind::Definitive | ActivityKind::Preliminary);
+    request.activity.intervals.iter().find(|interval| open(interval.kind))?;
+    let (speed, density, by_nt, wind) = match &request.upstream {
+        Some(wind) => {
+            let age_min = (request.asked_at.as_second() - wind.measured_at.as_second()) / 60;
+            let words = format!(
+                "the wind now upstream ({:.0} km/s, Bz {:+.0} nT {age_min} min ago, {})",
+                wind.speed_km_s, wind.bz_nt, wind.source
+            );
+            (wind.speed_km_s, wind.density_cm3.unwrap_or(USUAL_WIND.1), wind.by_nt, words)
+        }
+        None => (USUAL_WIND.0, USUAL_WIND.1, 0.0, format!("a middling wind of {:.0} km/s", USUAL_WIND.0)),
+    };
+    let bz = |kp: f64| match bz_needed(kp.clamp(0.0, 9.0), speed, density, by_nt) {
+        BzNeeded::AtMost(nt) => Some(nt),
+        BzNeeded::Any | BzNeeded::OutOfReach => None,
+    };
+    let middle = bz(needed)?;
+    let end = |kp: f64| bz(kp).map_or_else(|| "any".to_owned(), |nt| format!("{nt:+.0}"));
+    let range = format!("{} to {}", end(needed - KP_FROM_NEWELL_SIGMA), end(needed + KP_FROM_NEWELL_SIGMA));
+    Some(if needed > now {
+        format!(
+            "Bz at {middle:+.0} nT ({range}) or further south for three hours in {wind}: about that Kp. An estimate."
+        )
+    } else {
+        format!(
+            "Bz north of {middle:+.0} nT ({range}) for three hours in {wind}: then about that Kp is lost. An estimate."
+        )
+    })
 }

@@ -3,7 +3,7 @@
 use quantity::{InputNote, InputState, Timestamp};
 
 use super::OutlookRequest;
-use crate::{ActivityKind, Site, SkyQuality};
+use crate::{Activity, ActivityKind, Site, SkyQuality};
 
 /// Hours after which a forecast of the activity is called stale.
 const FORECAST_STALE_H: f64 = 24.0;
@@ -11,7 +11,10 @@ const FORECAST_STALE_H: f64 = 24.0;
 const WEATHER_STALE_H: f64 = 9.0;
 
 pub(super) fn inputs(request: &OutlookRequest) -> Vec<InputNote> {
-    let mut notes = vec![activity(request), weather(request)];
+    let mut notes = vec![activity("Kp", &request.activity, request.asked_at)];
+    let others = request.other_activity.iter();
+    notes.extend(others.map(|other| activity("Kp, second opinion", other, request.asked_at)));
+    notes.push(weather(request));
     notes.extend(site_inputs(&request.site));
     notes.push(model(
         "Kit",
@@ -65,9 +68,8 @@ fn model(name: &str, source: &str) -> InputNote {
     }
 }
 
-fn activity(request: &OutlookRequest) -> InputNote {
-    let activity = &request.activity;
-    let age_minutes = activity.issued_at.map(|issued| age(request.asked_at, issued));
+fn activity(name: &str, activity: &Activity, asked_at: Timestamp) -> InputNote {
+    let age_minutes = activity.issued_at.map(|issued| age(asked_at, issued));
     let mut kinds = activity.intervals.iter().map(|interval| interval.kind);
     let state = match activity.intervals.first().map(|interval| interval.kind) {
         None => InputState::Assumed,
@@ -76,7 +78,7 @@ fn activity(request: &OutlookRequest) -> InputNote {
         Some(_ahead) => fresh(age_minutes, FORECAST_STALE_H),
     };
     InputNote {
-        name: "Kp".into(),
+        name: name.into(),
         source: activity.source.clone(),
         observed_at: activity.issued_at,
         age_minutes,

@@ -23,7 +23,8 @@ use self::members::Ensemble;
 use self::verdict::Findings;
 use crate::site_sky::SiteSky;
 use crate::{
-    Activity, ActivityKind, Caution, DarknessClass, JobError, Kit, KpInterval, NightTimes, Site, Weather, WeatherHour,
+    Activity, ActivityKind, Caution, DarknessClass, Disagreement, JobError, Kit, KpInterval, NightTimes, Site,
+    UpstreamWind, Weather, WeatherHour,
 };
 
 /// What the outlook is asked: one site, one night, and other sites to compare it with.
@@ -45,6 +46,9 @@ pub struct OutlookRequest {
     /// What other sources say of the activity; set beside, not averaged in.
     #[serde(default)]
     pub other_activity: Vec<Activity>,
+    /// The solar wind now measured upstream, where there is any.
+    #[serde(default)]
+    pub upstream: Option<UpstreamWind>,
     /// Cloud, wind, temperature.
     pub weather: Weather,
     /// Other sites for the same night.
@@ -223,6 +227,9 @@ const MOST_INPUT_NOTES: usize = 50;
 const LONGEST_NOTE: usize = 500;
 /// Altitude of the sun above which no aurora is looked for, degrees.
 const SUN_TOO_HIGH_DEG: f64 = -3.0;
+/// Said among the limits where sources differ by more than their errors.
+const SOURCES_DISAGREE: &str =
+    "Sources of the activity disagree tonight: the chances rest on one of them alone and are less sure than they look.";
 /// Largest number of darkest steps at which the Kp needed is tried.
 const KP_SEARCH_STEPS: usize = 5;
 
@@ -248,6 +255,7 @@ pub fn outlook(request: OutlookRequest) -> Result<OutlookReport, JobError> {
     let kp_needed_eye = kp_needed(&sky, &steps, &detectors)?;
     let windows = windows::windows(&steps);
     let best = windows::best_step(&steps).map(|index| &steps[index]);
+    let disagreements = disagreements(&request, &night);
     let findings = Findings {
         request: &request,
         night: &night,
@@ -257,23 +265,21 @@ pub fn outlook(request: OutlookRequest) -> Result<OutlookReport, JobError> {
         model_lat_deg: sky.place.model_lat_deg,
         zone: &zone,
         ranking: &ranking,
+        disagreements: &disagreements,
     };
     let verdict = verdict::verdict(&findings);
     let kps = || steps.iter().filter_map(|step| step.kp.map(|kp| kp.value));
+    let mut limits = request.input_notes.clone();
+    limits.extend(inputs::limits(kps().fold(1.0, f64::max), kps().fold(9.0, f64::min), sky.place.model_lat_deg));
+    if !disagreements.is_empty() {
+        limits.push(SOURCES_DISAGREE.to_owned());
+    }
     Ok(OutlookReport {
         verdict,
         chances: best.and_then(|step| step.chances),
-        would_change: change::would_change(&night, best, kp_needed_eye, &zone),
+        would_change: change::would_change(&request, &night, best, kp_needed_eye, &zone),
         inputs: inputs::inputs(&request),
-        limits: {
-            let mut limits = request.input_notes.clone();
-            limits.extend(inputs::limits(
-                kps().fold(1.0, f64::max),
-                kps().fold(9.0, f64::min),
-                sky.place.model_lat_deg,
-            ));
-            limits
-        },
+        limits,
         cautions: crate::cautions(),
         past_skill: "No outings scored yet: the outlook has no record of its own skill.".to_owned(),
         strip_text: strip::strip_text(&night, &windows, best, &request, &zone),
@@ -288,11 +294,21 @@ pub fn outlook(request: OutlookRequest) -> Result<OutlookReport, JobError> {
     })
 }
 
+/// Where other sources differ from the one that drives, in the hours of the night that are yet to come; in the whole of
+/// a night that is over.
+fn disagreements(request: &OutlookRequest, night: &NightTimes) -> Vec<Disagreement> {
+    let from = night.sunset.unwrap_or(night.from);
+    let to = night.sunrise.filter(|sunrise| *sunrise > from).unwrap_or(night.to);
+    let from = if request.asked_at < to { from.max(request.asked_at) } else { from };
+    crate::disagreements(&request.activity, &request.other_activity, from, to)
+}
+
 fn check(request: &OutlookRequest) -> Result<(), JobError> {
     request.site.check()?;
     request.kit.check()?;
     request.activity.check()?;
     request.weather.check()?;
+    request.upstream.as_ref().map_or(Ok(()), UpstreamWind::check)?;
     for (index, other) in request.other_activity.iter().enumerate() {
         other
             .check()

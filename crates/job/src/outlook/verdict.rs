@@ -1,11 +1,11 @@
 //! Chances in, advice out.
 
 use jiff::tz::TimeZone;
-use quantity::Fraction;
+use quantity::{Fraction, Timestamp};
 
 use super::{BrightestPatch, OutlookStep, Recommendation, SiteOutlook, Verdict, WatchWindow};
 use crate::wording::{bearing, chance_words, clock, kilorayleighs, kp, lit_words};
-use crate::{DarknessClass, NightTimes, OutlookRequest};
+use crate::{Activity, DarknessClass, Disagreement, NightTimes, OutlookRequest};
 
 /// Chance for the eye from which the advice is to go.
 const GO_EYE: f64 = 0.5;
@@ -24,6 +24,7 @@ pub(super) struct Findings<'a> {
     pub(super) model_lat_deg: f64,
     pub(super) zone: &'a TimeZone,
     pub(super) ranking: &'a [SiteOutlook],
+    pub(super) disagreements: &'a [Disagreement],
 }
 
 pub(super) fn verdict(findings: &Findings<'_>) -> Verdict {
@@ -134,12 +135,13 @@ fn reasons(findings: &Findings<'_>) -> Vec<String> {
             "Kp {} (+- {:.1}) from {}; an even chance for the eye here needs {}.",
             kp(activity.value),
             activity.high - activity.value,
-            who(&findings.request.activity.source),
+            who_at(&findings.request.activity, step.at),
             findings
                 .kp_needed_eye
                 .map_or_else(|| "more than Kp 9".to_owned(), |needed| format!("about Kp {}", kp(needed)))
         ));
     }
+    reasons.extend(findings.disagreements.iter().map(|found| found.sentence(findings.zone)));
     // what the verdict itself says is not said again
     if clearly_better(findings).is_none() {
         reasons.extend(better_elsewhere(findings));
@@ -179,6 +181,14 @@ fn better_elsewhere(findings: &Findings<'_>) -> Option<String> {
         ));
     }
     Some(format!("{} is worth more tonight than {here}: {}.", first.site.name, first.reason))
+}
+
+/// Who gave the value of an instant: a series of several kinds names the one that counts then.
+fn who_at(activity: &Activity, at: Timestamp) -> &str {
+    match activity.at(at) {
+        Some(interval) if !activity.has_one_kind() => interval.kind.words(),
+        _ => who(&activity.source),
+    }
 }
 
 /// Who gave a value, without licence and literature: those stand with the inputs.

@@ -84,6 +84,7 @@ pub(crate) fn request(asked_at: &str) -> OutlookRequest {
             instant("2024-05-11T12:00:00Z"),
         ),
         input_notes: Vec::new(),
+        upstream: None,
         f107: 223.4,
         adaptation_minutes: 30.0,
     }

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use feeds::Settings;
 use feeds::weather::weather_at;
-use job::{Activity, Kit, Site, Weather};
+use job::{Activity, Kit, Site, UpstreamWind, Weather};
 use journal::Journal;
 use quantity::{Fraction, Timestamp};
 
@@ -28,6 +28,7 @@ pub(super) fn kit(name: Option<&str>, journal: &JournalArgs) -> Result<Kit, Fail
 pub(super) struct FoundActivity {
     pub(super) activity: Activity,
     pub(super) others: Vec<Activity>,
+    pub(super) upstream: Option<UpstreamWind>,
     pub(super) notes: Vec<String>,
 }
 
@@ -54,13 +55,14 @@ impl<'a> Inputs<'a> {
 
     /// One Kp over a span, an agency's table over another, or what the stored feeds say over that.
     pub(super) fn activity(&self, given_over: Span, read_over: Span) -> Result<FoundActivity, Failure> {
-        let alone = |activity| FoundActivity { activity, others: Vec::new(), notes: Vec::new() };
+        let alone = |activity| FoundActivity { activity, others: Vec::new(), upstream: None, notes: Vec::new() };
         match (&self.arguments.kp_file, self.arguments.kp, self.feeds()) {
             (Some(path), _, _) => Ok(alone(kp_table(path, read_over)?)),
             (None, Some(kp), _) => Ok(alone(Activity::given(kp, given_over.0, given_over.1))),
             (None, None, Some(feeds)) => {
                 let found = feeds.space_weather(read_over)?;
-                Ok(FoundActivity { activity: found.main, others: found.others, notes: found.notes })
+                let (others, upstream) = (found.others, found.upstream);
+                Ok(FoundActivity { activity: found.main, others, upstream, notes: found.notes })
             }
             (None, None, None) => {
                 Ok(alone(Activity { source: "nothing given".to_owned(), issued_at: None, intervals: Vec::new() }))

@@ -56,6 +56,7 @@ pub(super) fn request(arguments: &OutlookArgs) -> Result<OutlookRequest, Failure
     Ok(OutlookRequest {
         activity: found.activity,
         other_activity: found.others,
+        upstream: found.upstream,
         input_notes: found.notes.into_iter().chain(said).chain(without).collect(),
         elsewhere,
         weather,

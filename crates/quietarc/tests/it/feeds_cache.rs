@@ -219,6 +219,98 @@ fn a_folder_is_read_like_the_network_good_and_bad() {
     assert!(line["stored"]["url"].as_str().unwrap().ends_with("lat=69.65&lon=18.96"));
 }
 
+/// A body for every feed that has a time of its own, with the file it is loaded from; composed, all of one evening.
+fn bodies() -> Vec<(&'static str, String, &'static str)> {
+    let grid: Vec<String> = (0..360).flat_map(|lon| (-90..=90).map(move |lat| format!("[{lon},{lat},0]"))).collect();
+    let kp = r#"[{"time_tag":"2026-07-31T18:00:00","kp":1.33,"observed":"observed","noaa_scale":null},
+        {"time_tag":"2026-07-31T21:00:00","kp":2.67,"observed":"predicted","noaa_scale":null}]"#;
+    vec![
+        (
+            "noaa_rtsw_mag.json",
+            r#"[{"time_tag":"2026-07-31T21:01:00","active":false,"source":"IMAP","bt":5.0,"by_gsm":1.0,"bz_gsm":-2.0,"overall_quality":0},
+            {"time_tag":"2026-07-31T21:00:00","active":true,"source":"ACE","bt":5.0,"by_gsm":1.0,"bz_gsm":-2.0,"overall_quality":0}]"#
+                .to_owned(),
+            "2026-07-31T21:00:00Z",
+        ),
+        (
+            "noaa_rtsw_wind.json",
+            r#"[{"time_tag":"2026-07-31T20:59:00","active":true,"source":"ACE","proton_speed":400,"proton_density":5,"overall_quality":0}]"#
+                .to_owned(),
+            "2026-07-31T20:59:00Z",
+        ),
+        (
+            "noaa_propagated.json",
+            r#"[["time_tag","speed","density","temperature","bx","by","bz","bt","vx","vy","vz","propagated_time_tag"],
+            ["2026-07-31T20:58:00Z",321.9,2.58,64325,0.47,2.4,3.13,3.97,-321.1,11.6,-19.1,"2026-07-31T22:02:12Z"],
+            ["2026-07-31T21:00:00Z",null,null,null,0.47,2.4,3.13,3.97,null,null,null,null]]"#
+                .to_owned(),
+            "2026-07-31T20:58:00Z",
+        ),
+        ("noaa_kp_3h.json", KP.replace("T00", "T15").replace("T03", "T18"), "2026-07-31T21:00:00Z"),
+        ("noaa_kp_forecast.json", kp.to_owned(), "2026-07-31T21:00:00Z"),
+        (
+            "noaa_kp_1m.json",
+            r#"[{"time_tag":"2026-07-31T21:02:00","kp_index":1,"estimated_kp":0.67,"kp":"1M"}]"#.to_owned(),
+            "2026-07-31T21:02:00Z",
+        ),
+        (
+            "noaa_ovation.json",
+            format!(
+                r#"{{"Observation Time":"2026-07-31T20:55:00Z","Forecast Time":"2026-07-31T21:55:00Z","coordinates":[{}]}}"#,
+                grid.join(",")
+            ),
+            "2026-07-31T20:55:00Z",
+        ),
+        (
+            "noaa_hemi_power.txt",
+            "# comment\n2026-07-31_20:50    2026-07-31_21:50      16      n/a\n".to_owned(),
+            "2026-07-31T20:50:00Z",
+        ),
+        (
+            "noaa_3day.txt",
+            ":Issued: 2026 Jul 31 1230 UTC\n        Jul 31   Aug 01   Aug 02\n00-03UT   2.67   1.33   5.00 (G1)\n".to_owned(),
+            "2026-07-31T12:30:00Z",
+        ),
+        (
+            "noaa_27day.txt",
+            ":Issued: 2026 Jul 27 0242 UTC\n2026 Jul 27     172          22          5\n".to_owned(),
+            "2026-07-27T02:42:00Z",
+        ),
+        ("gfz_kp.json", r#"{"Kp":[2.0],"datetime":["2026-07-31T18:00:00Z"],"status":["pre"]}"#.to_owned(), "2026-07-31T21:00:00Z"),
+        ("metno_locationforecast.json", FORECAST.replace("05:30", "20:30"), "2026-07-31T20:30:00Z"),
+        (
+            "metar.json",
+            r#"[{"icaoId":"ENTC","obsTime":1785531000,"rawOb":"METAR ENTC 312050Z 18005KT 9999 FEW020 08/03 Q1015"}]"#.to_owned(),
+            "2026-07-31T20:50:00Z",
+        ),
+        (
+            "taf.json",
+            r#"[{"icaoId":"ENTC","issueTime":"2026-07-31T20:00:00Z","rawTAF":"TAF ENTC 312000Z 3121/0121 18005KT 9999 FEW020"}]"#
+                .to_owned(),
+            "2026-07-31T20:00:00Z",
+        ),
+    ]
+}
+
+#[test]
+fn every_feed_with_a_time_of_its_own_is_checked() {
+    let house = House::new("stations = [\"ENTC\"]\n");
+    let stored = house.path("stored");
+    for (name, body, _) in bodies() {
+        put(&stored, name, &body);
+    }
+    let from = stored.to_str().unwrap();
+    let output = house.feeds(&["pull", "--from", from, "--lat", "69.65", "--lon", "18.96"]);
+    assert_eq!(output.status.code(), Some(0), "{}{}", stdout(&output), stderr(&output));
+    for (name, _, newest) in bodies() {
+        let line = house.status(name.split('.').next().unwrap(), "2026-07-31T21:05:00Z");
+        assert_eq!(line["newest_sample_at"].as_str(), Some(newest), "{name}: {line}");
+        assert_eq!(line["state"], "fresh", "{name}");
+    }
+    let text = stdout(&house.feeds(&["status", "--asked-at", "2026-07-31T21:05:00Z"]));
+    assert!(!text.contains("not checked"), "{text}");
+}
+
 #[test]
 fn the_forecast_cell_is_asked_where_the_points_say_and_looked_up_again_when_it_is_gone() {
     let acts = |server: &str| {

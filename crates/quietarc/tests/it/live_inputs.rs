@@ -63,6 +63,40 @@ fn what_is_stored_drives_the_outlook_with_its_source_and_age() {
     assert!(seen.is_some_and(|limit| limit.contains("0 tenths") && limit.contains("10")), "{:?}", report.limits);
 }
 
+/// Three hours of an invented wind that turned south, from the spacecraft in charge.
+fn wind() -> (String, String) {
+    let minutes =
+        || (0..190).map(|minute| format!("2026-11-14T{:02}:{:02}:00", 12 + (48 + minute) / 60, (48 + minute) % 60));
+    let field = minutes().map(|at| {
+        format!(r#"{{"time_tag":"{at}","active":true,"source":"ACE","bt":6.0,"by_gsm":1.0,"bz_gsm":-4.0,"overall_quality":0}}"#)
+    });
+    let plasma = minutes().map(|at| {
+        format!(r#"{{"time_tag":"{at}","active":true,"source":"ACE","proton_speed":480,"proton_density":5,"overall_quality":0}}"#)
+    });
+    let list = |rows: Vec<String>| format!("[{}]", rows.join(","));
+    (list(field.collect()), list(plasma.collect()))
+}
+
+#[test]
+fn the_wind_upstream_says_which_bz_would_change_the_verdict() {
+    let house = house();
+    let folder = house.path("wind");
+    std::fs::create_dir(&folder).unwrap();
+    let (field, plasma) = wind();
+    std::fs::write(folder.join("noaa_rtsw_mag.json"), field).unwrap();
+    std::fs::write(folder.join("noaa_rtsw_wind.json"), plasma).unwrap();
+    assert_eq!(house.feeds(&["pull", "--from", folder.to_str().unwrap()]).status.code(), Some(0));
+    // a place far from the oval, where the forecast is not enough
+    let far = ["outlook", "--json", "--night", "2026-11-14", "--asked-at", ASKED_AT, "--lat", "52", "--lon", "10"];
+    let output = house.run(&far);
+    assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
+    let report: OutlookReport = serde_json::from_str(&stdout(&output)).unwrap();
+    let upstream = report.request.upstream.unwrap();
+    assert_eq!((upstream.speed_km_s, upstream.bz_nt), (480.0, -4.0));
+    let change = report.would_change.iter().find(|line| line.starts_with("Bz at -")).unwrap();
+    assert!(change.contains("480 km/s, Bz -4 nT 3 min ago") && change.contains("ACE"), "{change}");
+}
+
 #[test]
 fn what_is_given_by_hand_comes_before_what_is_stored() {
     let report = outlook(&house(), &["--kp", "2", "--cloud", "9"]);

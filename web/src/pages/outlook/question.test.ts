@@ -25,6 +25,7 @@ const stored: OutlookRequest = {
   other_activity: [],
   elsewhere: [],
   input_notes: [],
+  upstream: null,
   weather: {
     source: "a forecast",
     issued_at: "2026-03-14T12:00:00Z",
@@ -69,6 +70,7 @@ describe("the question", () => {
     const conditions: Conditions = {
       activity: { source: "an agency", issued_at: NOW, intervals: [] },
       other_activity: [{ source: "another agency", issued_at: NOW, intervals: [] }],
+      upstream: null,
       weather: weather("forecast here"),
       elsewhere: [{ site: other, weather: weather("forecast there") }],
       notes: ["the solar wind is 3 h old"],

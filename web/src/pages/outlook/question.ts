@@ -72,6 +72,7 @@ export function requestOf(
     asked_at: sameNight ? stored.asked_at : now,
     activity: fed?.activity ?? kept?.activity ?? activityByHand(answers),
     other_activity: fed?.other_activity ?? kept?.other_activity ?? [],
+    upstream: fed?.upstream ?? kept?.upstream ?? null,
     weather: weatherOf(answers, stored, conditions),
     elsewhere: elsewhereOf(answers, stored, conditions),
     input_notes: conditions?.notes ?? kept?.input_notes ?? [],

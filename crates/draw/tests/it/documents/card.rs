@@ -62,6 +62,7 @@ fn night() -> (OutlookReport, FieldPlan) {
             Candidate { site: place("Ternholm Lake", 66.9, 16.2, 95.0), weather: weather(0.9) },
         ],
         input_notes: Vec::new(),
+        upstream: None,
         f107: 120.0,
         adaptation_minutes: 30.0,
     })

@@ -63,7 +63,7 @@ fn load_one(
         Ok(body) => body,
         Err(failure) => return Ok(refused(feed, failure.message, &failure.hint)),
     };
-    let newest_sample_at = match check_body(feed, &body) {
+    let newest_sample_at = match check_body(feed, &body, now()) {
         Ok(newest_sample_at) => newest_sample_at,
         Err(error) => return Ok(failed(&error)),
     };
