@@ -52,7 +52,7 @@ function pages(pdf: Buffer): number {
   return pdf.toString("latin1").match(/\/Type\s*\/Page\b(?!s)/g)?.length ?? 0;
 }
 
-/** The largest request the card may meet: long names and sources, many sites, every place with weather. */
+/** More than any card will meet: long names and sources, many sites and windows, bitter weather. */
 function crowded(request: OutlookRequest): OutlookRequest {
   const long = "The far end of the long shingle beyond the third gate, Skerrow Bay ".repeat(4);
   const other = request.elsewhere[0] ?? { site: request.site, weather: request.weather };
@@ -61,13 +61,19 @@ function crowded(request: OutlookRequest): OutlookRequest {
     site: { ...other.site, name: `${index} ${long}`, drive_minutes: 10 + 9 * index },
   }));
   const thing = { name: long, bearing_deg: 0, distance_m: 50, height_m: 6, width_m: 8 };
+  // cloud that comes and goes makes several windows; frost and wind make the longest words of the weather
+  const hours = request.weather.hours.map((hour, index) => {
+    const low = index % 3 === 1 ? 1 : 0;
+    const cloud = { total: low, low, medium: 0, high: 0 };
+    return { ...hour, cloud, temperature_c: -22, dew_point_c: -22, wind_m_s: 9, gust_m_s: 14 };
+  });
   const foreground = [350, 0, 10, 20].map((bearing_deg) => ({ ...thing, bearing_deg }));
   return {
     ...request,
     site: { ...request.site, name: long, notes: long, foreground },
     kit: { ...request.kit, name: long },
     activity: { ...request.activity, source: long },
-    weather: { ...request.weather, source: long },
+    weather: { ...request.weather, source: long, hours },
     elsewhere,
   };
 }
@@ -114,7 +120,9 @@ describe("the field card", () => {
       const { page } = await opened(html);
       await page.setViewportSize(viewport);
       expect(await mostGreenOrBlue(context, await shoot(page, `card-dark-${name}`, true))).toBe(0);
-      const wide = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+      const wide = await page.evaluate(
+        () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
+      );
       expect(wide).toBeLessThanOrEqual(0);
       await page.getByText("Desk light").click();
       expect(await mostGreenOrBlue(context, await shoot(page, `card-light-${name}`, true))).toBe(255);

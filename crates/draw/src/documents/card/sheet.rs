@@ -45,17 +45,16 @@ footer { margin-top: .35rem; padding-top: .2rem; border-top: 1px solid var(--rul
 /// On a screen: one column on a phone, letters to be read at arm's length, a switch for the light.
 const SCREEN: &str = "
 @media screen {
-main { padding: .6rem 1rem 2rem; max-width: 64rem; margin: 0 auto; font-size: 1.05rem; }
-label { display: block; padding: .9rem 1rem; min-height: 48px; color: var(--ink); background: var(--ground);
-  font: 600 1.05rem system-ui, sans-serif; text-decoration: underline; }
+main { padding: 0 1rem 2rem; max-width: 64rem; margin: 0 auto; font-size: 1.05rem; }
+label { display: block; padding: .8rem 0; min-height: 48px; font-weight: 600; text-decoration: underline; }
 #light { position: absolute; opacity: 0; }
 #light:focus-visible + label { outline: 3px solid var(--ink); outline-offset: -3px; }
 .eyes svg { max-width: 34rem; }
 .paper { display: none; }
-#light:checked ~ main .eyes { display: none; }
+#light:checked ~ .sheet .eyes { display: none; }
 }
 @media screen and (max-width: 51.99rem) {
-#light:checked ~ main .narrow { display: block; }
+#light:checked ~ .sheet .narrow { display: block; }
 .look tr { display: grid; grid-template-columns: minmax(0, 1fr) auto auto; gap: 0 .8rem; padding: .3rem 0; border-bottom: 1px solid var(--rule); }
 .look td:last-child { grid-column: 1 / -1; }
 .look th, .look td, .sites th, .sites td { padding: 0; border: 0; }
@@ -65,8 +64,8 @@ label { display: block; padding: .9rem 1rem; min-height: 48px; color: var(--ink)
 .sites td:nth-child(n+4)::before { content: attr(data-column); margin-right: .35rem; font-weight: 400; opacity: .85; }
 }
 @media screen and (min-width: 52rem) {
-#light:checked ~ main .narrow { display: none; }
-#light:checked ~ main .wide { display: block; }
+#light:checked ~ .sheet .narrow { display: none; }
+#light:checked ~ .sheet .wide { display: block; }
 .middle, .foot { display: grid; grid-template-columns: 24rem minmax(0, 1fr); gap: 0 1.5rem; }
 .foot { grid-template-columns: minmax(0, 1fr) minmax(0, 1fr); }
 .look th, .look td:nth-child(2), .look td:nth-child(3), .sites th, .sites td { white-space: nowrap; }
