@@ -88,7 +88,7 @@ describe("the field card", () => {
     for (const request of [...requests, crowded(first), blank]) {
       const { page, asked } = await opened(await (await exported("card", request)).text());
       for (const format of PAPERS) {
-        const pdf = await page.pdf({ format, printBackground: true });
+        const pdf = await page.pdf({ format });
         expect(pages(pdf), `${request.site.name.slice(0, 30)} on ${format}`).toBe(1);
       }
       expect(asked).toEqual([]);

@@ -25,7 +25,8 @@ h2 { font-size: 1rem; margin: .45rem 0 .15rem; padding-bottom: .05rem; border-bo
 .words { flex: 1 1 20rem; font-size: 1.08rem; font-weight: 600; }
 .window { margin: .2rem 0 .35rem; padding-left: .5rem; border-left: .3rem solid var(--ink); }
 .times { font-size: 1.5rem; font-weight: 700; }
-.best, .leave { font-size: 1.12rem; font-weight: 600; margin-left: .4rem; }
+.best, .leave { font-size: 1.12rem; font-weight: 600; }
+.hours { display: flex; flex-wrap: wrap; gap: 0 .7rem; align-items: baseline; }
 .times, .best, .leave, .dial { white-space: nowrap; }
 table { width: 100%; border-collapse: collapse; }
 th, td { padding: .08rem .5rem .08rem 0; text-align: left; vertical-align: baseline; border-bottom: 1px solid var(--rule); }
@@ -74,13 +75,14 @@ label { display: block; padding: .8rem 0; min-height: 48px; font-weight: 600; te
 }
 ";
 
-/// On paper: one page, whichever of the two sizes lies in the tray.
+/// On paper: one page, whichever of the two sizes lies in the tray. Nothing rests on a background: browsers leave those out.
 const PAPER: &str = "
 @page { margin: 8mm; }
 @media print {
 html { font-size: 8.2pt; }
 #light, label, .eyes, .narrow { display: none; }
 .wide { display: block; }
+.advice { color: var(--ink); background: none; border: .16rem solid var(--ink); }
 .middle { display: grid; grid-template-columns: 72mm minmax(0, 1fr); gap: 0 5mm; }
 .foot { display: grid; grid-template-columns: minmax(0, 4fr) minmax(0, 6fr); gap: 0 5mm; font-size: .86rem; }
 .look th, .look td:nth-child(2), .look td:nth-child(3), .sites th, .sites td { white-space: nowrap; }
