@@ -6,7 +6,8 @@ import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from
 import type { OutlookReport, OutlookRequest } from "../src/generated/job";
 import { breaches, DESK, mostGreenOrBlue, PHONE, Running, shoot } from "./program";
 
-const BUTTONS = ["Field card", "Calendar", "GPX", "GeoJSON"] as const;
+const BUTTONS = { card: "Field card", calendar: "Calendar", gpx: "GPX", geojson: "GeoJSON" } as const;
+const KINDS = ["card", "calendar", "gpx", "geojson"] as const;
 const PAPERS = ["A4", "Letter"] as const;
 
 let running: Running;
@@ -137,9 +138,9 @@ describe("the buttons of the outlook", () => {
     const page = await running.outlook(context);
     const request = (await outings())[0]?.request;
     if (!request) throw new Error("the demo has an outing");
-    for (const [index, kind] of (["card", "calendar", "gpx", "geojson"] as const).entries()) {
+    for (const kind of KINDS) {
       const download = page.waitForEvent("download");
-      await page.getByRole("button", { name: BUTTONS[index], exact: true }).click();
+      await page.getByRole("button", { name: BUTTONS[kind], exact: true }).click();
       const file = await download;
       const name = file.suggestedFilename();
       expect(name).toMatch(/^quietarc-skerrow-bay-invented-2015-03-17\.(html|ics|gpx|geojson)$/);
@@ -168,7 +169,7 @@ describe("the buttons of the outlook", () => {
     for (const viewport of [PHONE, { width: 1280, height: 800 }]) {
       const small = await running.context(viewport);
       const page = await running.outlook(small);
-      for (const name of BUTTONS) {
+      for (const name of Object.values(BUTTONS)) {
         const button = page.getByRole("button", { name, exact: true });
         const box = await button.boundingBox();
         expect(box && Math.min(box.width, box.height)).toBeGreaterThanOrEqual(48);
