@@ -1,6 +1,6 @@
 import { readFileSync } from "node:fs";
 
-import type { BrowserContext, Page } from "playwright-core";
+import type { APIResponse, BrowserContext, Page } from "playwright-core";
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from "vitest";
 
 import type { OutlookReport, OutlookRequest } from "../src/generated/job";
@@ -22,22 +22,27 @@ beforeEach(async () => {
 });
 afterEach(async () => context.close());
 
-async function outings(): Promise<{ id: number; request: OutlookRequest; report: OutlookReport }[]> {
-  const rows = (await (await fetch(`${running.url}api/outings`)).json()) as { id: number }[];
+type Outing = { id: number; request: OutlookRequest; report: OutlookReport };
+
+async function outings(): Promise<Outing[]> {
+  const rows = (await (await context.request.get(`${running.url}api/outings`)).json()) as { id: number }[];
   return Promise.all(
     rows.map(async ({ id }) => {
-      const page = await (await fetch(`${running.url}api/outings/${id}`)).json();
-      return { id, ...(page as { request: OutlookRequest; report: OutlookReport }) };
+      const answer = await context.request.get(`${running.url}api/outings/${id}`);
+      return { ...((await answer.json()) as Outing), id };
     }),
   );
 }
 
-async function exported(kind: string, request: OutlookRequest): Promise<Response> {
-  return fetch(`${running.url}api/export/${kind}`, {
-    method: "POST",
-    headers: { "content-type": "application/json" },
-    body: JSON.stringify(request),
-  });
+/** The main outing's request. */
+async function mainRequest(): Promise<OutlookRequest> {
+  const request = (await outings())[0]?.request;
+  if (!request) throw new Error("the demo has an outing");
+  return request;
+}
+
+function exported(kind: string, data: OutlookRequest): Promise<APIResponse> {
+  return context.request.post(`${running.url}api/export/${kind}`, { data });
 }
 
 /** A card in a page of its own; what it asks for from anywhere is gathered. */
@@ -68,10 +73,12 @@ function crowded(request: OutlookRequest): OutlookRequest {
     const cloud = { total: low, low, medium: 0, high: 0 };
     return { ...hour, cloud, temperature_c: -22, dew_point_c: -22, wind_m_s: 9, gust_m_s: 14 };
   });
-  const foreground = [350, 0, 10, 20].map((bearing_deg) => ({ ...thing, bearing_deg }));
+  // all around, so that any pointing holds some
+  const foreground = Array.from({ length: 18 }, (_, index) => ({ ...thing, bearing_deg: 20 * index }));
+  const water = [{ from_deg: 0, to_deg: 359, sheltered: true }];
   return {
     ...request,
-    site: { ...request.site, name: long, notes: long, foreground },
+    site: { ...request.site, name: long, notes: long, foreground, water },
     kit: { ...request.kit, name: long },
     activity: { ...request.activity, source: long },
     weather: { ...request.weather, source: long, hours },
@@ -81,10 +88,8 @@ function crowded(request: OutlookRequest): OutlookRequest {
 
 describe("the field card", () => {
   it("prints on one page of either size, whatever the report", async () => {
-    const all = await outings();
-    const requests = all.map(({ request }) => request);
-    const first = requests[0];
-    if (!first) throw new Error("the demo has an outing");
+    const requests = (await outings()).map(({ request }) => request);
+    const first = await mainRequest();
     const blank: OutlookRequest = { ...first, activity: { ...first.activity, intervals: [] }, elsewhere: [] };
     for (const request of [...requests, crowded(first), blank]) {
       const { page, asked } = await opened(await (await exported("card", request)).text());
@@ -98,12 +103,11 @@ describe("the field card", () => {
   });
 
   it("keeps a name that is a script a name", async () => {
-    const request = (await outings())[0]?.request;
-    if (!request) throw new Error("the demo has an outing");
+    const request = await mainRequest();
     const name = `<script>document.title="run"</script><img src=x onerror=document.title="run">`;
     const hostile = { ...request, site: { ...request.site, name }, elsewhere: [] };
     const response = await exported("card", hostile);
-    expect(response.headers.get("content-disposition")).toMatch(/^attachment; filename="quietarc-[a-z0-9-]+\.html"$/);
+    expect(response.headers()["content-disposition"]).toMatch(/^attachment; filename="quietarc-[a-z0-9-]+\.html"$/);
     const { page } = await opened(await response.text());
     expect(await page.locator("script, img").count()).toBe(0);
     expect(await page.locator("h1").innerText()).toContain("<script>document.title=");
@@ -111,8 +115,7 @@ describe("the field card", () => {
   });
 
   it("is red on black on a screen until desk light is switched on, and keeps the rules of accessibility", async () => {
-    const request = (await outings())[0]?.request;
-    if (!request) throw new Error("the demo has an outing");
+    const request = await mainRequest();
     const html = await (await exported("card", request)).text();
     for (const [name, viewport] of [
       ["phone", PHONE],
@@ -136,8 +139,7 @@ describe("the field card", () => {
 describe("the buttons of the outlook", () => {
   it("save each document under the program's name, with its own bytes", async () => {
     const page = await running.outlook(context);
-    const request = (await outings())[0]?.request;
-    if (!request) throw new Error("the demo has an outing");
+    const request = await mainRequest();
     for (const kind of KINDS) {
       const download = page.waitForEvent("download");
       await page.getByRole("button", { name: BUTTONS[kind], exact: true }).click();
