@@ -4,6 +4,7 @@ use job::{BrightestPatch, OutlookReport, ground_track};
 use quantity::GeoPosition;
 use serde::Serialize;
 
+use super::instant::utc_text;
 use super::place::{Place, advice, places};
 use super::plain_text::one_line;
 
@@ -103,7 +104,7 @@ fn point(place: &Place<'_>, report: &OutlookReport) -> Feature {
         what: "site",
         name: one_line(&site.name),
         night: report.request.night.to_string(),
-        asked_at_utc: report.request.asked_at.to_string(),
+        asked_at_utc: utc_text(report.request.asked_at),
         rank: place.rank.map(|(rank, _)| rank),
         sites_compared: place.rank.map(|(_, of)| of),
         advice: advice(place.recommendation),
@@ -112,9 +113,9 @@ fn point(place: &Place<'_>, report: &OutlookReport) -> Feature {
         eye_sees_fraction: chance(|chances| chances.eye_sees),
         eye_sees_colour_fraction: chance(|chances| chances.eye_sees_colour),
         camera_records_fraction: chance(|chances| chances.camera_records),
-        window_from_utc: place.window.map(|window| window.from.to_string()),
-        window_to_utc: place.window.map(|window| window.to.to_string()),
-        best_at_utc: place.best.map(|step| step.at.to_string()),
+        window_from_utc: place.window.map(|window| utc_text(window.from)),
+        window_to_utc: place.window.map(|window| utc_text(window.to)),
+        best_at_utc: place.best.map(|step| utc_text(step.at)),
         drive_minutes: site.drive_minutes,
         height_m: rounded(site.position.height_m(), 1),
         time_zone: one_line(&site.time_zone),
@@ -130,7 +131,7 @@ fn sightline(place: &Place<'_>) -> Option<Feature> {
         what: "line of sight to the brightest aurora",
         site: one_line(&place.site.name),
         rank: place.rank.map(|(rank, _)| rank),
-        at_utc: step.at.to_string(),
+        at_utc: utc_text(step.at),
         azimuth_deg: rounded(direction.azimuth_deg, 1),
         altitude_deg: rounded(direction.altitude_deg, 1),
         emission_height_km: track.emission_height_km,

@@ -2,6 +2,7 @@
 
 use job::{OutlookReport, chance_words};
 
+use super::instant::utc_text;
 use super::place::{Place, advice, places};
 use super::plain_text::one_line;
 use crate::local_time::{LocalClock, night_name};
@@ -18,7 +19,7 @@ pub fn gpx(report: &OutlookReport) -> String {
     let metadata = Element::new("metadata")
         .child(text("name", &format!("Sites for the {night}")))
         .child(text("desc", &report.verdict.text))
-        .child(text("time", &report.request.asked_at.to_string()));
+        .child(text("time", &utc_text(report.request.asked_at)));
     let root = Element::new("gpx")
         .with("xmlns", "http://www.topografix.com/GPX/1/1")
         .with("version", "1.1")

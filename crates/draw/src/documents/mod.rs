@@ -15,6 +15,7 @@ mod card;
 mod error;
 mod geojson;
 mod gpx;
+mod instant;
 mod kind;
 mod leaving;
 mod place;

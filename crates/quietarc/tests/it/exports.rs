@@ -88,7 +88,7 @@ fn sites_of_the_journal_are_ranked_and_what_cannot_be_is_refused() {
     let still = ["export", "calendar", "--lat", "45", "--lon", "5", "--night", "2026-03-14", "--kp", "0"];
     for (arguments, said) in [
         (&still[..], "export the field card instead"),
-        (&["export", "card", "--outing", "99", "--journal", journal], "outing 99"),
+        (&["export", "card", "--outing", "99", "--journal", journal], "no outing \"99\""),
         (&["export", "card", "--outing", "1", "--kp", "3"], "cannot be used with"),
         (&["export", "poster"], "invalid value"),
         (&["export", "card", "--lat", "95", "--lon", "0", "--kp", "3"], "latitude"),

@@ -37,7 +37,7 @@ const BOWL_PX: f64 = 400.0;
 pub fn field_card(report: &OutlookReport, plan: &FieldPlan) -> String {
     let night = night_name(report.night.date);
     let title = format!("{}, {night}", site_name(report));
-    let sheet = Element::new("main")
+    let sheet = block("sheet")
         .child(night::header(report))
         .child(night::verdict(report))
         .children(night::windows(report))
@@ -54,7 +54,7 @@ pub fn field_card(report: &OutlookReport, plan: &FieldPlan) -> String {
         .child(Element::new("style").text(&sheet::style()));
     let switch = Element::new("input").with("type", "checkbox").with("id", "light");
     let label = Element::new("label").with("for", "light").text("Desk light");
-    let body = Element::new("body").child(switch).child(label).child(sheet);
+    let body = Element::new("body").child(Element::new("main").child(switch).child(label).child(sheet));
     format!("<!doctype html>\n{}", Element::new("html").with("lang", "en").child(head).child(body).render())
 }
 

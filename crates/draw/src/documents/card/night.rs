@@ -67,7 +67,7 @@ pub(super) fn windows(report: &OutlookReport) -> Option<Element> {
 fn one(report: &OutlookReport, window: &WatchWindow, remark: &str) -> Element {
     let site = &report.request.site;
     let clock = LocalClock::of(site);
-    let times = Element::new("p")
+    let times = block("hours")
         .child(span("times", &format!("{} to {}", clock.time(window.from), clock.time(window.to))))
         .child(span("best", &format!("best {}", clock.time(window.best_at))))
         .child(span("leave", &format!("leave by {}", clock.time(leave_at(site, window)))));

@@ -25,7 +25,8 @@ h2 { font-size: 1rem; margin: .45rem 0 .15rem; padding-bottom: .05rem; border-bo
 .words { flex: 1 1 20rem; font-size: 1.08rem; font-weight: 600; }
 .window { margin: .2rem 0 .35rem; padding-left: .5rem; border-left: .3rem solid var(--ink); }
 .times { font-size: 1.5rem; font-weight: 700; }
-.best, .leave { font-size: 1.12rem; font-weight: 600; margin-left: .4rem; }
+.best, .leave { font-size: 1.12rem; font-weight: 600; }
+.hours { display: flex; flex-wrap: wrap; gap: 0 .7rem; align-items: baseline; }
 .times, .best, .leave, .dial { white-space: nowrap; }
 table { width: 100%; border-collapse: collapse; }
 th, td { padding: .08rem .5rem .08rem 0; text-align: left; vertical-align: baseline; border-bottom: 1px solid var(--rule); }
@@ -45,17 +46,16 @@ footer { margin-top: .35rem; padding-top: .2rem; border-top: 1px solid var(--rul
 /// On a screen: one column on a phone, letters to be read at arm's length, a switch for the light.
 const SCREEN: &str = "
 @media screen {
-main { padding: .6rem 1rem 2rem; max-width: 64rem; margin: 0 auto; font-size: 1.05rem; }
-label { display: block; padding: .9rem 1rem; min-height: 48px; color: var(--ink); background: var(--ground);
-  font: 600 1.05rem system-ui, sans-serif; text-decoration: underline; }
+main { padding: 0 1rem 2rem; max-width: 64rem; margin: 0 auto; font-size: 1.05rem; }
+label { display: block; padding: .8rem 0; min-height: 48px; font-weight: 600; text-decoration: underline; }
 #light { position: absolute; opacity: 0; }
 #light:focus-visible + label { outline: 3px solid var(--ink); outline-offset: -3px; }
 .eyes svg { max-width: 34rem; }
 .paper { display: none; }
-#light:checked ~ main .eyes { display: none; }
+#light:checked ~ .sheet .eyes { display: none; }
 }
 @media screen and (max-width: 51.99rem) {
-#light:checked ~ main .narrow { display: block; }
+#light:checked ~ .sheet .narrow { display: block; }
 .look tr { display: grid; grid-template-columns: minmax(0, 1fr) auto auto; gap: 0 .8rem; padding: .3rem 0; border-bottom: 1px solid var(--rule); }
 .look td:last-child { grid-column: 1 / -1; }
 .look th, .look td, .sites th, .sites td { padding: 0; border: 0; }
@@ -65,8 +65,8 @@ label { display: block; padding: .9rem 1rem; min-height: 48px; color: var(--ink)
 .sites td:nth-child(n+4)::before { content: attr(data-column); margin-right: .35rem; font-weight: 400; opacity: .85; }
 }
 @media screen and (min-width: 52rem) {
-#light:checked ~ main .narrow { display: none; }
-#light:checked ~ main .wide { display: block; }
+#light:checked ~ .sheet .narrow { display: none; }
+#light:checked ~ .sheet .wide { display: block; }
 .middle, .foot { display: grid; grid-template-columns: 24rem minmax(0, 1fr); gap: 0 1.5rem; }
 .foot { grid-template-columns: minmax(0, 1fr) minmax(0, 1fr); }
 .look th, .look td:nth-child(2), .look td:nth-child(3), .sites th, .sites td { white-space: nowrap; }
@@ -75,13 +75,14 @@ label { display: block; padding: .9rem 1rem; min-height: 48px; color: var(--ink)
 }
 ";
 
-/// On paper: one page, whichever of the two sizes lies in the tray.
+/// On paper: one page, whichever of the two sizes lies in the tray. Nothing rests on a background: browsers leave those out.
 const PAPER: &str = "
 @page { margin: 8mm; }
 @media print {
 html { font-size: 8.2pt; }
 #light, label, .eyes, .narrow { display: none; }
 .wide { display: block; }
+.advice { color: var(--ink); background: none; border: .16rem solid var(--ink); }
 .middle { display: grid; grid-template-columns: 72mm minmax(0, 1fr); gap: 0 5mm; }
 .foot { display: grid; grid-template-columns: minmax(0, 4fr) minmax(0, 6fr); gap: 0 5mm; font-size: .86rem; }
 .look th, .look td:nth-child(2), .look td:nth-child(3), .sites th, .sites td { white-space: nowrap; }
