@@ -11,9 +11,11 @@ mod client;
 mod hostile;
 mod laws;
 mod noaa;
+mod places;
 mod published;
 mod samples;
 mod server;
+mod terrain;
 mod weather;
 
 /// Excerpts kept beside the tests; each has its source and licence in its header or in `data/README.md`.
