@@ -1,4 +1,5 @@
-//! The pictures of Quietarc, drawn once as SVG text: night strip, sky bowl, view through the lens, comparison of sites.
+//! The pictures of Quietarc, drawn once as SVG text: night strip, sky bowl, view through the lens, comparison of sites,
+//! skyline of a site.
 //!
 //! The page, the files and the printed cards show the same drawing. Each one stands alone (no script, no
 //! style sheet, no font or picture fetched), has a title and a description in words, and is the same for the same
@@ -20,6 +21,7 @@ mod bowl;
 mod colour;
 mod compare;
 mod expose;
+mod horizon;
 mod label;
 mod lens_view;
 mod local_time;
@@ -32,6 +34,7 @@ pub use bowl::{BowlStyle, sky_bowl};
 pub use colour::Rgb;
 pub use compare::{CompareStyle, compare_sites};
 pub use expose::{CardsStyle, PatchStyle, expose_cards, expose_patch};
+pub use horizon::{HorizonStyle, horizon_profile};
 pub use lens_view::{LensStyle, lens_view};
 pub use ramp::{HIGHEST_KR, LOWEST_KR, RAMP_STOPS, brightness_colour, stop_kr};
 pub use strip::{StripStyle, night_strip};

@@ -31,6 +31,7 @@ mod site;
 mod site_sky;
 mod skymap;
 mod stand;
+mod starters;
 #[cfg(feature = "typescript")]
 pub mod typescript;
 mod weather;
@@ -65,5 +66,6 @@ pub use stand::{
     FrameTurn, FrameZenith, MirrorStretch, MirrorSurface, MirroredLight, MoonInFrame, RimGlow, Sharpness, StandReport,
     StandRequest, TownInFrame, TurnKind, stand,
 };
+pub use starters::{LensStarter, NumberBasis, SensorStarter, StarterNumbers, Starters, starter_kit, starters};
 pub use weather::{CloudCover, Weather, WeatherAround, WeatherHour};
 pub use wording::{chance_words, lit_words};

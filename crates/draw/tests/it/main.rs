@@ -4,6 +4,7 @@
 #![expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "small numbers of the samples")]
 
 mod expose;
+mod horizon;
 mod hostile;
 mod laws;
 mod lens;

@@ -8,3 +8,4 @@ mod hindcast;
 mod hostile;
 mod sample;
 mod stand;
+mod starters;

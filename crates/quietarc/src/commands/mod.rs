@@ -6,9 +6,11 @@ mod doctor;
 mod expose;
 mod feeds;
 mod given;
+mod kits;
 mod magnetic;
 mod outlook;
 mod site;
+mod sites;
 mod skymap;
 mod stand;
 
@@ -33,6 +35,8 @@ pub fn run(cli: Cli) -> Outcome {
         Command::Almanac(arguments) => almanac::run(&arguments),
         Command::Magnetic(arguments) => magnetic::run(&arguments),
         Command::Feeds(arguments) => feeds::run(&arguments),
+        Command::Site(arguments) => sites::run(&arguments),
+        Command::Kit(arguments) => kits::run(&arguments),
         Command::Serve(arguments) => serve(&arguments),
         Command::Doctor(arguments) => doctor::run(&arguments),
         Command::Completions(arguments) => completions(&arguments),

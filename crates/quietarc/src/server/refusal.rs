@@ -31,6 +31,16 @@ impl Refusal {
         }
     }
 
+    /// Something asked for by name that is not there.
+    pub(super) fn absent(failure: Failure) -> Self {
+        Self { status: StatusCode::NOT_FOUND, failure }
+    }
+
+    /// Something that stands in the way: a name that is taken, an outing that hangs on it.
+    pub(super) fn conflict(failure: Failure) -> Self {
+        Self { status: StatusCode::CONFLICT, failure }
+    }
+
     /// Somebody who may not come in.
     pub(super) fn forbidden(failure: Failure) -> Self {
         Self { status: StatusCode::FORBIDDEN, failure }
