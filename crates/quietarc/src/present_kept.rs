@@ -95,7 +95,10 @@ fn scale(middle_deg: f64) -> String {
     const NAMES: [&str; 8] = ["N", "NE", "E", "SE", "S", "SW", "W", "NW"];
     let first = if middle_deg > 90.0 { 0 } else { 4 };
     let step = PROFILE_COLUMNS as usize / NAMES.len();
-    let mut scale: String = (0..NAMES.len()).map(|n| format!("{:step$}", NAMES[(first + n) % NAMES.len()])).collect();
+    let mut scale = String::new();
+    for n in 0..NAMES.len() {
+        let _written = write!(scale, "{:step$}", NAMES[(first + n) % NAMES.len()]);
+    }
     scale.push_str(NAMES[first]);
     scale
 }
@@ -171,10 +174,10 @@ pub(crate) fn kit(kit: &Kit) -> String {
     line!(out, "  efficiency  red {red:.2}, green {green:.2}, blue {blue:.2}");
     line!(out, "  read noise  {:.1} electrons at night's ISO", camera.read_noise_e);
     line!(out, "  full well   {:.0} electrons at ISO {:.0}", camera.full_well_e, camera.base_iso);
+    line!(out, "  lens        {}", lens.name);
     line!(
         out,
-        "  lens        {}: {} mm f/{}, {}; {:.0} % comes through, corners {:.1} stops darker",
-        lens.name,
+        "  glass       {} mm f/{}, {}; {:.0} % comes through, corners {:.1} stops darker",
         lens.focal_mm,
         lens.f_number,
         projection(lens.projection),
@@ -215,7 +218,7 @@ pub(crate) fn starters(starters: &Starters) -> String {
         let camera = &sensor.camera;
         line!(
             out,
-            "  {:21} {:52} {:.2} um, {} x {}, read noise {:.1} e, full well {:.0} e, green {:.2}",
+            "  {:21} {:55} {:.2} um, {} x {}, read noise {:.1} e, full well {:.0} e, green {:.2}",
             sensor.id,
             sensor.title,
             camera.pixel_um,
@@ -230,7 +233,7 @@ pub(crate) fn starters(starters: &Starters) -> String {
     for lens in &starters.lenses {
         line!(
             out,
-            "  {:21} {:56} {:.0} % comes through, corners {:.1} stops darker",
+            "  {:21} {:59} {:.0} % comes through, corners {:.1} stops darker",
             lens.id,
             lens.title,
             lens.lens.transmission * 100.0,

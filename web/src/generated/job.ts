@@ -497,6 +497,31 @@ corner_loss_stops: number, };
 export type LensProjection = "rectilinear" | "stereographic" | "equidistant" | "equisolid" | "orthographic";
 
 /**
+ * A lens by class.
+ */
+export type LensStarter = { 
+/**
+ * Short name, for the command line.
+ */
+id: string, 
+/**
+ * The class in words.
+ */
+title: string, 
+/**
+ * Its numbers.
+ */
+lens: Lens, 
+/**
+ * Short name of the camera it is built into; none for lenses that are changed.
+ */
+built_into: string | null, 
+/**
+ * Where the numbers are from.
+ */
+numbers: Array<StarterNumbers>, };
+
+/**
  * The main field and the magnetic place of a point.
  */
 export type MagneticReport = { 
@@ -670,6 +695,11 @@ moon_state: MoonState,
 darkest: DarknessClass, };
 
 /**
+ * How well a number of a starter is known.
+ */
+export type NumberBasis = "published" | "estimate";
+
+/**
  * What the outlook answers.
  */
 export type OutlookReport = { 
@@ -841,6 +871,31 @@ chances: Chances | null, };
  * The advice.
  */
 export type Recommendation = "go" | "perhaps" | "stay" | "cannot_tell";
+
+/**
+ * A camera by class.
+ */
+export type SensorStarter = { 
+/**
+ * Short name, for the command line.
+ */
+id: string, 
+/**
+ * The class in words.
+ */
+title: string, 
+/**
+ * Its numbers.
+ */
+camera: CameraBody, 
+/**
+ * What can be set, and the size of a frame.
+ */
+limits: KitLimits, 
+/**
+ * Where the numbers are from.
+ */
+numbers: Array<StarterNumbers>, };
 
 /**
  * A place to stand.
@@ -1619,6 +1674,36 @@ limits: Array<string>,
 cautions: Array<Caution>, };
 
 /**
+ * Where some numbers of a starter are from.
+ */
+export type StarterNumbers = { 
+/**
+ * The fields, as the kit names them.
+ */
+fields: Array<string>, 
+/**
+ * How well they are known.
+ */
+basis: NumberBasis, 
+/**
+ * The source in words.
+ */
+source: string, };
+
+/**
+ * All of them.
+ */
+export type Starters = { 
+/**
+ * Cameras, the largest sensor first.
+ */
+sensors: Array<SensorStarter>, 
+/**
+ * Lenses, the widest first.
+ */
+lenses: Array<LensStarter>, };
+
+/**
  * What `stand` is asked: one site, one instant, one kit, one pointing (or none: then the suggestion is used).
  */
 export type StandRequest = { 
@@ -2213,3 +2298,5 @@ batteries: Estimate | null,
  * All of it in one line.
  */
 text: string, };
+
+

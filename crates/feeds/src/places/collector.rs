@@ -135,7 +135,7 @@ fn position(raw: &Raw) -> Result<GeoPosition, Fault> {
     let Raw { latitude_deg, longitude_deg, .. } = *raw;
     GeoPosition::new(latitude_deg, longitude_deg, 0.0).map_err(|error| {
         let could_be_swapped = latitude_deg.abs() > 90.0 && latitude_deg.abs() <= 180.0 && longitude_deg.abs() <= 90.0;
-        let suspicion = if could_be_swapped { "; latitude and longitude look swapped" } else { "" };
+        let suspicion = if could_be_swapped { "; if that is the longitude, the two are swapped" } else { "" };
         Fault::new("coordinates", format!("{error}{suspicion}"))
     })
 }

@@ -89,7 +89,7 @@ fn waypoints_are_read_and_bad_ones_named_by_line() {
     assert_eq!(
         reasons(&found),
         [
-            "line 12, coordinates: latitude in degrees 95.1 is outside -90 to 90; latitude and longitude look swapped",
+            "line 12, coordinates: latitude in degrees 95.1 is outside -90 to 90; if that is the longitude, the two are swapped",
             "line 13, lat: \"69,3\" is not a decimal number; decimals need a point",
             "line 14, lat: it is missing",
         ]
@@ -149,7 +149,7 @@ fn point_features_are_read_longitude_first_and_a_swapped_pair_is_said() {
     assert_eq!(
         reasons(&found),
         [
-            "entry 3, coordinates: latitude in degrees 112 is outside -90 to 90; latitude and longitude look swapped",
+            "entry 3, coordinates: latitude in degrees 112 is outside -90 to 90; if that is the longitude, the two are swapped",
             "entry 4, geometry: it is a LineString, not a Point",
             "entry 5, geometry: it has none",
             "entry 6, coordinates: one of them is not a number",

@@ -10,6 +10,8 @@ mod batches;
 mod doors;
 mod expose;
 mod feeds_cache;
+mod kept;
+mod kept_http;
 mod program;
 mod running;
 #[path = "../../../feeds/tests/it/server.rs"]
