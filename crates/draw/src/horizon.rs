@@ -38,8 +38,8 @@ pub struct HorizonStyle {
 
 /// The whole skyline of a site as a band, the nearer pole's bearing in the middle: ground, water and objects in front.
 ///
-/// The root has `data-plot-left`, `data-plot-width` (px), `data-first-azimuth` (degrees at the left edge), so that a page
-/// can follow a pointer.
+/// The root has `data-plot-left`, `data-plot-width`, `data-plot-top`, `data-plot-height` (px), `data-first-azimuth` (degrees
+/// at the left edge), `data-top-altitude` and `data-bottom-altitude` (degrees), so that a page can follow a pointer.
 pub fn horizon_profile(site: &Site, style: &HorizonStyle) -> String {
     let view = View::new(site, style);
     let theme = style.palette.theme();
@@ -48,6 +48,10 @@ pub fn horizon_profile(site: &Site, style: &HorizonStyle) -> String {
         .at("data-plot-left", view.plot.left)
         .at("data-plot-width", view.plot.width)
         .at("data-first-azimuth", view.first_deg)
+        .at("data-plot-top", view.plot.top)
+        .at("data-plot-height", view.plot.height)
+        .at("data-top-altitude", view.top_deg)
+        .at("data-bottom-altitude", view.bottom_deg)
         .child(rect(0.0, 0.0, view.width_px, view.height_px, &theme.background.to_string()))
         .child(sky)
         .children(view.grid(theme))

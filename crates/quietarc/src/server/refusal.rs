@@ -79,6 +79,19 @@ impl<S: Send + Sync, T: DeserializeOwned> FromRequest<S> for Ask<T> {
     }
 }
 
+/// How axum begins the message of a body whose values do not fit.
+const DATA_PREFIX: &str = "Failed to deserialize the JSON body into the target type: ";
+
 fn unreadable(rejection: &JsonRejection) -> Failure {
-    Failure::new(format!("the request cannot be read: {}", rejection.body_text()), "reload the page and try again")
+    let text = rejection.body_text();
+    let Some(text) = text.strip_prefix(DATA_PREFIX) else {
+        return Failure::new(format!("the request cannot be read: {text}"), "reload the page and try again");
+    };
+    // "position: latitude in degrees 95 is outside -90 to 90 at line 1 column 60"
+    let text = text.rsplit_once(" at line ").map_or(text, |(before, _position)| before);
+    let field = text.split_once(": ").map(|(path, _problem)| path).filter(|path| !path.contains(' '));
+    Failure {
+        field: field.map(str::to_owned),
+        ..Failure::new(format!("the request cannot be read: {text}"), "correct the value named and try again")
+    }
 }

@@ -88,7 +88,7 @@ fn what_cannot_be_is_refused_with_its_field() {
     crowded["horizon"] = json!(vec![json!({"azimuth_deg": 0.0, "altitude_deg": 1.0}); 401]);
     for (site, field) in [
         (high, Some("site.horizon[0].altitude_deg")),
-        (nowhere, None),
+        (nowhere, Some("position")),
         (zone, Some("site.time_zone")),
         (crowded, Some("site.horizon")),
         (bay(" \n"), Some("site.name")),
