@@ -59,10 +59,29 @@ pub struct LensStarter {
     pub title: String,
     /// Its numbers.
     pub lens: Lens,
+    /// Exposure to begin with for a faint aurora, s: as much light as 5 s at f/1.8, from 2 to 20 s.
+    pub exposure_s: f64,
+    /// ISO to begin with.
+    pub iso: f64,
     /// Short name of the camera it is built into; none for lenses that are changed.
     pub built_into: Option<String>,
     /// Where the numbers are from.
     pub numbers: Vec<StarterNumbers>,
+}
+
+impl LensStarter {
+    /// A lens of which its owner gives the numbers.
+    pub fn own(lens: Lens) -> Self {
+        Self {
+            id: String::new(),
+            title: lens.name.clone(),
+            exposure_s: start_exposure_s(lens.f_number),
+            iso: START_ISO,
+            lens,
+            built_into: None,
+            numbers: Vec::new(),
+        }
+    }
 }
 
 /// All of them.
@@ -100,17 +119,20 @@ impl Starters {
     }
 }
 
-/// A kit of a starter's camera and lens. The exposure to begin with lets as much light in as 5 s at f/1.8, from 2 to 20 s.
+/// Exposure to begin with behind a lens of that f-number, s.
+fn start_exposure_s(f_number: f64) -> f64 {
+    let wanted_s = START_EXPOSURE_S * (f_number / START_F_NUMBER).powi(2);
+    wanted_s.round().clamp(START_EXPOSURES_S.0, START_EXPOSURES_S.1)
+}
+
+/// A kit of a starter's camera and lens, with the lens's exposure and ISO as far as the camera can be set to them.
 pub fn starter_kit(name: impl Into<String>, sensor: &SensorStarter, lens: &LensStarter) -> Kit {
-    let wanted_s = START_EXPOSURE_S * (lens.lens.f_number / START_F_NUMBER).powi(2);
-    let exposure_s = wanted_s.round().clamp(START_EXPOSURES_S.0, START_EXPOSURES_S.1);
-    let highest_iso = sensor.limits.highest_iso.unwrap_or(START_ISO);
     Kit {
         name: name.into(),
         camera: sensor.camera.clone(),
         lens: lens.lens.clone(),
-        exposure_s: exposure_s.min(sensor.limits.longest_exposure_s.unwrap_or(exposure_s)),
-        iso: START_ISO.min(highest_iso),
+        exposure_s: lens.exposure_s.min(sensor.limits.longest_exposure_s.unwrap_or(lens.exposure_s)),
+        iso: lens.iso.min(sensor.limits.highest_iso.unwrap_or(lens.iso)),
         limits: sensor.limits,
     }
 }

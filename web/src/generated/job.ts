@@ -513,6 +513,14 @@ title: string,
  */
 lens: Lens, 
 /**
+ * Exposure to begin with for a faint aurora, s: as much light as 5 s at f/1.8, from 2 to 20 s.
+ */
+exposure_s: number, 
+/**
+ * ISO to begin with.
+ */
+iso: number, 
+/**
  * Short name of the camera it is built into; none for lenses that are changed.
  */
 built_into: string | null, 
@@ -2298,5 +2306,3 @@ batteries: Estimate | null,
  * All of it in one line.
  */
 text: string, };
-
-

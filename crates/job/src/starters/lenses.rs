@@ -1,4 +1,4 @@
-use super::{LensStarter, NumberBasis, numbers};
+use super::{LensStarter, NumberBasis, START_ISO, numbers, start_exposure_s};
 use crate::{Lens, LensProjection};
 
 /// What differs from class to class.
@@ -49,6 +49,8 @@ fn starter(class: &Class) -> LensStarter {
             projection: class.projection,
             corner_loss_stops: class.corner_loss_stops,
         },
+        exposure_s: start_exposure_s(class.f_number),
+        iso: START_ISO,
         built_into: class.built_into.map(str::to_owned),
         numbers: vec![
             numbers(

@@ -43,9 +43,25 @@ const starters: Starters = {
     },
   ],
   lenses: [
-    { id: "20-1.8", title: "20 mm f/1.8", lens, built_into: null, numbers },
-    { id: "kit-18-3.5", title: "18", lens: { ...lens, f_number: 3.5 }, built_into: null, numbers },
-    { id: "phone-lens", title: "phone", lens: { ...lens, focal_mm: 6.8 }, built_into: "phone", numbers },
+    { id: "20-1.8", title: "20 mm f/1.8", lens, exposure_s: 5, iso: 3200, built_into: null, numbers },
+    {
+      id: "kit-18-3.5",
+      title: "18",
+      lens: { ...lens, f_number: 3.5 },
+      exposure_s: 19,
+      iso: 3200,
+      built_into: null,
+      numbers,
+    },
+    {
+      id: "phone-lens",
+      title: "phone",
+      lens: { ...lens, focal_mm: 6.8 },
+      exposure_s: 5,
+      iso: 3200,
+      built_into: "phone",
+      numbers,
+    },
   ],
 };
 

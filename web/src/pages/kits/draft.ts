@@ -150,20 +150,18 @@ export function withSensor(draft: KitDraft, sensor: SensorStarter, starters: Sta
   return before?.built_into && other ? withLens(changed, other) : changed;
 }
 
-/** The form with a lens's numbers in it, and an exposure that lets in as much light as 5 s at f/1.8. */
+/** The form with a lens's numbers in it, and the exposure to begin with behind it. */
 export function withLens(draft: KitDraft, starter: LensStarter): KitDraft {
-  const { lens } = starter;
-  const wanted_s = Math.round(5 * (lens.f_number / 1.8) ** 2);
   return {
     ...draft,
     lens: starter.id,
-    lensName: lens.name,
-    projection: lens.projection,
+    lensName: starter.lens.name,
+    projection: starter.lens.projection,
     numbers: {
       ...draft.numbers,
-      ...lensNumbers(lens),
-      exposure_s: String(Math.max(2, Math.min(20, wanted_s))),
-      iso: "3200",
+      ...lensNumbers(starter.lens),
+      exposure_s: textOf(starter.exposure_s),
+      iso: textOf(starter.iso),
     },
   };
 }

@@ -86,13 +86,7 @@ fn lens(arguments: &KitAddArgs, starters: &Starters) -> Result<LensStarter, Fail
         ));
     };
     let name = format!("{focal_mm} mm f/{f_number}");
-    Ok(LensStarter {
-        id: name.clone(),
-        title: name.clone(),
-        lens: Lens { name, focal_mm, f_number, ..Kit::plain().lens },
-        built_into: None,
-        numbers: Vec::new(),
-    })
+    Ok(LensStarter::own(Lens { name, focal_mm, f_number, ..Kit::plain().lens }))
 }
 
 fn unknown(what: &str, flag: &str, id: &str) -> Failure {
