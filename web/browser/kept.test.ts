@@ -111,7 +111,10 @@ describe("sites", () => {
 
     await page.getByRole("link", { name: "Outlook" }).click();
     await page.getByText("Ask again").waitFor();
-    const offered = page.locator("form label").filter({ hasText: /^\s*Site/ }).locator("option");
+    const offered = page
+      .locator("form label")
+      .filter({ hasText: /^\s*Site/ })
+      .locator("option");
     expect(await offered.allTextContents()).toContain("Gull Ness (invented)");
 
     await page.getByRole("link", { name: "Sites", exact: true }).click();
