@@ -14,6 +14,7 @@ import type {
   SkymapRequest,
   StandReport,
   StandRequest,
+  Starters,
 } from "./generated/job";
 
 /** One row of the list of outings. */
@@ -54,6 +55,18 @@ export type PullLine = {
   place: string | null;
   problem: string | null;
   hint: string | null;
+};
+
+/** A place of a file that was not stored. */
+export type NotStored = { place: string; reason: string; remedy: string };
+
+/** What became of a file of places. */
+export type ImportReport = {
+  file: string;
+  added: string[];
+  already_there: string[];
+  failed: NotStored[];
+  remarks: string[];
 };
 
 /** Palettes of the drawings. */
@@ -120,8 +133,12 @@ async function get<Answer>(path: string, signal: AbortSignal): Promise<Answer> {
 }
 
 function post(path: string, body: unknown, signal: AbortSignal): Promise<Response> {
+  return send("POST", path, body, signal);
+}
+
+function send(method: "POST" | "PUT" | "DELETE", path: string, body: unknown, signal: AbortSignal): Promise<Response> {
   return ask(path, {
-    method: "POST",
+    method,
     signal,
     headers: { "content-type": "application/json" },
     body: JSON.stringify(body),
@@ -156,6 +173,34 @@ export const feeds = (signal: AbortSignal) => get<{ asked_at: string; feeds: Fee
 export const pullFeeds = (sites: string[], signal: AbortSignal) =>
   postForJson<{ failed: number; feeds: PullLine[] }>("/api/feeds/pull", { sites }, signal);
 
+/** Keeps a new site, or changes the one of that name. */
+export const keepSite = async (site: Site, replacing: string | null, signal: AbortSignal): Promise<Site> => {
+  const answer =
+    replacing === null
+      ? await post("/api/sites", site, signal)
+      : await send("PUT", "/api/sites", { name: replacing, site }, signal);
+  return (await answer.json()) as Site;
+};
+
+export const removeSite = (name: string, signal: AbortSignal) => send("DELETE", "/api/sites", { name }, signal);
+
+/** Keeps the places of a file, given as text. */
+export const importSites = (body: { file_name: string; text: string; time_zone: string }, signal: AbortSignal) =>
+  postForJson<ImportReport>("/api/sites/import", body, signal);
+
+/** Keeps a new kit, or changes the one of that name. */
+export const keepKit = async (kit: Kit, replacing: string | null, signal: AbortSignal): Promise<Kit> => {
+  const answer =
+    replacing === null
+      ? await post("/api/kits", kit, signal)
+      : await send("PUT", "/api/kits", { name: replacing, kit }, signal);
+  return (await answer.json()) as Kit;
+};
+
+export const removeKit = (name: string, signal: AbortSignal) => send("DELETE", "/api/kits", { name }, signal);
+
+export const starters = (signal: AbortSignal) => get<Starters>("/api/starters", signal);
+
 export const outlook = (request: OutlookRequest, signal: AbortSignal) =>
   postForJson<OutlookReport>("/api/outlook", request, signal);
 
@@ -173,6 +218,12 @@ export const lens = (
   body: { request: StandRequest; width_px: number; height_px: number; palette: Palette },
   signal: AbortSignal,
 ) => postForText("/api/draw/lens", body, signal);
+
+/** The skyline of a site as SVG text. */
+export const horizon = (
+  body: { site: Site; width_px: number; height_px: number; palette: Palette },
+  signal: AbortSignal,
+) => postForText("/api/draw/horizon", body, signal);
 
 /** The night strip as SVG text. */
 export const strip = (

@@ -49,6 +49,11 @@ class Session {
     });
   }
 
+  /** Reads the lists of sites and kits again, after one was kept, changed or removed. */
+  async reloadKept(signal: AbortSignal): Promise<void> {
+    [this.sites, this.kits] = await Promise.all([api.sites(signal), api.kits(signal)]);
+  }
+
   private async load(id: string, signal: AbortSignal): Promise<void> {
     const outing = await api.outing(id, signal);
     this.outingId = id;

@@ -1,5 +1,5 @@
-//! The pictures of Quietarc, drawn once as SVG text: night strip, sky bowl, view through the lens, comparison of sites;
-//! and the [`documents`] a person takes along.
+//! The pictures of Quietarc, drawn once as SVG text: night strip, sky bowl, view through the lens, comparison of sites,
+//! skyline of a site; and the [`documents`] a person takes along.
 //!
 //! The page, the files and the printed cards show the same drawing. Each one stands alone (no script, no
 //! style sheet, no font or picture fetched), has a title and a description in words, and is the same for the same
@@ -22,6 +22,7 @@ mod colour;
 mod compare;
 pub mod documents;
 mod expose;
+mod horizon;
 mod label;
 mod lens_view;
 mod local_time;
@@ -34,6 +35,7 @@ pub use bowl::{BowlStyle, sky_bowl};
 pub use colour::Rgb;
 pub use compare::{CompareStyle, compare_sites};
 pub use expose::{CardsStyle, PatchStyle, expose_cards, expose_patch};
+pub use horizon::{HorizonStyle, horizon_profile};
 pub use lens_view::{LensStyle, lens_view};
 pub use ramp::{HIGHEST_KR, LOWEST_KR, RAMP_STOPS, brightness_colour, stop_kr};
 pub use strip::{StripStyle, night_strip};

@@ -104,6 +104,50 @@ pub enum FeedError {
         /// The first of them.
         first: RowError,
     },
+    /// Something else than a file of places.
+    #[error("{source_name} is no file of places known here: {found}")]
+    NotPlaces {
+        /// The file.
+        source_name: String,
+        /// What it is instead.
+        found: String,
+    },
+    /// A file of places that is larger, deeper or fuller than any that a person keeps.
+    #[error("{source_name} is beyond what is read: {found}")]
+    PlacesBeyondLimit {
+        /// The file.
+        source_name: String,
+        /// What is too much, and the limit.
+        found: String,
+    },
+    /// A file of places without one.
+    #[error("{source_name} holds no place: {found}")]
+    NoPlaces {
+        /// The file.
+        source_name: String,
+        /// What it holds instead.
+        found: String,
+    },
+    /// XML that breaks off or breaks the rules.
+    #[error("{source_name}, line {line}, column {column}: the XML {problem}")]
+    BadXml {
+        /// The file.
+        source_name: String,
+        /// Line, from 1.
+        line: u32,
+        /// Column, from 1.
+        column: u32,
+        /// What is wrong, as the end of a sentence.
+        problem: String,
+    },
+    /// A tile of heights that is none.
+    #[error("{source_name}: {problem}")]
+    BadTile {
+        /// The file.
+        source_name: String,
+        /// What is wrong.
+        problem: String,
+    },
     /// A table of space weather without one usable value.
     #[error("{source_name} holds no usable value: {what}")]
     NoSamples {
@@ -192,6 +236,17 @@ impl FeedError {
                 "ask for other days, or without status=def: definitive values appear only after the end of a month"
             }
             Self::NoGoodRow { .. } => "fetch the table again, or correct the line named",
+            Self::NotPlaces { .. } => {
+                "give GPX, KML (of a KMZ the doc.kml in it, unpacked) or GeoJSON, with WGS 84 coordinates, as UTF-8 text"
+            }
+            Self::PlacesBeyondLimit { .. } => "split the file, or keep in it only the places wanted",
+            Self::NoPlaces { .. } => {
+                "save the places as waypoints (GPX), placemarks that are points (KML) or Point features (GeoJSON)"
+            }
+            Self::BadXml { .. } => "save or export the file again; it may have been cut off, or edited by hand",
+            Self::BadTile { .. } => {
+                "give tiles as N69E015.hgt, unpacked: 1201 or 3601 rows of big-endian heights, south-west corner in the name"
+            }
             Self::NoSamples { .. } => {
                 "ask again in a few minutes: outages of spacecraft and services pass; until then go by another source"
             }

@@ -13,6 +13,8 @@
 //! A row that cannot be true is left out and reported in [`KpSeries::rejected`]; the rest is used. A gap
 //! stays a gap.
 //!
+//! [`weather`] reads forecasts and observations; [`places`] files of waypoints; [`terrain`] tiles of heights.
+//!
 //! [`sources`] holds every feed with its address, licence and limits; [`client`] asks for them.
 //!
 //! **What it does not do:** outside [`client`] no network and no clock, and nowhere a file. The parsers do not fill
@@ -38,6 +40,7 @@ mod json;
 mod kp_third;
 mod newest;
 pub mod noaa;
+pub mod places;
 mod row;
 mod series;
 mod settings;
@@ -47,6 +50,7 @@ pub mod sources;
 mod space_weather;
 mod state;
 mod table;
+pub mod terrain;
 pub mod weather;
 
 pub use agencies::Agency;

@@ -38,6 +38,7 @@ mod site_sky;
 mod skymap;
 mod solar_wind;
 mod stand;
+mod starters;
 #[cfg(feature = "typescript")]
 pub mod typescript;
 mod weather;
@@ -78,5 +79,6 @@ pub use stand::{
     FrameTurn, FrameZenith, MirrorStretch, MirrorSurface, MirroredLight, MoonInFrame, RimGlow, Sharpness, StandReport,
     StandRequest, TownInFrame, TurnKind, stand,
 };
+pub use starters::{LensStarter, NumberBasis, SensorStarter, StarterNumbers, Starters, starter_kit, starters};
 pub use weather::{CloudCover, Weather, WeatherAround, WeatherHour};
 pub use wording::{age_words, bearing, chance_words, cloud_words, lit_words};

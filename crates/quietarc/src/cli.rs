@@ -1,6 +1,8 @@
 //! The command line.
 
 mod feeds;
+mod kit;
+mod site;
 
 use std::path::PathBuf;
 
@@ -9,6 +11,11 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 
 pub use feeds::{FeedSettingsArgs, FeedsAction, FeedsArgs, FeedsPullArgs, FeedsSourcesArgs, FeedsStatusArgs};
+pub use kit::{
+    CameraArgs, GlassArgs, KitAddArgs, KitListArgs, KitRemoveArgs, KitShowArgs, KitsAction, KitsArgs, ProjectionChoice,
+    StartersArgs,
+};
+pub use site::{SiteAddArgs, SiteImportArgs, SiteListArgs, SiteRemoveArgs, SiteShowArgs, SitesAction, SitesArgs};
 
 /// Aurora outings from outlook to account, in one physical unit.
 ///
@@ -40,6 +47,10 @@ pub enum Command {
     Export(Box<ExportArgs>),
     /// What do the agencies publish, how old is it, and what stands in the way?
     Feeds(FeedsArgs),
+    /// Keep places to stand: add, list, show, remove, import
+    Site(SitesArgs),
+    /// Keep cameras with lenses: add, list, show, remove, starters
+    Kit(KitsArgs),
     /// Show the pages in a browser on this machine, or share them with a phone.
     Serve(ServeArgs),
     /// What is installed, writable and stale, and what to do about it.

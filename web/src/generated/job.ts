@@ -349,6 +349,10 @@ activity: Activity,
  */
 other_activity: Array<Activity>, 
 /**
+ * The solar wind upstream, where it is measured now.
+ */
+upstream: UpstreamWind | null, 
+/**
  * The weather at the site; without hours where nothing is stored.
  */
 weather: Weather, 
@@ -544,6 +548,39 @@ corner_loss_stops: number, };
 export type LensProjection = "rectilinear" | "stereographic" | "equidistant" | "equisolid" | "orthographic";
 
 /**
+ * A lens by class.
+ */
+export type LensStarter = { 
+/**
+ * Short name, for the command line.
+ */
+id: string, 
+/**
+ * The class in words.
+ */
+title: string, 
+/**
+ * Its numbers.
+ */
+lens: Lens, 
+/**
+ * Exposure to begin with for a faint aurora, s: as much light as 5 s at f/1.8, from 2 to 20 s.
+ */
+exposure_s: number, 
+/**
+ * ISO to begin with.
+ */
+iso: number, 
+/**
+ * Short name of the camera it is built into; none for lenses that are changed.
+ */
+built_into: string | null, 
+/**
+ * Where the numbers are from.
+ */
+numbers: Array<StarterNumbers>, };
+
+/**
  * The main field and the magnetic place of a point.
  */
 export type MagneticReport = { 
@@ -717,6 +754,11 @@ moon_state: MoonState,
 darkest: DarknessClass, };
 
 /**
+ * How well a number of a starter is known.
+ */
+export type NumberBasis = "published" | "estimate";
+
+/**
  * What the outlook answers.
  */
 export type OutlookReport = { 
@@ -815,6 +857,10 @@ activity: Activity,
  */
 other_activity: Array<Activity>, 
 /**
+ * The solar wind now measured upstream, where there is any.
+ */
+upstream: UpstreamWind | null, 
+/**
  * Cloud, wind, temperature.
  */
 weather: Weather, 
@@ -892,6 +938,31 @@ chances: Chances | null, };
  * The advice.
  */
 export type Recommendation = "go" | "perhaps" | "stay" | "cannot_tell";
+
+/**
+ * A camera by class.
+ */
+export type SensorStarter = { 
+/**
+ * Short name, for the command line.
+ */
+id: string, 
+/**
+ * The class in words.
+ */
+title: string, 
+/**
+ * Its numbers.
+ */
+camera: CameraBody, 
+/**
+ * What can be set, and the size of a frame.
+ */
+limits: KitLimits, 
+/**
+ * Where the numbers are from.
+ */
+numbers: Array<StarterNumbers>, };
 
 /**
  * A place to stand.
@@ -1670,6 +1741,36 @@ limits: Array<string>,
 cautions: Array<Caution>, };
 
 /**
+ * Where some numbers of a starter are from.
+ */
+export type StarterNumbers = { 
+/**
+ * The fields, as the kit names them.
+ */
+fields: Array<string>, 
+/**
+ * How well they are known.
+ */
+basis: NumberBasis, 
+/**
+ * The source in words.
+ */
+source: string, };
+
+/**
+ * All of them.
+ */
+export type Starters = { 
+/**
+ * Cameras, the largest sensor first.
+ */
+sensors: Array<SensorStarter>, 
+/**
+ * Lenses, the widest first.
+ */
+lenses: Array<LensStarter>, };
+
+/**
  * What `stand` is asked: one site, one instant, one kit, one pointing (or none: then the suggestion is used).
  */
 export type StandRequest = { 
@@ -1790,6 +1891,35 @@ to_deg: number,
  * Whether it lies in the lee (a pond, a narrow bay): it stays flat in more wind than open water.
  */
 sheltered: boolean, };
+
+/**
+ * The wind upstream of Earth as last measured: what would have to change is counted from it.
+ */
+export type UpstreamWind = { 
+/**
+ * Who measures it.
+ */
+source: string, 
+/**
+ * Time of the newest sample, at the spacecraft.
+ */
+measured_at: string, 
+/**
+ * Mean component of the field along the GSM y axis, nT.
+ */
+by_nt: number, 
+/**
+ * Mean component of the field along the GSM z axis, nT; negative is southward.
+ */
+bz_nt: number, 
+/**
+ * Mean speed, km/s.
+ */
+speed_km_s: number, 
+/**
+ * Mean protons per cm³, where measured.
+ */
+density_cm3: number | null, };
 
 /**
  * The weather at a site against time.

@@ -5,6 +5,7 @@
 
 mod documents;
 mod expose;
+mod horizon;
 mod hostile;
 mod laws;
 mod lens;

@@ -13,11 +13,13 @@ mod hostile_space;
 mod laws;
 mod noaa;
 mod noaa_products;
+mod places;
 mod published;
 mod samples;
 mod server;
 mod solar_wind;
 mod space_weather;
+mod terrain;
 mod weather;
 
 /// Excerpts kept beside the tests; each has its source and licence in its header or in `data/README.md`.

@@ -9,3 +9,4 @@ mod hindcast;
 mod hostile;
 mod sample;
 mod stand;
+mod starters;

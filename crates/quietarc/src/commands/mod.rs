@@ -7,9 +7,11 @@ mod export;
 mod expose;
 mod feeds;
 mod given;
+mod kits;
 mod magnetic;
 mod outlook;
 mod site;
+mod sites;
 mod skymap;
 mod stand;
 
@@ -36,6 +38,8 @@ pub fn run(cli: Cli) -> Outcome {
         Command::Magnetic(arguments) => magnetic::run(&arguments),
         Command::Export(arguments) => export::run(&arguments),
         Command::Feeds(arguments) => feeds::run(&arguments),
+        Command::Site(arguments) => sites::run(&arguments),
+        Command::Kit(arguments) => kits::run(&arguments),
         Command::Serve(arguments) => serve(&arguments),
         Command::Doctor(arguments) => doctor::run(&arguments),
         Command::Completions(arguments) => completions(&arguments),

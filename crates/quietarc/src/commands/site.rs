@@ -14,14 +14,9 @@ pub(super) fn site(arguments: &SiteArgs, journal: impl FnOnce() -> Result<Journa
         return Ok(journal()?.site_named(name)?.site);
     }
     let place = &arguments.place;
-    let sky_quality = match (arguments.sky_mag, arguments.bortle) {
-        (Some(zenith_mag_arcsec2), _) => SkyQuality::Measured { zenith_mag_arcsec2 },
-        (None, Some(class)) => SkyQuality::Bortle { class },
-        (None, None) => SkyQuality::FromTowns,
-    };
     let site = Site {
         time_zone: arguments.time_zone.clone(),
-        sky_quality,
+        sky_quality: sky_quality(arguments.sky_mag, arguments.bortle),
         horizon: arguments.horizon.as_deref().map_or(Ok(Vec::new()), horizon)?,
         snow_cover: arguments.snow,
         ..Site::bare(
@@ -33,8 +28,17 @@ pub(super) fn site(arguments: &SiteArgs, journal: impl FnOnce() -> Result<Journa
     Ok(site)
 }
 
+/// Measured, by eye, or estimated from the towns around.
+pub(super) fn sky_quality(sky_mag: Option<f64>, bortle: Option<u8>) -> SkyQuality {
+    match (sky_mag, bortle) {
+        (Some(zenith_mag_arcsec2), _) => SkyQuality::Measured { zenith_mag_arcsec2 },
+        (None, Some(class)) => SkyQuality::Bortle { class },
+        (None, None) => SkyQuality::FromTowns,
+    }
+}
+
 /// "0:2,90:5" as corners of a skyline.
-fn horizon(text: &str) -> Result<Vec<HorizonPoint>, Failure> {
+pub(super) fn horizon(text: &str) -> Result<Vec<HorizonPoint>, Failure> {
     text.split(',')
         .map(|corner| {
             let (azimuth, altitude) = corner.split_once(':')?;

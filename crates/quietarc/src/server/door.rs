@@ -60,7 +60,7 @@ impl Door {
         let picture = if std::io::stdout().is_terminal() { black_on_white(&picture) } else { picture };
         Ok(format!(
             "{picture}\nScan this with the phone, or open {address}\n\
-             Whoever has this address can see the journal until the server stops; everybody else is refused. Nothing is encrypted: \
+             Whoever has this address can see and change the journal until the server stops; everybody else is refused. Nothing is encrypted: \
              use a network you trust.\nQuietarc is at http://127.0.0.1:{port}/?{TOKEN_NAME}={token}"
         ))
     }

@@ -3,8 +3,8 @@
 use axum::extract::State;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::IntoResponse;
-use draw::{BowlStyle, CardsStyle, CompareStyle, LensStyle, Palette, PatchStyle, StripStyle};
-use job::{ExposeRequest, OutlookRequest, SkymapRequest, StandRequest};
+use draw::{BowlStyle, CardsStyle, CompareStyle, HorizonStyle, LensStyle, Palette, PatchStyle, StripStyle};
+use job::{ExposeRequest, OutlookRequest, Site, SkymapRequest, StandRequest};
 use quantity::Horizontal;
 use serde::Deserialize;
 
@@ -135,6 +135,24 @@ pub(super) async fn lens(Ask(ask): Ask<LensAsk>) -> Result<impl IntoResponse, Re
     };
     let report = aside(move || job::stand(ask.request)).await?;
     Ok(([(CONTENT_TYPE, "image/svg+xml")], draw::lens_view(&report, &style)))
+}
+
+#[derive(Deserialize)]
+pub(super) struct HorizonAsk {
+    site: Site,
+    width_px: f64,
+    height_px: f64,
+    palette: PaletteName,
+}
+
+pub(super) async fn horizon(Ask(ask): Ask<HorizonAsk>) -> Result<impl IntoResponse, Refusal> {
+    ask.site.check()?;
+    let style = HorizonStyle {
+        width_px: size("width_px", ask.width_px)?,
+        height_px: size("height_px", ask.height_px)?,
+        palette: ask.palette.into(),
+    };
+    Ok(([(CONTENT_TYPE, "image/svg+xml")], draw::horizon_profile(&ask.site, &style)))
 }
 
 fn size(field: &str, px: f64) -> Result<f64, Failure> {

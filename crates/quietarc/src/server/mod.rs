@@ -5,6 +5,7 @@ mod door;
 mod drawings;
 mod exports;
 mod feeds_api;
+mod kept;
 mod pages;
 mod recent;
 mod refusal;
@@ -102,11 +103,13 @@ fn router(shared: Shared, door: Door) -> Router {
         .route("/api/magnetic", post(api::magnetic))
         .route("/api/outings", get(api::outings))
         .route("/api/outings/{id}", get(api::outing))
-        .route("/api/sites", get(api::sites))
-        .route("/api/kits", get(api::kits))
         .route("/api/conditions", post(feeds_api::conditions))
         .route("/api/feeds", get(feeds_api::standing))
         .route("/api/feeds/pull", post(feeds_api::pull))
+        .route("/api/sites", get(api::sites).post(kept::add_site).put(kept::change_site).delete(kept::remove_site))
+        .route("/api/sites/import", post(kept::import_sites))
+        .route("/api/kits", get(api::kits).post(kept::add_kit).put(kept::change_kit).delete(kept::remove_kit))
+        .route("/api/starters", get(kept::starters))
         .route("/api/status", get(api::status))
         .route("/api/draw/strip", post(drawings::strip))
         .route("/api/draw/bowl", post(drawings::bowl))
@@ -114,6 +117,7 @@ fn router(shared: Shared, door: Door) -> Router {
         .route("/api/draw/expose", post(drawings::expose))
         .route("/api/draw/lens", post(drawings::lens))
         .route("/api/export/{name}", post(exports::export))
+        .route("/api/draw/horizon", post(drawings::horizon))
         .fallback(pages::page)
         .layer(axum::extract::DefaultBodyLimit::max(LARGEST_BODY))
         .layer(CompressionLayer::new())

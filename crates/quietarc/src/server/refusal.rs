@@ -31,6 +31,16 @@ impl Refusal {
         }
     }
 
+    /// Something asked for by name that is not there.
+    pub(super) fn absent(failure: Failure) -> Self {
+        Self { status: StatusCode::NOT_FOUND, failure }
+    }
+
+    /// Something that stands in the way: a name that is taken, an outing that hangs on it.
+    pub(super) fn conflict(failure: Failure) -> Self {
+        Self { status: StatusCode::CONFLICT, failure }
+    }
+
     /// Somebody who may not come in.
     pub(super) fn forbidden(failure: Failure) -> Self {
         Self { status: StatusCode::FORBIDDEN, failure }
@@ -69,6 +79,19 @@ impl<S: Send + Sync, T: DeserializeOwned> FromRequest<S> for Ask<T> {
     }
 }
 
+/// How axum begins the message of a body whose values do not fit.
+const DATA_PREFIX: &str = "Failed to deserialize the JSON body into the target type: ";
+
 fn unreadable(rejection: &JsonRejection) -> Failure {
-    Failure::new(format!("the request cannot be read: {}", rejection.body_text()), "reload the page and try again")
+    let text = rejection.body_text();
+    let Some(text) = text.strip_prefix(DATA_PREFIX) else {
+        return Failure::new(format!("the request cannot be read: {text}"), "reload the page and try again");
+    };
+    // "position: latitude in degrees 95 is outside -90 to 90 at line 1 column 60"
+    let text = text.rsplit_once(" at line ").map_or(text, |(before, _position)| before);
+    let field = text.split_once(": ").map(|(path, _problem)| path).filter(|path| !path.contains(' '));
+    Failure {
+        field: field.map(str::to_owned),
+        ..Failure::new(format!("the request cannot be read: {text}"), "correct the value named and try again")
+    }
 }

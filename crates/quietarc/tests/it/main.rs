@@ -12,6 +12,8 @@ mod exports;
 mod expose;
 mod feeds_cache;
 mod house;
+mod kept;
+mod kept_http;
 mod live_inputs;
 mod program;
 mod running;
