@@ -31,15 +31,19 @@ pub fn gpx(report: &OutlookReport) -> String {
 
 fn waypoint(place: &Place<'_>, report: &OutlookReport) -> Element {
     let position = place.site.position;
-    // the schema's longitudes stop short of 180
-    let longitude_deg = if position.longitude_deg() < 180.0 { position.longitude_deg() } else { -180.0 };
     Element::new("wpt")
         .with("lat", &format!("{:.6}", position.latitude_deg()))
-        .with("lon", &format!("{longitude_deg:.6}"))
+        .with("lon", &longitude_text(position.longitude_deg()))
         .child(text("ele", &format!("{:.1}", position.height_m())))
         .child(text("name", &place.site.name))
         .child(text("desc", &description(place, report)))
         .child(text("type", "observing site"))
+}
+
+/// Six decimals, 0.1 m. The schema's longitudes stop short of 180, which rounding may reach.
+fn longitude_text(longitude_deg: f64) -> String {
+    let text = format!("{longitude_deg:.6}");
+    if text == "180.000000" { format!("-{text}") } else { text }
 }
 
 fn description(place: &Place<'_>, report: &OutlookReport) -> String {

@@ -102,9 +102,11 @@ fn one_site_alone_has_no_rank() {
 
 #[test]
 fn the_date_line_is_written_as_the_schema_wants_it() {
-    let mut report = crate::sample::normal().outlook();
-    report.request.site.position = GeoPosition::new(-77.0, 180.0, 0.0).unwrap();
-    valid(&gpx(&report)).unwrap();
+    for longitude_deg in [180.0, 179.999_999_8, -180.0] {
+        let mut report = crate::sample::normal().outlook();
+        report.request.site.position = GeoPosition::new(-77.0, longitude_deg, 0.0).unwrap();
+        valid(&gpx(&report)).unwrap();
+    }
 }
 
 proptest! {
