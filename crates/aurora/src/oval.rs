@@ -13,18 +13,19 @@ const LATS: usize = 201;
 const MLTS: usize = 97;
 /// Spacing in magnetic local time, hours.
 const MLT_STEP_H: f32 = 0.25;
-/// Degrees equatorward of the diffuse border at which the mean flux is taken to have ended: full strength down to the border, then a
-/// smooth fall to nothing.
+/// Degrees poleward of the diffuse border at which the mean flux is reached: nothing at the border, a smooth rise to full
+/// strength.
 ///
-/// Beyond the border the fit's tail is the smear of many nights, not light of one: multiplied by the spread of bright arcs it would put
-/// aurora over Scotland on nights of Kp 0. In great storms it even reaches magnetic latitude 40, which no image shows. That a
-/// border may lie further out tonight is counted where it belongs, in its own error ([`crate::BORDER_SIGMA_DEG`]).
-const TAIL_END_DEG: f64 = 2.0;
+/// The border is where an instrument begins to feel electrons, a tenth of what shows. What the fit has there and beyond is
+/// the smear of many nights, not light of one: multiplied by the spread of bright arcs it would put aurora over Scotland
+/// on nights of Kp 0. In great storms it even reaches magnetic latitude 40, which no image shows. That a border may lie
+/// further out tonight is counted where it belongs, in its own error ([`crate::BORDER_SIGMA_DEG`]).
+const EDGE_DEG: f64 = 2.0;
 
 /// The mean oval at one Kp: energy flux and characteristic energy over magnetic latitude and local time.
 ///
-/// The published flux (see [`crate::precipitation`]) with its equatorward tail cut within 2 degrees below the
-/// diffuse border of Gussenhoven et al. Both hemispheres alike: give absolute latitudes.
+/// The published flux (see [`crate::precipitation`]) rising from nothing at the diffuse border of
+/// Gussenhoven et al. to full strength 2 degrees poleward of it. Both hemispheres alike: give absolute latitudes.
 #[derive(Debug, Clone)]
 pub struct Oval {
     kp: f64,
@@ -50,7 +51,7 @@ impl Oval {
 
     fn cell(slice: &MltSlice, border_deg: f64, lat_deg: f64) -> [f32; 2] {
         let p = slice.at(lat_deg);
-        let flux = p.energy_flux_mw_m2 * tail_factor(lat_deg - border_deg);
+        let flux = p.energy_flux_mw_m2 * edge_factor(lat_deg - border_deg);
         // A Maxwellian's mean energy is twice its characteristic energy.
         let e0_ev = (p.mean_energy_kev * 500.0).clamp(100.0, 20_000.0);
         #[expect(clippy::cast_possible_truncation, reason = "seven digits are plenty for a mean over years")]
@@ -98,8 +99,8 @@ fn within_a_day(hours: f32) -> f32 {
 }
 
 /// Share of the published flux kept at a distance poleward of the diffuse border, degrees.
-fn tail_factor(poleward_deg: f64) -> f64 {
-    let share = ((poleward_deg + TAIL_END_DEG) / TAIL_END_DEG).clamp(0.0, 1.0);
+fn edge_factor(poleward_deg: f64) -> f64 {
+    let share = (poleward_deg / EDGE_DEG).clamp(0.0, 1.0);
     share * share * (3.0 - 2.0 * share)
 }
 

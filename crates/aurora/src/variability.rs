@@ -3,8 +3,9 @@
 //! The mean oval is an average over years of thin bright forms and wide dark sky. What a person meets is a draw from a
 //! distribution. Both distributions below are log-normal and the project's judgement, to be replaced by its own scores:
 //!
-//! * **brightest arc**: brightness of the brightest form within about half an hour, over the mean oval there:
-//!   median [`ARC_FACTOR_MEDIAN`], spread [`ARC_SIGMA_DEX`];
+//! * **brightest arc**: brightness of the brightest form within about half an hour, over the mean oval there: median
+//!   [`ARC_FACTOR_MEDIAN`] overhead and less where the line of sight crosses many forms ([`arc_factor_median`]), spread
+//!   [`ARC_SIGMA_DEX`];
 //! * **typical sky**: brightness of a direction picked at random, over the mean oval there: the same spread, and a median
 //!   that keeps the mean ([`typical_factor_median`]), so about half: most of the sky is darker than the mean.
 //!
@@ -13,8 +14,23 @@
 
 use std::f64::consts::LN_10;
 
-/// Median of brightest arc over mean oval.
+/// Median of brightest arc over mean oval, overhead.
 pub const ARC_FACTOR_MEDIAN: f64 = 4.0;
+
+/// Height at which a line of sight meets most of the light, and the Earth's mean radius, km.
+const LAYER_KM: f64 = 110.0;
+const EARTH_RADIUS_KM: f64 = 6371.0;
+
+/// Median of brightest arc over mean oval at an altitude above the horizon, degrees.
+///
+/// Overhead a thin form fills the line of sight; low down the line runs through hundreds of kilometres of forms and gaps,
+/// and what it gathers comes near the mean. The excess over 1 falls as the path through the layer grows: by 4.6 times
+/// at 7 degrees. The project's judgement; without it a watcher at magnetic latitude 53 would be promised aurora in two
+/// nights of three.
+pub fn arc_factor_median(altitude_deg: f64) -> f64 {
+    let ratio = EARTH_RADIUS_KM / (EARTH_RADIUS_KM + LAYER_KM) * altitude_deg.max(0.0).to_radians().cos();
+    1.0 + (ARC_FACTOR_MEDIAN - 1.0) * (1.0 - ratio * ratio).sqrt()
+}
 
 /// Spread of both distributions, standard deviation of the decimal logarithm.
 pub const ARC_SIGMA_DEX: f64 = 0.5;

@@ -1,4 +1,4 @@
-use aurora::variability::ARC_FACTOR_MEDIAN;
+use aurora::variability::arc_factor_median;
 use aurora::{BORDER_SIGMA_DEG, Oval, SkyMoment, diffuse_border_deg};
 use quantity::{Basis, Estimate, Horizontal, InputNote, LineBrightness, Timestamp};
 use serde::{Deserialize, Serialize};
@@ -119,7 +119,7 @@ pub fn skymap(request: SkymapRequest) -> Result<SkymapReport, JobError> {
         brightest,
         brightest_mean_kr: mean_kr,
         brightest_arc_kr: Estimate::logarithmic(
-            mean_kr.green_5577_kr * ARC_FACTOR_MEDIAN,
+            mean_kr.green_5577_kr * arc_factor_median(brightest.altitude_deg),
             crate::outlook::arc_spread_dex(),
             Basis::Model,
         ),

@@ -87,7 +87,9 @@ impl Detectors {
             EyeBackground { photopic_cd_m2: background.total_cd_m2(), scotopic_cd_m2: background.scotopic_cd_m2() };
         let sky_e = self.shot().continuum_electrons([background.rayleigh_per_angstrom(); 3])[Channel::Green.index()];
         Thresholds {
-            eye: visible_threshold_after(eye, PATCH_DEG2, optics::TYPICAL_FIELD_FACTOR, self.adaptation_minutes),
+            // aurora fades out at its edges: 1 kR, not 0.3, is what observers call just visible
+            eye: visible_threshold_after(eye, PATCH_DEG2, optics::TYPICAL_FIELD_FACTOR, self.adaptation_minutes)
+                .soft_edged(),
             camera_e: self.recorded_e(sky_e),
         }
     }

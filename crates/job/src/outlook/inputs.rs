@@ -52,7 +52,7 @@ pub(crate) fn site_inputs(site: &Site) -> Vec<InputNote> {
         quality,
         model(
             "Aurora",
-            "mean oval of Zhang & Paxton 2008; light by height from the GLOW model (Solomon 2017); brightest arc 4 x mean, spread 0.5 dex (this project's judgement)",
+            "mean oval of Zhang & Paxton 2008; light by height from the GLOW model (Solomon 2017); brightest arc 4 x mean overhead, less low down, spread 0.5 dex (this project's judgement)",
         ),
         model("Magnetic field", "IGRF-14 (IAGA)"),
     ]

@@ -1,6 +1,6 @@
 //! One instant of the outlook: every direction, every member, three chances.
 
-use aurora::variability::{ARC_FACTOR_MEDIAN, ARC_SIGMA_DEX, chance_above};
+use aurora::variability::{ARC_SIGMA_DEX, arc_factor_median, chance_above};
 use aurora::{EFFICIENCY_RELATIVE_SIGMA, SkyMoment};
 use quantity::{Basis, Estimate, Fraction, Horizontal, LineBrightness};
 use sky::background::BackgroundLight;
@@ -63,14 +63,17 @@ pub(super) fn moment(sky: &SiteSky<'_>, now: &SkyNow, ensemble: &Ensemble, detec
     let spread = arc_spread_dex();
     let mut chances = [0.0; 3];
     let mut log_brightness = Spread::default();
+    let factors: Vec<f64> =
+        sky.sampler.directions().iter().map(|direction| arc_factor_median(direction.altitude_deg)).collect();
     let central = brightness(sky, now, ensemble, ensemble.central);
-    let best = best_direction(&central, &thresholds, detectors);
+    let best = best_direction(&central, &factors, &thresholds, detectors);
     for (index, member) in ensemble.members.iter().enumerate() {
         let light = brightness(sky, now, ensemble, index);
         let margins = light
             .iter()
+            .zip(&factors)
             .zip(&thresholds)
-            .map(|(mean, threshold)| detectors.margins(&mean.scaled(ARC_FACTOR_MEDIAN), threshold))
+            .map(|((mean, factor), threshold)| detectors.margins(&mean.scaled(*factor), threshold))
             .fold(Margins::NONE, Margins::best);
         let sigmas = [spread.hypot(OBSERVER_SIGMA_DEX), spread.hypot(OBSERVER_SIGMA_DEX), spread];
         for ((chance, margin), sigma) in chances.iter_mut().zip(margins.as_array()).zip(sigmas) {
@@ -78,7 +81,7 @@ pub(super) fn moment(sky: &SiteSky<'_>, now: &SkyNow, ensemble: &Ensemble, detec
         }
         log_brightness.add(light[best].green_5577_kr.max(1e-4).log10(), member.weight);
     }
-    let arc_kr = central[best].green_5577_kr * ARC_FACTOR_MEDIAN;
+    let arc_kr = central[best].green_5577_kr * factors[best];
     Moment {
         brightest: BrightestPatch {
             direction: sky.sampler.directions()[best],
@@ -115,10 +118,11 @@ fn brightness(sky: &SiteSky<'_>, now: &SkyNow, ensemble: &Ensemble, member: usiz
 /// Where the aurora stands out most for the eye; for the camera where the eye has no chance anywhere.
 fn best_direction(
     light: &[LineBrightness],
+    factors: &[f64],
     thresholds: &[super::detector::Thresholds],
     detectors: &Detectors,
 ) -> usize {
-    let margin = |index: usize| detectors.margins(&light[index], &thresholds[index]);
+    let margin = |index: usize| detectors.margins(&light[index].scaled(factors[index]), &thresholds[index]);
     (0..light.len()).max_by(|&a, &b| margin(a).eye.total_cmp(&margin(b).eye)).unwrap_or(0)
 }
 

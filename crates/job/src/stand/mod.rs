@@ -18,7 +18,7 @@ mod suggest;
 mod turns;
 mod words;
 
-use aurora::variability::ARC_FACTOR_MEDIAN;
+use aurora::variability::arc_factor_median;
 use quantity::{Basis, Estimate, Fraction, Horizontal, InputNote, InputState, wrap_degrees_360};
 
 pub use self::dew::DewReport;
@@ -138,7 +138,7 @@ fn frame_light(request: &StandRequest, light: &SkyLight, framing: &Framing) -> F
         brightest: framing.place(light.brightest),
         brightest_mean_kr: light.brightest_kr,
         brightest_arc_kr: Estimate::logarithmic(
-            light.brightest_kr.green_5577_kr * ARC_FACTOR_MEDIAN,
+            light.brightest_kr.green_5577_kr * arc_factor_median(light.brightest.altitude_deg),
             crate::outlook::arc_spread_dex(),
             Basis::Model,
         ),

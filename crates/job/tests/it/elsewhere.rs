@@ -33,7 +33,7 @@ fn order(report: &OutlookReport) -> Vec<&str> {
 fn a_clear_site_near_by_wins_and_the_reasons_say_why() {
     let report = ask(
         "2026-03-14T15:00:00Z",
-        vec![candidate("Clear and near", 69.1, 30.0, 0.1), candidate("Clear but far", 69.1, 400.0, 0.1)],
+        vec![candidate("Clear and near", 69.1, 30.0, 0.1), candidate("Clear but far", 69.1, 240.0, 0.1)],
     );
     assert_eq!(order(&report), ["Clear and near", "Clear but far", "Home"]);
     let reasons: Vec<&str> = report.ranking.iter().map(|row| row.reason.as_str()).collect();

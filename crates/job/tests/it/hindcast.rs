@@ -11,8 +11,8 @@ use crate::sample::{request, site};
 const REPORTED: f64 = 0.5;
 /// Chance it may give at most where nobody did.
 const NOT_REPORTED: f64 = 0.1;
-/// The same on quiet nights near the sub-auroral zone, where the border's own error of 2 degrees leaves a little: below a perhaps.
-const QUIET: f64 = 0.2;
+/// The same on quiet nights.
+const QUIET: f64 = 0.1;
 
 /// Place, its latitude and longitude, night, start of the first interval, Kp every three hours.
 type Storm = (&'static str, (f64, f64), &'static str, &'static str, &'static [f64]);
@@ -134,5 +134,30 @@ fn quiet_nights_promise_nothing_at_middle_latitudes() {
         let report = ask(&place, position, &night, &format!("{night}T00:00:00Z"), &kp);
         assert!(eye(&report) < QUIET, "{place} {night}: eye {:.2}; {}", eye(&report), report.verdict.text);
         assert_eq!(report.verdict.recommendation, job::Recommendation::Stay, "{place} {night}");
+    }
+}
+
+/// Magnetic latitude of the equatorward border near midnight for Kp 0 to 9, degrees: the table that NOAA's Space Weather
+/// Prediction Center published with its tips on viewing (from memory; the same table stands in many places).
+const BORDER_BY_KP_DEG: [f64; 10] = [66.5, 64.5, 62.4, 60.4, 58.3, 56.3, 54.2, 52.2, 50.1, 48.1];
+/// From how far equatorward of the border a watcher with an open horizon has an even chance, degrees: light at 110 km
+/// stands 7 degrees up 5.4 degrees away; 2 degrees either way for the border's own error.
+const SEEN_FROM_DEG: (f64, f64) = (3.4, 7.4);
+
+#[test]
+fn the_kp_an_eye_needs_is_that_of_the_published_table() {
+    for latitude_deg in [50.0, 52.0, 54.0, 56.0, 58.0, 60.0] {
+        let report = ask("Open coast", (latitude_deg, 10.0), "2026-11-10", "2026-11-10T12:00:00Z", &[3.0; 8]);
+        let needed = report.kp_needed_eye.unwrap();
+        let below = needed.floor().min(8.0);
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 8")]
+        let pair = &BORDER_BY_KP_DEG[below as usize..][..2];
+        let (low, high) = (pair[0], pair[1]);
+        let border_deg = low + (high - low) * (needed - below);
+        let away_deg = border_deg - report.model_lat_deg;
+        assert!(
+            (SEEN_FROM_DEG.0..=SEEN_FROM_DEG.1).contains(&away_deg),
+            "{latitude_deg}: Kp {needed:.2}, border {border_deg:.1}, seen from {away_deg:.1} degrees away"
+        );
     }
 }

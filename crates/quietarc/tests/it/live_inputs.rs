@@ -87,7 +87,20 @@ fn the_wind_upstream_says_which_bz_would_change_the_verdict() {
     std::fs::write(folder.join("noaa_rtsw_wind.json"), plasma).unwrap();
     assert_eq!(house.feeds(&["pull", "--from", folder.to_str().unwrap()]).status.code(), Some(0));
     // a place far from the oval, where the forecast is not enough
-    let far = ["outlook", "--json", "--night", "2026-11-14", "--asked-at", ASKED_AT, "--lat", "60", "--lon", "10", "--bortle", "2"];
+    let far = [
+        "outlook",
+        "--json",
+        "--night",
+        "2026-11-14",
+        "--asked-at",
+        ASKED_AT,
+        "--lat",
+        "60",
+        "--lon",
+        "10",
+        "--bortle",
+        "2",
+    ];
     let output = house.run(&far);
     assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
     let report: OutlookReport = serde_json::from_str(&stdout(&output)).unwrap();
