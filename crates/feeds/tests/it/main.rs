@@ -19,6 +19,7 @@ mod server;
 mod solar_wind;
 mod space_weather;
 mod weather;
+mod wind_hindcast;
 
 /// Excerpts kept beside the tests; each has its source and licence in its header or in `data/README.md`.
 pub(crate) const DAILY: &str = include_str!("../data/kp_since_1932.txt");

@@ -7,4 +7,5 @@ mod expose;
 mod hindcast;
 mod hostile;
 mod sample;
+mod second_opinion;
 mod stand;
