@@ -13,10 +13,14 @@
 //! A row that cannot be true is left out and reported in [`KpSeries::rejected`]; the rest is used. A gap
 //! stays a gap.
 //!
+//! The other feeds have parsers of their own: [`solar_wind`], [`noaa`] (Kp by the minute, hemispheric power, precipitation
+//! grid, forecasts in words) and [`weather`]. [`space_weather`](fn@space_weather) joins everything that is
+//! said of the activity into one series with its sources.
+//!
 //! [`sources`] holds every feed with its address, licence and limits; [`client`] asks for them.
 //!
 //! **What it does not do:** outside [`client`] no network and no clock, and nowhere a file. The parsers do not fill
-//! gaps and do not turn half-hourly Hp30 or one-minute estimates into Kp.
+//! gaps and do not turn half-hourly Hp30 into Kp.
 //!
 //! ```
 //! let answer = br#"{"Kp":[7.667,8.667],"datetime":["2024-05-10T15:00:00Z","2024-05-10T18:00:00Z"],

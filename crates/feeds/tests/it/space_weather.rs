@@ -6,6 +6,7 @@ use proptest::prelude::*;
 use quantity::Timestamp;
 
 use crate::noaa_products::{LONG_RANGE, POWER, THREE_DAY, minutes};
+use crate::samples::sample;
 use crate::solar_wind::{FIELD, PLASMA, PROPAGATED};
 
 /// Three minutes after the newest sample of the composed solar wind.
@@ -237,6 +238,30 @@ fn bodies_that_cannot_be_read_are_notes() {
     }
     let nothing = space_weather(&[], at(NOW), at(DUSK), at(DAWN));
     assert!(nothing.main.intervals.is_empty() && nothing.others.is_empty() && nothing.notes.len() == 1);
+}
+
+#[test]
+fn captured_bodies_of_one_week_come_to_one_series() {
+    let names = [
+        (FeedId::NoaaKp3h, "swpc/noaa-planetary-k-index.2026-02-09.old-array-form.json"),
+        (FeedId::NoaaKpForecast, "swpc/noaa-planetary-k-index-forecast.2026-02-09.old-array-form.json"),
+        (FeedId::Noaa3Day, "swpc/3-day-forecast.2026-02-01.txt"),
+    ];
+    let bodies: Option<Vec<_>> = names.into_iter().map(|(feed, name)| Some((feed, sample(name)?))).collect();
+    let Some(bodies) = bodies else { return };
+    let bodies: Vec<(FeedId, &[u8])> = bodies.iter().map(|(feed, body)| (*feed, body.as_slice())).collect();
+    let told =
+        space_weather(&bodies, at("2026-02-09T18:30:00Z"), at("2026-02-03T00:00:00Z"), at("2026-02-11T00:00:00Z"));
+    check(&told);
+    assert!(told.main.intervals.windows(2).all(|pair| pair[0].to == pair[1].from), "no gap within a week");
+    assert!(
+        told.notes.iter().any(|note| note.starts_with("3-day forecast (noaa_3day) is 8 d old")),
+        "{:?}",
+        told.notes
+    );
+    let kind = |instant: &str| told.main.at(at(instant)).map(|interval| interval.kind);
+    assert_eq!(kind("2026-02-09T10:00:00Z"), Some(ActivityKind::Preliminary));
+    assert_eq!(kind("2026-02-10T10:00:00Z"), Some(ActivityKind::Forecast));
 }
 
 #[test]

@@ -10,7 +10,7 @@ fn asked() -> OutlookRequest {
     let kp = [5.0; 8];
     let mut request = request(site("Skerrow Bay", 69.2, 15.1), "2026-03-14", "2026-03-14T12:00:00Z", &kp);
     request.asked_at = "2026-03-14T19:00:00Z".parse().unwrap();
-    request.activity.source = "Kp forecast: NOAA Space Weather Prediction Center, public domain".to_owned();
+    "Kp forecast: NOAA Space Weather Prediction Center, public domain".clone_into(&mut request.activity.source);
     request.activity.intervals.iter_mut().for_each(|interval| interval.kind = ActivityKind::Forecast);
     request
 }
