@@ -118,7 +118,7 @@ intervals: Array<KpInterval>, };
 /**
  * What kind of Kp a series is; it decides the error it is given.
  */
-export type ActivityKind = "definitive" | "preliminary" | "forecast" | "given";
+export type ActivityKind = "definitive" | "preliminary" | "nowcast" | "solar_wind" | "power" | "forecast" | "long_range" | "given";
 
 /**
  * What the almanac answers.
