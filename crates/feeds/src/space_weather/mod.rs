@@ -5,6 +5,7 @@ mod contribution;
 mod layers;
 mod notes;
 mod reading;
+mod wind;
 
 use job::Activity;
 use quantity::Timestamp;
@@ -20,7 +21,8 @@ pub struct SpaceWeather {
     pub main: Activity,
     /// What each source says by itself, where it says something else or more than `main`.
     pub others: Vec<Activity>,
-    /// Bodies that cannot be read, are too old to drive anything, or leave a gap; one plain sentence each.
+    /// Bodies that cannot be read, are too old to drive anything, or leave a gap, and a change of the
+    /// spacecraft in charge; one plain sentence each.
     pub notes: Vec<String>,
 }
 

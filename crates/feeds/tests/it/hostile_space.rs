@@ -9,7 +9,8 @@ use feeds::solar_wind::{SolarWind, parse_field, parse_plasma, parse_propagated};
 use feeds::{FeedError, FeedId, newest_sample};
 use proptest::prelude::*;
 
-use crate::noaa_products::{LONG_RANGE, POWER, THREE_DAY, minutes};
+use crate::noaa_products::{POWER, minutes};
+use crate::noaa_texts::{LONG_RANGE, THREE_DAY};
 use crate::solar_wind::{FIELD, PLASMA, PROPAGATED};
 
 /// Two lines to the layout of the text tables of ACE.

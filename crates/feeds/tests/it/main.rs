@@ -13,6 +13,7 @@ mod hostile_space;
 mod laws;
 mod noaa;
 mod noaa_products;
+mod noaa_texts;
 mod published;
 mod samples;
 mod server;

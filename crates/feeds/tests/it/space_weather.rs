@@ -5,7 +5,8 @@ use job::{ActivityKind, KpInterval};
 use proptest::prelude::*;
 use quantity::Timestamp;
 
-use crate::noaa_products::{LONG_RANGE, POWER, THREE_DAY, minutes};
+use crate::noaa_products::{POWER, minutes};
+use crate::noaa_texts::{LONG_RANGE, THREE_DAY};
 use crate::samples::sample;
 use crate::solar_wind::{FIELD, PLASMA, PROPAGATED};
 
@@ -116,7 +117,12 @@ fn borrowed(bodies: &[(FeedId, String)]) -> Vec<(FeedId, &str)> {
 #[test]
 fn each_stretch_of_the_night_has_its_most_trusted_source() {
     let told = told(&borrowed(&all()), NOW);
-    assert_eq!(told.notes, Vec::<String>::new());
+    assert_eq!(
+        told.notes,
+        [
+            "The solar wind is measured by SOLAR1 since 2026-09-12 21:15 UTC and was by ACE before: a step there may be the instruments'."
+        ]
+    );
     // GFZ has 15 to 18 UT and not 18 to 21, where NOAA's estimate stands in
     assert_eq!(of(&told, "2026-09-12T16:00:00Z"), Some((ActivityKind::Preliminary, 1.67)));
     assert_eq!(of(&told, "2026-09-12T19:00:00Z"), Some((ActivityKind::Preliminary, 2.33)));
