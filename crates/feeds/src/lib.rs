@@ -62,5 +62,5 @@ pub use series::{KpFormat, KpSeries};
 pub use settings::{Contact, Settings, SettingsError};
 pub use sniff::{LARGEST_BYTES, parse_kp};
 pub use sources::{Coverage, FeedId, Freshness, Needs, Retry, Shape, Source, UnknownFeed};
-pub use space_weather::{SpaceWeather, space_weather};
+pub use space_weather::{RadioFlux, SpaceWeather, radio_flux, space_weather};
 pub use state::FeedState;

@@ -4,6 +4,7 @@
 mod contribution;
 mod layers;
 mod notes;
+mod radio_flux;
 mod reading;
 mod wind;
 
@@ -11,6 +12,7 @@ use job::Activity;
 use quantity::Timestamp;
 
 use self::layers::Layers;
+pub use self::radio_flux::{RadioFlux, radio_flux};
 use crate::FeedId;
 
 /// The activity of a span of time: what drives the aurora, what other sources say, and what a person should know.

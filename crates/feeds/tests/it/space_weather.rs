@@ -1,6 +1,6 @@
 //! All feeds together: which source counts when, what is said beside it, and what is said when something is missing.
 
-use feeds::{FeedId, SpaceWeather, space_weather};
+use feeds::{FeedId, SpaceWeather, radio_flux, space_weather};
 use job::{ActivityKind, KpInterval};
 use proptest::prelude::*;
 use quantity::Timestamp;
@@ -244,6 +244,18 @@ fn bodies_that_cannot_be_read_are_notes() {
     }
     let nothing = space_weather(&[], at(NOW), at(DUSK), at(DAWN));
     assert!(nothing.main.intervals.is_empty() && nothing.others.is_empty() && nothing.notes.len() == 1);
+}
+
+#[test]
+fn the_radio_flux_of_a_day_comes_from_an_outlook_that_is_not_stale() {
+    let outlook = long_range();
+    let bodies: [(FeedId, &[u8]); 1] = [(FeedId::Noaa27Day, outlook.as_bytes())];
+    let flux = |now: &str, day: &str| radio_flux(&bodies, at(now), at(day)).map(|flux| flux.f107_sfu);
+    assert_eq!(flux(NOW, "2026-09-13T23:59:59Z"), Some(165.0));
+    assert_eq!(flux(NOW, "2026-09-12T00:00:00Z"), Some(172.0));
+    assert_eq!(flux(NOW, "2026-10-30T00:00:00Z"), None, "beyond its days");
+    assert_eq!(flux("2026-10-30T00:00:00Z", "2026-09-13T00:00:00Z"), None, "stale");
+    assert_eq!(radio_flux(&[(FeedId::Noaa27Day, b"<html>")], at(NOW), at(NOW)), None);
 }
 
 #[test]
