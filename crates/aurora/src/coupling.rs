@@ -14,9 +14,10 @@ const KP_PER_VISCOUS: f64 = 2.844e-6;
 
 /// Error of Kp by [`kp_from_newell`], one standard deviation: this project's judgement.
 ///
-/// A tuned model with a fitted delay reaches 0.59 (Luo et al., Space Weather 2017, abstract); this one is untuned. In the
-/// storm of May 2024 it was within 0.6 in quiet hours, ran into its upper end in the core of the storm as Kp did, and
-/// was 2 to 3 too high while the storm recovered.
+/// A tuned model with a fitted delay reaches 0.59 (Luo et al., Space Weather 2017, abstract); this one is untuned. On a
+/// quiet day of 2009 its rms against the definitive index was 0.44. Tried on the days around the storm of May 2024 with a
+/// record in which half the minutes are missing, it was within 0.4 in quiet hours, ran into its upper end in the core of
+/// the storm as Kp did, and was 2 to 4 too high while the storm recovered.
 pub const KP_FROM_NEWELL_SIGMA: f64 = 1.0;
 
 /// Hours over which both terms are averaged before they become a Kp: those of the index itself.

@@ -14,11 +14,14 @@
 //! stays a gap.
 //!
 //! [`weather`] reads forecasts and observations; [`places`] files of waypoints; [`terrain`] tiles of heights.
+//! The other feeds have parsers of their own: [`solar_wind`], [`noaa`] (Kp by the minute, hemispheric power, precipitation
+//! grid, forecasts in words) and [`weather`]. [`space_weather`](fn@space_weather) joins everything that is
+//! said of the activity into one series with its sources.
 //!
 //! [`sources`] holds every feed with its address, licence and limits; [`client`] asks for them.
 //!
 //! **What it does not do:** outside [`client`] no network and no clock, and nowhere a file. The parsers do not fill
-//! gaps and do not turn half-hourly Hp30 or one-minute estimates into Kp.
+//! gaps and do not turn half-hourly Hp30 into Kp.
 //!
 //! ```
 //! let answer = br#"{"Kp":[7.667,8.667],"datetime":["2024-05-10T15:00:00Z","2024-05-10T18:00:00Z"],
@@ -62,5 +65,5 @@ pub use series::{KpFormat, KpSeries};
 pub use settings::{Contact, Settings, SettingsError};
 pub use sniff::{LARGEST_BYTES, parse_kp};
 pub use sources::{Coverage, FeedId, Freshness, Needs, Retry, Shape, Source, UnknownFeed};
-pub use space_weather::{SpaceWeather, space_weather};
+pub use space_weather::{RadioFlux, SpaceWeather, radio_flux, space_weather};
 pub use state::FeedState;

@@ -36,8 +36,8 @@ impl ActivityKind {
     ///   (Luo et al., Space Weather 2017, abstract), and worse than the estimate of a whole interval.
     /// * Solar wind: 1.0, the project's judgement for the untuned formula of Newell et al. 2008, above the 0.59 of the
     ///   tuned model of Luo et al.; see `docs/feeds.md` for what it gave on recorded days.
-    /// * Power: 1.1: the model behind it runs on the same solar wind (1.0), and two published relations of power and Kp
-    ///   differ by 0.8 (half of it, 0.4, added in squares).
+    /// * Power: 1.1: the model behind it runs on the same solar wind (1.0), and a second relation of power and Kp, in
+    ///   public programs for the same instruments, gives 0.2 to 1.0 less between 150 and 10 GW; 0.4 is added in squares.
     /// * Forecast, given: 1.0, the project's judgement; tuned models driven by measured solar wind reach
     ///   0.59 (Luo et al.), and a day ahead is worse.
     /// * Long range: 1.4, the project's judgement: about the spread of Kp itself, since weeks ahead only the recurrence

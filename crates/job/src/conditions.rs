@@ -32,6 +32,8 @@ pub struct Conditions {
     pub other_activity: Vec<Activity>,
     /// The solar wind upstream, where it is measured now.
     pub upstream: Option<UpstreamWind>,
+    /// Solar radio flux at 10.7 cm, solar flux units, where the long outlook is stored.
+    pub f107: Option<f64>,
     /// The weather at the site; without hours where nothing is stored.
     pub weather: Weather,
     /// The other sites, each with its weather.

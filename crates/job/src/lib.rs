@@ -66,8 +66,8 @@ pub use ground_track::{GroundTrack, ground_track};
 pub use kit::{CameraBody, Kit, KitLimits, Lens, LensProjection};
 pub use magnetic::{CoordinateMethod, MagneticReport, MagneticRequest, magnetic};
 pub use outlook::{
-    BrightestPatch, Candidate, Chances, OutlookReport, OutlookRequest, OutlookStep, Recommendation, SiteOutlook,
-    Verdict, WatchWindow, best_step, outlook,
+    BrightestPatch, Candidate, Chances, MIDDLING_F107_SFU, OutlookReport, OutlookRequest, OutlookStep, Recommendation,
+    SiteOutlook, Verdict, WatchWindow, best_step, outlook,
 };
 pub use pointing::{FramePointing, Orientation};
 pub use power::{PowerAt, power_intervals};

@@ -121,6 +121,9 @@ pub struct InputArgs {
     /// Weather from a file: Locationforecast or US grid forecast (JSON), METAR and TAF, or GRIB2, of which several may be given
     #[arg(long, value_name = "FILE", conflicts_with = "cloud")]
     pub weather_file: Vec<PathBuf>,
+    /// Solar radio flux at 10.7 cm, sfu [default: that of the stored 27-day outlook, else 120]
+    #[arg(long, allow_negative_numbers = true)]
+    pub f107: Option<f64>,
     /// Use nothing from the stored feeds
     #[arg(long)]
     pub no_feeds: bool,
@@ -150,9 +153,6 @@ pub struct OutlookArgs {
     /// Compare with every other site of the journal
     #[arg(long)]
     pub everywhere: bool,
-    /// Solar radio flux at 10.7 cm, sfu
-    #[arg(long, default_value_t = 120.0, allow_negative_numbers = true)]
-    pub f107: f64,
     /// Minutes of dark adaptation
     #[arg(long, default_value_t = 30.0, allow_negative_numbers = true)]
     pub dark_minutes: f64,
@@ -348,9 +348,6 @@ pub struct StandArgs {
     /// Dew point, °C [default: not known]
     #[arg(long, allow_negative_numbers = true)]
     pub dew_point: Option<f64>,
-    /// Solar radio flux at 10.7 cm, sfu
-    #[arg(long, default_value_t = 120.0, allow_negative_numbers = true)]
-    pub f107: f64,
     /// A whole request as JSON, instead of all the above
     #[arg(long, value_name = "FILE", conflicts_with_all = ["site", "lat", "lon", "kp", "kp_file", "at", "kit", "az"])]
     pub request: Option<PathBuf>,

@@ -92,7 +92,8 @@ impl<'a> StoredFeeds<'a> {
         }
         notes.extend(without_weather(&elsewhere));
         let (activity, other_activity, upstream) = (space.main, space.others, space.upstream);
-        Ok(Conditions { activity, other_activity, upstream, weather, elsewhere, notes })
+        let f107 = space.radio_flux.map(|flux| flux.f107_sfu);
+        Ok(Conditions { activity, other_activity, upstream, f107, weather, elsewhere, notes })
     }
 
     /// What every stored feed of space weather says of a span of time.

@@ -4,12 +4,15 @@
 mod contribution;
 mod layers;
 mod notes;
+mod radio_flux;
 mod reading;
+mod wind;
 
 use job::{Activity, UpstreamWind};
 use quantity::Timestamp;
 
 use self::layers::Layers;
+pub use self::radio_flux::{RadioFlux, radio_flux};
 use crate::FeedId;
 
 /// The activity of a span of time: what drives the aurora, what other sources say, and what a person should know.
@@ -22,7 +25,10 @@ pub struct SpaceWeather {
     pub others: Vec<Activity>,
     /// The solar wind upstream as last measured, where that is not too old to count from.
     pub upstream: Option<UpstreamWind>,
-    /// Bodies that cannot be read, are too old to drive anything, or leave a gap; one plain sentence each.
+    /// The sun's radio flux of the middle of the span, where the long outlook is at hand.
+    pub radio_flux: Option<RadioFlux>,
+    /// Bodies that cannot be read, are too old to drive anything, or leave a gap, and a change of the
+    /// spacecraft in charge; one plain sentence each.
     pub notes: Vec<String>,
 }
 
@@ -69,5 +75,11 @@ pub fn space_weather(bodies: &[(FeedId, &[u8])], now: Timestamp, from: Timestamp
     notes.extend(notes::by_age(&contributions, now, to));
     notes.extend(notes::gaps(&layers));
     let others = contribution::others(&contributions, &layers, now);
-    SpaceWeather { main: contribution::main(&contributions, &layers, now), others, upstream, notes }
+    let radio_flux = radio_flux(bodies, now, middle(from, to));
+    let main = contribution::main(&contributions, &layers, now);
+    SpaceWeather { main, others, upstream, radio_flux, notes }
+}
+
+fn middle(from: Timestamp, to: Timestamp) -> Timestamp {
+    Timestamp::from_second(i64::midpoint(from.as_second(), to.as_second())).unwrap_or(from)
 }

@@ -53,6 +53,7 @@ fn hours(seconds: i64) -> String {
     }
 }
 
-fn minute(at: Timestamp) -> String {
+/// A date and time to the minute.
+pub(super) fn minute(at: Timestamp) -> String {
     at.strftime("%Y-%m-%d %H:%M").to_string()
 }

@@ -1,12 +1,12 @@
 //! From bodies to what each source says.
 
-use job::{ActivityKind, KpInterval, PowerAt, UpstreamWind, WindAtEarth, power_intervals, solar_wind_intervals};
+use job::{ActivityKind, KpInterval, PowerAt, UpstreamWind, power_intervals};
 use quantity::Timestamp;
 
 use super::contribution::Contribution;
+use super::wind;
 use crate::agencies::GFZ_KP_ATTRIBUTION;
 use crate::noaa::{parse_hemispheric_power, parse_kp_minutes, parse_long_range, parse_three_day};
-use crate::solar_wind::{SolarWind, parse_field, parse_plasma, parse_propagated};
 use crate::{FeedError, FeedId, FeedState, parse_kp};
 
 /// Reads every body that says something of the activity; what cannot be read becomes a note.
@@ -20,52 +20,20 @@ pub(super) fn contributions(
     let mut contributions = Vec::new();
     let mut take = |feed: FeedId, read: Result<Option<Contribution>, FeedError>| match read {
         Ok(entry) => contributions.extend(entry),
-        Err(error) => notes.push(format!("{feed} cannot be read and is not used: {error}")),
+        Err(error) => notes.push(unreadable(feed, &error)),
     };
     for (feed, body) in bodies {
         take(*feed, table(*feed, body, now));
     }
-    let body_of = |feed: FeedId| bodies.iter().find(|(id, _)| *id == feed).map(|(_, body)| *body);
-    let mut winds = Vec::new();
-    match (body_of(FeedId::NoaaRtswMag), body_of(FeedId::NoaaRtswWind)) {
-        (Some(field), Some(plasma)) => winds.push((FeedId::NoaaRtswMag, joined(field, plasma))),
-        (Some(field), None) => {
-            let field = parse_field(field, FeedId::NoaaRtswMag.as_str());
-            notes.push(alone(FeedId::NoaaRtswMag, field.err(), FeedId::NoaaRtswWind));
-        }
-        (None, Some(plasma)) => {
-            let plasma = parse_plasma(plasma, FeedId::NoaaRtswWind.as_str());
-            notes.push(alone(FeedId::NoaaRtswWind, plasma.err(), FeedId::NoaaRtswMag));
-        }
-        (None, None) => {}
-    }
-    if let Some(body) = body_of(FeedId::NoaaPropagated) {
-        let wind = parse_propagated(body, FeedId::NoaaPropagated.as_str()).map(SolarWind::from);
-        winds.push((FeedId::NoaaPropagated, wind.map_err(|error| unreadable(FeedId::NoaaPropagated, &error))));
-    }
-    let mut upstream = None;
-    for (feed, wind) in winds {
-        match wind.and_then(|wind| on_its_way(feed, &wind, now)) {
-            Ok((entry, measured)) => {
-                contributions.push(entry);
-                upstream = upstream.or(measured);
-            }
-            Err(note) => notes.push(note),
-        }
-    }
-    (contributions, upstream)
+    let winds = wind::contributions(bodies, now);
+    contributions.extend(winds.contributions);
+    notes.extend(winds.notes);
+    (contributions, winds.upstream)
 }
 
-fn unreadable(feed: FeedId, error: &FeedError) -> String {
+/// The note for a body that cannot be read.
+pub(super) fn unreadable(feed: FeedId, error: &FeedError) -> String {
     format!("{feed} cannot be read and is not used: {error}")
-}
-
-/// One half of the wind, good or bad, without the other.
-fn alone(feed: FeedId, error: Option<FeedError>, absent: FeedId) -> String {
-    error.map_or_else(
-        || format!("The solar wind is not used: {absent} is not at hand, and {feed} says nothing alone."),
-        |error| unreadable(feed, &error),
-    )
 }
 
 /// A feed that stands for itself.
@@ -100,7 +68,7 @@ fn table(feed: FeedId, body: &[u8], now: Timestamp) -> Result<Option<Contributio
             let first = intervals.first().map(|interval| interval.from);
             entry(feed, "27-day outlook", outlook.issued_at.or(first), intervals, now)
         }
-        // read together below
+        // read together
         FeedId::NoaaRtswMag | FeedId::NoaaRtswWind | FeedId::NoaaPropagated
         // where the model has aurora is no activity
         | FeedId::NoaaOvation
@@ -121,7 +89,8 @@ fn kp_table(feed: FeedId, body: &[u8], label: &str, now: Timestamp) -> Result<Co
     Ok(entry(feed, label, newest, series.intervals, now))
 }
 
-fn entry(
+/// What one source says, with its state by its own clock.
+pub(super) fn entry(
     feed: FeedId,
     label: &str,
     as_of: Option<Timestamp>,
@@ -131,48 +100,4 @@ fn entry(
     let as_of = as_of.unwrap_or(now);
     let state: FeedState = feed.source().freshness.state(as_of, now);
     Contribution { feed, label: label.to_owned(), as_of, state, intervals }
-}
-
-fn joined(field: &[u8], plasma: &[u8]) -> Result<SolarWind, String> {
-    let (mag, wind) = (FeedId::NoaaRtswMag, FeedId::NoaaRtswWind);
-    let field = parse_field(field, mag.as_str()).map_err(|error| unreadable(mag, &error))?;
-    let plasma = parse_plasma(plasma, wind.as_str()).map_err(|error| unreadable(wind, &error))?;
-    Ok(SolarWind::join(&field, &plasma))
-}
-
-/// What a measured wind says of the coming hour; samples dated after now are not believed.
-fn on_its_way(feed: FeedId, wind: &SolarWind, now: Timestamp) -> Result<(Contribution, Option<UpstreamWind>), String> {
-    let freshness = feed.source().freshness;
-    let is_dated_ahead = |at: Timestamp| freshness.state(at, now) == FeedState::AheadOfClock;
-    let believed = wind.samples.iter().filter(|sample| !is_dated_ahead(sample.at));
-    let newest = believed.clone().map(|sample| sample.at).max();
-    let samples: Vec<WindAtEarth> = believed
-        .map(|sample| WindAtEarth {
-            arrives_at: sample.arrives_at,
-            by_nt: sample.by_nt,
-            bz_nt: sample.bz_nt,
-            speed_km_s: sample.speed_km_s,
-            density_cm3: sample.density_cm3,
-        })
-        .collect();
-    let spacecraft = wind.spacecraft();
-    let label = match (feed, spacecraft.is_empty()) {
-        (FeedId::NoaaPropagated, _) => "solar wind moved to Earth".to_owned(),
-        (_, true) => "solar wind at L1".to_owned(),
-        (_, false) => format!("solar wind at L1 ({})", spacecraft.join(", ")),
-    };
-    let Some(newest) = newest.or_else(|| wind.newest().map(|sample| sample.at)) else {
-        return Err(format!("The {label} is not used: field and plasma have no minutes in common."));
-    };
-    let entry = |intervals| entry(feed, &label, Some(newest), intervals, now);
-    match solar_wind_intervals(&samples, now) {
-        Ok(intervals) => {
-            let entry = entry(intervals);
-            let upstream = entry.is_current().then(|| UpstreamWind::of(&samples, &label, newest)).flatten();
-            Ok((entry, upstream))
-        }
-        // too old or dated ahead: the note about its age says so
-        Err(_) if !entry(Vec::new()).is_current() => Ok((entry(Vec::new()), None)),
-        Err(problem) => Err(format!("The {label} is not used: {problem}.")),
-    }
 }

@@ -9,7 +9,9 @@ use feeds::solar_wind::{SolarWind, parse_field, parse_plasma, parse_propagated};
 use feeds::{FeedError, FeedId, newest_sample};
 use proptest::prelude::*;
 
-use crate::noaa_products::{LONG_RANGE, POWER, THREE_DAY, minutes};
+use crate::noaa_products::{POWER, minutes};
+use crate::noaa_texts::{LONG_RANGE, THREE_DAY};
+use crate::samples::sample;
 use crate::solar_wind::{FIELD, PLASMA, PROPAGATED};
 
 /// Two lines to the layout of the text tables of ACE.
@@ -190,6 +192,39 @@ fn huge_numbers_and_far_years_are_survived() {
         ] {
             check(&parse(text.replace(from, to).as_bytes()));
             check(&parse(text.replacen(from, to, 1).as_bytes()));
+        }
+    }
+}
+
+#[test]
+fn captured_files_cut_at_many_lengths_are_survived_by_every_parser() {
+    const CUTS: usize = 30;
+    for name in [
+        "27-day-outlook.2025-01-06.first3.txt",
+        "3-day-forecast.2025-01-11.section-A.txt",
+        "3-day-forecast.2026-02-01.txt",
+        "3-day-geomag-forecast.2023-10-31.txt",
+        "3-day-solar-geomag-predictions.2023-10-31.txt",
+        "ace-magnetometer.2023-11-01.head.txt",
+        "ace-swepam.2023-11-01.head.txt",
+        "aurora-nowcast-hemi-power.2026-09.rows.txt",
+        "daily-geomagnetic-indices.2023-11-01.txt",
+        "noaa-planetary-k-index-forecast.2026-02-09.old-array-form.json",
+        "noaa-planetary-k-index.2026.new-object-form.json",
+        "ovation_aurora_latest.2024-12-09T1657.json.gz",
+        "planetary_k_index_1m.2026-07-09.json",
+        "propagated-solar-wind-1-hour.2026-07-31.two-rows.json",
+        "rtsw_mag_1m.2024-04-24.ace-active.json",
+        "rtsw_wind_1m.2026.quoted-row.json",
+        "solar-wind_plasma.2024-05.old-array-form.json",
+        "summary_solar-wind.2026-09-27.json",
+    ] {
+        let Some(bytes) = sample(&format!("swpc/{name}")) else { return };
+        for cut in 0..=CUTS {
+            let part = &bytes[..bytes.len() * cut / CUTS];
+            for parse in PARSERS {
+                check(&parse(part));
+            }
         }
     }
 }

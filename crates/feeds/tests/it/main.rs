@@ -13,6 +13,7 @@ mod hostile_space;
 mod laws;
 mod noaa;
 mod noaa_products;
+mod noaa_texts;
 mod places;
 mod published;
 mod samples;
@@ -21,6 +22,7 @@ mod solar_wind;
 mod space_weather;
 mod terrain;
 mod weather;
+mod wind_hindcast;
 
 /// Excerpts kept beside the tests; each has its source and licence in its header or in `data/README.md`.
 pub(crate) const DAILY: &str = include_str!("../data/kp_since_1932.txt");

@@ -1,11 +1,13 @@
 //! All feeds together: which source counts when, what is said beside it, and what is said when something is missing.
 
-use feeds::{FeedId, SpaceWeather, space_weather};
+use feeds::{FeedId, SpaceWeather, radio_flux, space_weather};
 use job::{ActivityKind, KpInterval};
 use proptest::prelude::*;
 use quantity::Timestamp;
 
-use crate::noaa_products::{LONG_RANGE, POWER, THREE_DAY, minutes};
+use crate::noaa_products::{POWER, minutes};
+use crate::noaa_texts::{LONG_RANGE, THREE_DAY};
+use crate::samples::sample;
 use crate::solar_wind::{FIELD, PLASMA, PROPAGATED};
 
 /// Three minutes after the newest sample of the composed solar wind.
@@ -115,7 +117,12 @@ fn borrowed(bodies: &[(FeedId, String)]) -> Vec<(FeedId, &str)> {
 #[test]
 fn each_stretch_of_the_night_has_its_most_trusted_source() {
     let told = told(&borrowed(&all()), NOW);
-    assert_eq!(told.notes, Vec::<String>::new());
+    assert_eq!(
+        told.notes,
+        [
+            "The solar wind is measured by SOLAR1 since 2026-09-12 21:15 UTC and was by ACE before: a step there may be the instruments'."
+        ]
+    );
     // GFZ has 15 to 18 UT and not 18 to 21, where NOAA's estimate stands in
     assert_eq!(of(&told, "2026-09-12T16:00:00Z"), Some((ActivityKind::Preliminary, 1.67)));
     assert_eq!(of(&told, "2026-09-12T19:00:00Z"), Some((ActivityKind::Preliminary, 2.33)));
@@ -237,6 +244,42 @@ fn bodies_that_cannot_be_read_are_notes() {
     }
     let nothing = space_weather(&[], at(NOW), at(DUSK), at(DAWN));
     assert!(nothing.main.intervals.is_empty() && nothing.others.is_empty() && nothing.notes.len() == 1);
+}
+
+#[test]
+fn the_radio_flux_of_a_day_comes_from_an_outlook_that_is_not_stale() {
+    let outlook = long_range();
+    let bodies: [(FeedId, &[u8]); 1] = [(FeedId::Noaa27Day, outlook.as_bytes())];
+    let flux = |now: &str, day: &str| radio_flux(&bodies, at(now), at(day)).map(|flux| flux.f107_sfu);
+    assert_eq!(flux(NOW, "2026-09-13T23:59:59Z"), Some(165.0));
+    assert_eq!(flux(NOW, "2026-09-12T00:00:00Z"), Some(172.0));
+    assert_eq!(flux(NOW, "2026-10-30T00:00:00Z"), None, "beyond its days");
+    assert_eq!(flux("2026-10-30T00:00:00Z", "2026-09-13T00:00:00Z"), None, "stale");
+    assert_eq!(radio_flux(&[(FeedId::Noaa27Day, b"<html>")], at(NOW), at(NOW)), None);
+}
+
+#[test]
+fn captured_bodies_of_one_week_come_to_one_series() {
+    let names = [
+        (FeedId::NoaaKp3h, "swpc/noaa-planetary-k-index.2026-02-09.old-array-form.json"),
+        (FeedId::NoaaKpForecast, "swpc/noaa-planetary-k-index-forecast.2026-02-09.old-array-form.json"),
+        (FeedId::Noaa3Day, "swpc/3-day-forecast.2026-02-01.txt"),
+    ];
+    let bodies: Option<Vec<_>> = names.into_iter().map(|(feed, name)| Some((feed, sample(name)?))).collect();
+    let Some(bodies) = bodies else { return };
+    let bodies: Vec<(FeedId, &[u8])> = bodies.iter().map(|(feed, body)| (*feed, body.as_slice())).collect();
+    let told =
+        space_weather(&bodies, at("2026-02-09T18:30:00Z"), at("2026-02-03T00:00:00Z"), at("2026-02-11T00:00:00Z"));
+    check(&told);
+    assert!(told.main.intervals.windows(2).all(|pair| pair[0].to == pair[1].from), "no gap within a week");
+    assert!(
+        told.notes.iter().any(|note| note.starts_with("3-day forecast (noaa_3day) is 8 d old")),
+        "{:?}",
+        told.notes
+    );
+    let kind = |instant: &str| told.main.at(at(instant)).map(|interval| interval.kind);
+    assert_eq!(kind("2026-02-09T10:00:00Z"), Some(ActivityKind::Preliminary));
+    assert_eq!(kind("2026-02-10T10:00:00Z"), Some(ActivityKind::Forecast));
 }
 
 #[test]

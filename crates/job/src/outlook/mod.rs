@@ -65,9 +65,11 @@ pub struct OutlookRequest {
     pub adaptation_minutes: f64,
 }
 
-/// A middling sun.
+/// Solar radio flux at 10.7 cm of a middling sun, solar flux units.
+pub const MIDDLING_F107_SFU: f64 = 120.0;
+
 fn default_f107() -> f64 {
-    120.0
+    MIDDLING_F107_SFU
 }
 
 /// Long enough for nearly full dark adaptation.

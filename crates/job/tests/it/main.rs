@@ -8,5 +8,6 @@ mod field_plan;
 mod hindcast;
 mod hostile;
 mod sample;
+mod second_opinion;
 mod stand;
 mod starters;

@@ -29,6 +29,8 @@ pub(super) struct FoundActivity {
     pub(super) activity: Activity,
     pub(super) others: Vec<Activity>,
     pub(super) upstream: Option<UpstreamWind>,
+    /// Solar radio flux at 10.7 cm, solar flux units.
+    pub(super) f107: f64,
     pub(super) notes: Vec<String>,
 }
 
@@ -55,14 +57,23 @@ impl<'a> Inputs<'a> {
 
     /// One Kp over a span, an agency's table over another, or what the stored feeds say over that.
     pub(super) fn activity(&self, given_over: Span, read_over: Span) -> Result<FoundActivity, Failure> {
-        let alone = |activity| FoundActivity { activity, others: Vec::new(), upstream: None, notes: Vec::new() };
+        let given = self.arguments.f107;
+        let alone = |activity| FoundActivity {
+            activity,
+            others: Vec::new(),
+            upstream: None,
+            f107: given.unwrap_or(job::MIDDLING_F107_SFU),
+            notes: Vec::new(),
+        };
         match (&self.arguments.kp_file, self.arguments.kp, self.feeds()) {
             (Some(path), _, _) => Ok(alone(kp_table(path, read_over)?)),
             (None, Some(kp), _) => Ok(alone(Activity::given(kp, given_over.0, given_over.1))),
             (None, None, Some(feeds)) => {
                 let found = feeds.space_weather(read_over)?;
                 let (others, upstream) = (found.others, found.upstream);
-                Ok(FoundActivity { activity: found.main, others, upstream, notes: found.notes })
+                let stored = found.radio_flux.map(|flux| flux.f107_sfu);
+                let f107 = given.or(stored).unwrap_or(job::MIDDLING_F107_SFU);
+                Ok(FoundActivity { activity: found.main, others, upstream, f107, notes: found.notes })
             }
             (None, None, None) => {
                 Ok(alone(Activity { source: "nothing given".to_owned(), issued_at: None, intervals: Vec::new() }))

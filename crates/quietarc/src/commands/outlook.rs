@@ -61,7 +61,7 @@ pub(super) fn request(arguments: &OutlookArgs) -> Result<OutlookRequest, Failure
         elsewhere,
         weather,
         kit: given::kit(arguments.kit.as_deref(), &arguments.journal)?,
-        f107: arguments.f107,
+        f107: found.f107,
         adaptation_minutes: arguments.dark_minutes,
         night,
         asked_at,

@@ -70,7 +70,7 @@ fn request(arguments: &StandArgs) -> Result<StandRequest, Failure> {
         pointing: pointing(arguments),
         activity: found.activity,
         weather: with_given(arguments, weather, at)?,
-        f107: arguments.f107,
+        f107: found.f107,
         focus_m: arguments.focus_m,
         site,
         at,

@@ -71,6 +71,7 @@ describe("the question", () => {
       activity: { source: "an agency", issued_at: NOW, intervals: [] },
       other_activity: [{ source: "another agency", issued_at: NOW, intervals: [] }],
       upstream: null,
+      f107: 141,
       weather: weather("forecast here"),
       elsewhere: [{ site: other, weather: weather("forecast there") }],
       notes: ["the solar wind is 3 h old"],

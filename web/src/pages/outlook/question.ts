@@ -76,7 +76,7 @@ export function requestOf(
     weather: weatherOf(answers, stored, conditions),
     elsewhere: elsewhereOf(answers, stored, conditions),
     input_notes: conditions?.notes ?? kept?.input_notes ?? [],
-    f107: stored?.f107 ?? DEFAULT_F107,
+    f107: fed?.f107 ?? stored?.f107 ?? DEFAULT_F107,
     adaptation_minutes: answers.adaptationMinutes ?? stored?.adaptation_minutes ?? DEFAULT_ADAPTATION_MINUTES,
   };
 }
