@@ -5,7 +5,7 @@ use job::{CameraBody, Kit, Lens, LensProjection, LensStarter, SensorStarter, Sta
 use crate::cli::{CameraArgs, GlassArgs, KitAddArgs, ProjectionChoice};
 use crate::commands::open_journal;
 use crate::failure::{Failure, Outcome};
-use crate::{keeping, output, present_kept};
+use crate::{keeping, output, present_kit};
 
 pub(super) fn run(arguments: &KitAddArgs) -> Result<Outcome, Failure> {
     let kit = described(arguments)?;
@@ -19,7 +19,7 @@ pub(super) fn run(arguments: &KitAddArgs) -> Result<Outcome, Failure> {
         keeping::add(&journal, kit)?
     };
     let done = if arguments.replace { "changed" } else { "kept" };
-    output::answer(&format!("{done}:\n{}", present_kept::kit(&kept)))?;
+    output::answer(&format!("{done}:\n{}", present_kit::kit(&kept)))?;
     Ok(Outcome::Done)
 }
 

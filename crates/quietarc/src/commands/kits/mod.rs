@@ -7,7 +7,7 @@ use job::Kit;
 use super::open_journal;
 use crate::cli::{KitListArgs, KitRemoveArgs, KitShowArgs, KitsAction, KitsArgs, StartersArgs};
 use crate::failure::{Failure, Outcome};
-use crate::{keeping, output, present_kept};
+use crate::{keeping, output, present_kit};
 
 pub(super) fn run(arguments: &KitsArgs) -> Result<Outcome, Failure> {
     match &arguments.action {
@@ -27,7 +27,7 @@ fn list(arguments: &KitListArgs) -> Result<Outcome, Failure> {
     } else if kits.is_empty() {
         output::answer("No kit is kept yet. Add one: quietarc kit add NAME --sensor full-frame-24 --lens 20-1.8")?;
     } else {
-        output::answer(&present_kept::kits(&kits))?;
+        output::answer(&present_kit::kits(&kits))?;
     }
     Ok(Outcome::Done)
 }
@@ -37,7 +37,7 @@ fn show(arguments: &KitShowArgs) -> Result<Outcome, Failure> {
     if arguments.json {
         output::json(&kit)?;
     } else {
-        output::answer(&present_kept::kit(&kit))?;
+        output::answer(&present_kit::kit(&kit))?;
     }
     Ok(Outcome::Done)
 }
@@ -53,7 +53,7 @@ fn starters(arguments: &StartersArgs) -> Result<Outcome, Failure> {
     if arguments.json {
         output::json(&starters)?;
     } else {
-        output::answer(&present_kept::starters(&starters))?;
+        output::answer(&present_kit::starters(&starters))?;
     }
     Ok(Outcome::Done)
 }

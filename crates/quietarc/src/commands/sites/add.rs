@@ -8,7 +8,7 @@ use super::{surroundings, terrain};
 use crate::cli::SiteAddArgs;
 use crate::commands::{open_journal, site};
 use crate::failure::{Failure, Outcome};
-use crate::{keeping, output, present_kept};
+use crate::{keeping, output, present_site};
 
 /// Range of the camera's height above the ground, m: from a tripod lying down to a fire lookout.
 const EYE_HEIGHTS_M: std::ops::RangeInclusive<f64> = 0.0..=100.0;
@@ -25,7 +25,7 @@ pub(super) fn run(arguments: &SiteAddArgs) -> Result<Outcome, Failure> {
         keeping::add(&journal, site)?
     };
     let done = if arguments.replace { "changed" } else { "kept" };
-    output::answer(&format!("{done}:\n{}", present_kept::site(&kept)))?;
+    output::answer(&format!("{done}:\n{}", present_site::site(&kept)))?;
     Ok(Outcome::Done)
 }
 

@@ -10,7 +10,7 @@ use job::Site;
 use super::{open_journal, save_picture};
 use crate::cli::{SiteListArgs, SiteRemoveArgs, SiteShowArgs, SitesAction, SitesArgs};
 use crate::failure::{Failure, Outcome};
-use crate::{keeping, output, present_kept};
+use crate::{keeping, output, present_site};
 
 /// The skyline as a file.
 const SKYLINE: draw::HorizonStyle =
@@ -34,7 +34,7 @@ fn list(arguments: &SiteListArgs) -> Result<Outcome, Failure> {
     } else if sites.is_empty() {
         output::answer("No site is kept yet. Add one: quietarc site add NAME --lat ... --lon ...")?;
     } else {
-        output::answer(&present_kept::sites(&sites))?;
+        output::answer(&present_site::sites(&sites))?;
     }
     Ok(Outcome::Done)
 }
@@ -47,7 +47,7 @@ fn show(arguments: &SiteShowArgs) -> Result<Outcome, Failure> {
     if arguments.json {
         output::json(&site)?;
     } else {
-        output::answer(&present_kept::site(&site))?;
+        output::answer(&present_site::site(&site))?;
     }
     Ok(Outcome::Done)
 }
