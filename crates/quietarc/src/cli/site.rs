@@ -100,6 +100,9 @@ pub struct SiteListArgs {
     /// The sites as JSON
     #[arg(long)]
     pub json: bool,
+    /// The sites as GeoJSON, which `site import` reads back whole
+    #[arg(long, conflicts_with = "json")]
+    pub geojson: bool,
     /// The journal
     #[command(flatten)]
     pub journal: JournalArgs,

@@ -198,17 +198,16 @@ fn a_file_of_places_is_imported_and_what_is_left_out_is_named() {
 }
 
 #[test]
-fn a_site_shown_as_json_comes_back_as_a_feature() {
+fn sites_listed_as_geojson_come_back_whole() {
     let house = House::new();
     house.done(&BAY[..26]);
-    let site = house.json(&["site", "show", "Skerrow Bay", "--json"]);
-    let position = &site["position"];
-    let feature = serde_json::json!({"type": "Feature", "properties": site, "geometry": {"type": "Point",
-        "coordinates": [position["longitude_deg"], position["latitude_deg"], position["height_m"]]}});
-    let file = house.file("bay.geojson", feature.to_string());
+    house.done(&["site", "add", "Tarrant Sound", "--lat", "-46.55", "--lon", "169.45", "--zone", "Pacific/Auckland"]);
+    let before = house.json(&["site", "list", "--json"]);
+    let file = house.file("sites.geojson", house.done(&["site", "list", "--geojson"]));
     house.done(&["site", "remove", "Skerrow Bay"]);
+    house.done(&["site", "remove", "Tarrant Sound"]);
     house.done(&["site", "import", &file]);
-    assert_eq!(house.json(&["site", "show", "Skerrow Bay", "--json"]), site);
+    assert_eq!(house.json(&["site", "list", "--json"]), before);
 }
 
 #[test]

@@ -31,6 +31,8 @@ fn list(arguments: &SiteListArgs) -> Result<Outcome, Failure> {
     let sites: Vec<Site> = stored.into_iter().map(|stored| stored.site).collect();
     if arguments.json {
         output::json(&sites)?;
+    } else if arguments.geojson {
+        output::answer(&feeds::places::to_geojson(&sites))?;
     } else if sites.is_empty() {
         output::answer("No site is kept yet. Add one: quietarc site add NAME --lat ... --lon ...")?;
     } else {
