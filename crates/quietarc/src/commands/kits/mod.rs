@@ -11,7 +11,8 @@ use crate::{keeping, output, present_kit};
 
 pub(super) fn run(arguments: &KitsArgs) -> Result<Outcome, Failure> {
     match &arguments.action {
-        KitsAction::Add(arguments) => add::run(arguments),
+        KitsAction::Add(arguments) => add::add(arguments),
+        KitsAction::Change(arguments) => add::change(arguments),
         KitsAction::List(arguments) => list(arguments),
         KitsAction::Show(arguments) => show(arguments),
         KitsAction::Remove(arguments) => remove(arguments),

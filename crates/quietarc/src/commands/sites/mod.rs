@@ -18,7 +18,8 @@ const SKYLINE: draw::HorizonStyle =
 
 pub(super) fn run(arguments: &SitesArgs) -> Result<Outcome, Failure> {
     match &arguments.action {
-        SitesAction::Add(arguments) => add::run(arguments),
+        SitesAction::Add(arguments) => add::add(arguments),
+        SitesAction::Change(arguments) => add::change(arguments),
         SitesAction::List(arguments) => list(arguments),
         SitesAction::Show(arguments) => show(arguments),
         SitesAction::Remove(arguments) => remove(arguments),
