@@ -233,6 +233,8 @@ describe("kits", () => {
     const page = await open("Kits");
     expect(await breaches(page)).toEqual([]);
     await page.getByRole("button", { name: "Add a kit" }).click();
+    const numbers = page.getByText("Numbers of camera and lens");
+    await numbers.click();
     await page.getByLabel("Camera of the class").selectOption("phone-medium");
     // a phone brings its lens
     expect(await page.getByLabel(/^Focal length/).inputValue()).toBe("6.8");
@@ -242,7 +244,10 @@ describe("kits", () => {
     await page.getByLabel(/^Full well/).fill("0");
     expect(await breaches(page)).toEqual([]);
     await shoot(page, "kit-form-desk", true);
+    await numbers.click();
+    expect(await page.getByLabel(/^Full well/).isVisible()).toBe(false);
     await page.getByRole("button", { name: "Keep this kit" }).click();
+    // what is wrong comes into sight
     await expect.poll(() => page.getByRole("alert").innerText()).toContain("full_well_e: 0 is outside");
     expect(await page.getByLabel(/^Full well/).getAttribute("aria-invalid")).toBe("true");
     await page.getByLabel(/^Full well/).fill("45000");

@@ -12,10 +12,13 @@ use jiff::civil::Date;
 
 pub use feeds::{FeedSettingsArgs, FeedsAction, FeedsArgs, FeedsPullArgs, FeedsSourcesArgs, FeedsStatusArgs};
 pub use kit::{
-    CameraArgs, GlassArgs, KitAddArgs, KitListArgs, KitRemoveArgs, KitShowArgs, KitsAction, KitsArgs, ProjectionChoice,
-    StartersArgs,
+    CameraArgs, GlassArgs, KitAddArgs, KitChangeArgs, KitFactsArgs, KitListArgs, KitRemoveArgs, KitShowArgs,
+    KitsAction, KitsArgs, ProjectionChoice, StartersArgs,
 };
-pub use site::{SiteAddArgs, SiteImportArgs, SiteListArgs, SiteRemoveArgs, SiteShowArgs, SitesAction, SitesArgs};
+pub use site::{
+    SiteAddArgs, SiteChangeArgs, SiteFactsArgs, SiteImportArgs, SiteListArgs, SiteRemoveArgs, SiteShowArgs,
+    SitesAction, SitesArgs,
+};
 
 /// Aurora outings from outlook to account, in one physical unit.
 ///
@@ -47,9 +50,9 @@ pub enum Command {
     Export(Box<ExportArgs>),
     /// What do the agencies publish, how old is it, and what stands in the way?
     Feeds(FeedsArgs),
-    /// Keep places to stand: add, list, show, remove, import
+    /// Keep places to stand: add, change, list, show, remove, import
     Site(SitesArgs),
-    /// Keep cameras with lenses: add, list, show, remove, starters
+    /// Keep cameras with lenses: add, change, list, show, remove, starters
     Kit(KitsArgs),
     /// Show the pages in a browser on this machine, or share them with a phone.
     Serve(ServeArgs),

@@ -13,6 +13,9 @@ use crate::{FeedError, Place, json};
 /// Names of WGS 84, longitude first, in the `crs` member of the time before RFC 7946.
 const WGS_84: [&str; 4] = ["CRS84", "EPSG:4326", "EPSG::4326", "CRS:84"];
 
+/// Properties that hold the height above the sea, m, where the point itself has none.
+const HEIGHTS: [&str; 3] = ["height_m", "elevation_m", "ele"];
+
 /// Reads a collection of features, one feature, or a bare point.
 pub(super) fn parse(text: &str, source_name: &str) -> Result<FoundPlaces, FeedError> {
     let Value::Object(root) = json::parse(text, source_name)? else {
@@ -31,8 +34,17 @@ pub(super) fn parse(text: &str, source_name: &str) -> Result<FoundPlaces, FeedEr
                 let found = format!("it has {} features, more than the {MOST_PLACES} read at most", features.len());
                 return Err(FeedError::PlacesBeyondLimit { source_name: source_name.to_owned(), found });
             }
+            let mut sightlines = 0;
             for (index, feature) in features.iter().enumerate() {
-                take(&mut collector, Place::Entry(index + 1), feature);
+                if is_sightline(feature) {
+                    sightlines += 1;
+                } else {
+                    take(&mut collector, Place::Entry(index + 1), feature);
+                }
+            }
+            if sightlines > 0 {
+                let problem = format!("{sightlines} lines of sight of an outlook are no places and are passed over");
+                collector.remark(Place::Entry(1), Fault::new("features", problem));
             }
         }
         Some("Feature") => take(&mut collector, Place::Entry(1), &Value::Object(root)),
@@ -43,6 +55,12 @@ pub(super) fn parse(text: &str, source_name: &str) -> Result<FoundPlaces, FeedEr
         }
     }
     collector.finish("a collection without a feature")
+}
+
+/// Whether a feature is a line that this program writes beside the sites of an outlook.
+fn is_sightline(feature: &Value) -> bool {
+    let what = feature.pointer("/properties/what").and_then(Value::as_str).unwrap_or_default();
+    what.starts_with("line of sight")
 }
 
 fn take(collector: &mut Collector, at: Place, feature: &Value) {
@@ -80,7 +98,7 @@ fn point(geometry: &Map<String, Value>, properties: &Map<String, Value>) -> Resu
     Ok(Raw {
         longitude_deg: number(0)?.ok_or_else(missing)?,
         latitude_deg: number(1)?.ok_or_else(missing)?,
-        elevation_m: number(2)?,
+        elevation_m: number(2)?.or_else(|| HEIGHTS.into_iter().find_map(|name| properties.get(name)?.as_f64())),
         name: words(["name", "title", "Name"]).unwrap_or_default(),
         description: words(["description", "desc", "comment"]).unwrap_or_default(),
     })

@@ -30,9 +30,11 @@ mod gpx;
 mod kml;
 mod own;
 mod words;
+mod writing;
 mod xml;
 
 pub use body::{LARGEST_PLACES_BYTES, MOST_PLACES, parse_places};
 pub use duplicates::{Duplicate, NEAR_M, Sameness, duplicates};
 pub use found::{FoundPlace, FoundPlaces, PlaceFormat};
 pub use words::{LONGEST_NAME, clean_name};
+pub use writing::to_geojson;

@@ -18,15 +18,16 @@
 //! ```
 
 mod curvature;
+mod line;
 mod name;
 mod profile;
 mod survey;
 mod tile;
+mod unknown;
 
 pub use curvature::{EARTH_RADIUS_M, REFRACTION_COEFFICIENT, apparent_altitude_deg, sea_horizon_deg};
+pub use line::{NEAREST_M, REACH_M};
 pub use name::TileName;
-pub use survey::{
-    HorizonSettings, HorizonSurvey, MissingTiles, NEAREST_M, REACH_M, TerrainHorizon, UnknownCause, UnknownStretch,
-    horizon,
-};
+pub use survey::{HorizonSettings, HorizonSurvey, MissingTiles, TerrainHorizon, horizon};
 pub use tile::HgtTile;
+pub use unknown::{UnknownCause, UnknownStretch};

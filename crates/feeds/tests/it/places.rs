@@ -2,7 +2,7 @@
 
 use std::time::{Duration, Instant};
 
-use feeds::places::{FoundPlaces, LARGEST_PLACES_BYTES, PlaceFormat, Sameness, parse_places};
+use feeds::places::{FoundPlaces, LARGEST_PLACES_BYTES, PlaceFormat, Sameness, parse_places, to_geojson};
 use feeds::{FeedError, Place};
 use job::{ForegroundObject, HorizonPoint, Site, SkyQuality, WaterBearing};
 use proptest::prelude::*;
@@ -188,23 +188,33 @@ fn skerrow() -> Site {
 
 /// A site as a feature whose properties are its fields.
 fn feature(site: &Site) -> serde_json::Value {
-    let mut properties = serde_json::to_value(site).unwrap();
-    properties.as_object_mut().unwrap().remove("position");
-    let position = site.position;
-    serde_json::json!({
-        "type": "Feature",
-        "geometry": {"type": "Point",
-            "coordinates": [position.longitude_deg(), position.latitude_deg(), position.height_m()]},
-        "properties": properties,
-    })
+    let collection: serde_json::Value = serde_json::from_str(&to_geojson(std::slice::from_ref(site))).unwrap();
+    collection["features"][0].clone()
 }
 
 #[test]
-fn a_site_written_as_a_feature_comes_back_whole() {
-    let site = skerrow();
-    let found = parse(&feature(&site).to_string());
-    assert_eq!(found.places[0].to_site("UTC"), site);
-    assert!(found.remarks.is_empty());
+fn the_sites_of_an_outlook_are_read_and_its_lines_of_sight_passed_over() {
+    let text = r#"{"type":"FeatureCollection","features":[
+        {"type":"Feature","geometry":{"type":"Point","coordinates":[15.1,69.2]},"properties":{"what":"site","name":"Skerrow Bay","drive_minutes":45.0,"height_m":5.0,"time_zone":"Europe/Oslo"}},
+        {"type":"Feature","geometry":{"type":"LineString","coordinates":[[15.1,69.2],[14.9,69.6]]},"properties":{"what":"line of sight to the brightest aurora"}}]}"#;
+    let found = parse(text);
+    assert!(found.rejected.is_empty() && found.remarks[0].to_string().contains("1 lines of sight"));
+    let site = found.places[0].to_site("UTC");
+    assert_eq!((found.places[0].elevation_m, site.drive_minutes), (Some(5.0), Some(45.0)));
+    assert_eq!(site.time_zone, "Europe/Oslo");
+}
+
+#[test]
+fn sites_written_as_features_come_back_whole() {
+    let sites = [
+        skerrow(),
+        Site { sky_quality: SkyQuality::Bortle { class: 4 }, ..Site::bare("<b>\"Head\"", skerrow().position) },
+        Site::bare("Pole", GeoPosition::new(-90.0, -180.0, 2835.0 / 7.0).unwrap()),
+    ];
+    let found = parse(&to_geojson(&sites));
+    let back: Vec<Site> = found.places.iter().map(|place| place.to_site("Asia/Tokyo")).collect();
+    assert_eq!(back, sites);
+    assert!(found.remarks.is_empty() && found.rejected.is_empty());
 }
 
 #[test]

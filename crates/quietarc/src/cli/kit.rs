@@ -17,6 +17,8 @@ pub struct KitsArgs {
 pub enum KitsAction {
     /// Keep a camera with a lens
     Add(Box<KitAddArgs>),
+    /// Change parts or numbers of a kit; the rest stays
+    Change(Box<KitChangeArgs>),
     /// Which kits are kept?
     List(KitListArgs),
     /// The numbers of a kit
@@ -39,10 +41,40 @@ pub struct KitAddArgs {
     /// The same as NAME
     #[arg(long, value_name = "NAME")]
     pub name: Option<String>,
-    /// Camera to begin with, by its short name
+    /// Its parts and numbers
+    #[command(flatten)]
+    pub facts: KitFactsArgs,
+    /// The journal
+    #[command(flatten)]
+    pub journal: JournalArgs,
+}
+
+/// `quietarc kit change`
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example:\n  quietarc kit change \"Full frame, 20 mm\" --read-noise-e 1.5 --card-gb 64\n\nWhat is not given stays as it is; its outings stay."
+)]
+pub struct KitChangeArgs {
+    /// The kit, by name
+    pub name: String,
+    /// Another name for it
+    #[arg(long, value_name = "NAME")]
+    pub rename: Option<String>,
+    /// Its parts and numbers
+    #[command(flatten)]
+    pub facts: KitFactsArgs,
+    /// The journal
+    #[command(flatten)]
+    pub journal: JournalArgs,
+}
+
+/// Parts and numbers of a kit.
+#[derive(Debug, Args)]
+pub struct KitFactsArgs {
+    /// Camera by its class
     #[arg(long, value_name = "CLASS")]
     pub sensor: Option<String>,
-    /// Lens to begin with, by its short name [default with a phone: its own]
+    /// Lens by its class [default with a phone: its own]
     #[arg(long, value_name = "CLASS")]
     pub lens: Option<String>,
     /// The camera's numbers
@@ -66,12 +98,6 @@ pub struct KitAddArgs {
     /// Frames a full battery is rated for at room temperature
     #[arg(long)]
     pub battery_frames: Option<f64>,
-    /// Put it in the place of the kit of that name; its outings stay
-    #[arg(long)]
-    pub replace: bool,
-    /// The journal
-    #[command(flatten)]
-    pub journal: JournalArgs,
 }
 
 /// Numbers of a camera.

@@ -57,6 +57,10 @@ pub(crate) fn import(journal: &mut Journal, found: &FoundPlaces, time_zone: &str
         report.remarks.push(format!("{} more places were left out and are not listed", found.rejected_beyond));
     }
     let likenesses = likenesses(&known, found);
+    let without_height = found.places.iter().filter(|place| place.elevation_m.is_none()).count();
+    if without_height > 0 {
+        report.remarks.push(format!("{without_height} of its places have no height above the sea: taken as 0 m"));
+    }
     // all of them or none: an error of the journal takes back what was stored before it
     journal.transaction(|journal| -> Result<(), Aborted> {
         for (place, likeness) in found.places.iter().zip(&likenesses) {

@@ -119,7 +119,7 @@ fn in_use<T: Kept>(name: &str, outings: u32) -> Failure {
     let outings = if outings == 1 { "an outing uses it".to_owned() } else { format!("{outings} outings use it") };
     Failure::new(
         format!("the {what} {name:?} cannot be removed: {outings}"),
-        format!("keep it, or change it: its outings stay (quietarc {what} add {name:?} --replace, or the page)"),
+        format!("keep it, or change it: its outings stay (quietarc {what} change {name:?}, or the page)"),
     )
 }
 

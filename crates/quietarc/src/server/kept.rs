@@ -3,6 +3,8 @@
 use axum::Json;
 use axum::extract::State;
 use axum::http::StatusCode;
+use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
+use axum::response::IntoResponse;
 use job::{Kit, Site, Starters};
 use serde::{Deserialize, Serialize};
 
@@ -103,6 +105,15 @@ pub(super) async fn import_sites(State(shared): State<Shared>, Ask(file): Ask<Pl
     let PlacesFile { file_name, text, time_zone } = file;
     let found = aside(move || feeds::places::parse_places(text.as_bytes(), &file_name)).await?;
     keep(shared, move |journal| keeping::import(journal, &found, &time_zone)).await.map(Json)
+}
+
+/// All sites as a file to save, which an import reads back whole.
+pub(super) async fn sites_file(State(shared): State<Shared>) -> Result<impl IntoResponse, Refusal> {
+    let sites = keep(shared, |journal| journal.sites().map_err(KeepError::Journal)).await?;
+    let sites: Vec<Site> = sites.into_iter().map(|stored| stored.site).collect();
+    let headers =
+        [(CONTENT_TYPE, "application/geo+json"), (CONTENT_DISPOSITION, "attachment; filename=\"sites.geojson\"")];
+    Ok((headers, feeds::places::to_geojson(&sites)))
 }
 
 pub(super) async fn add_kit(

@@ -108,6 +108,7 @@ fn router(shared: Shared, door: Door) -> Router {
         .route("/api/feeds/pull", post(feeds_api::pull))
         .route("/api/sites", get(api::sites).post(kept::add_site).put(kept::change_site).delete(kept::remove_site))
         .route("/api/sites/import", post(kept::import_sites))
+        .route("/api/sites.geojson", get(kept::sites_file))
         .route("/api/kits", get(api::kits).post(kept::add_kit).put(kept::change_kit).delete(kept::remove_kit))
         .route("/api/starters", get(kept::starters))
         .route("/api/status", get(api::status))

@@ -55,7 +55,7 @@ impl House {
     }
 }
 
-const BAY: [&str; 27] = [
+const BAY: [&str; 26] = [
     "site",
     "add",
     "Skerrow Bay",
@@ -82,13 +82,12 @@ const BAY: [&str; 27] = [
     "--drive-minutes",
     "20",
     "--snow",
-    "--replace",
 ];
 
 #[test]
 fn a_site_is_kept_listed_shown_changed_and_removed() {
     let house = House::new();
-    let add = &BAY[..26];
+    let add = &BAY;
     house.done(add);
     let list = house.json(&["site", "list", "--json"]);
     let site = house.json(&["site", "show", "Skerrow Bay", "--json"]);
@@ -110,10 +109,17 @@ fn a_site_is_kept_listed_shown_changed_and_removed() {
         assert!(shown.contains(words), "{words} in:\n{shown}");
     }
     assert!(house.refused(add).contains("already a site named \"Skerrow Bay\""));
-    house.done(&["site", "add", "Skerrow Bay", "--lat", "69.2", "--lon", "15.65", "--replace"]);
-    let changed = house.done(&["site", "show", "Skerrow Bay"]);
-    assert!(changed.contains("estimate from the towns around") && changed.contains("flat"), "{changed}");
-    house.done(&["site", "remove", "Skerrow Bay"]);
+    let change = ["site", "change", "Skerrow Bay", "--lat", "69.2", "--sky-estimated", "--horizon", "flat"];
+    house.done(&[&change[..], &["--water", "none", "--snow=false", "--rename", "East Bay"]].concat());
+    let mut wanted = site;
+    wanted["name"] = "East Bay".into();
+    wanted["position"]["latitude_deg"] = 69.2.into();
+    wanted["sky_quality"] = serde_json::json!({"kind": "from_towns"});
+    wanted["horizon"] = serde_json::json!([]);
+    wanted["water"] = serde_json::json!([]);
+    wanted["snow_cover"] = false.into();
+    assert_eq!(house.json(&["site", "show", "East Bay", "--json"]), wanted, "the rest stays");
+    house.done(&["site", "remove", "East Bay"]);
     assert_eq!(house.json(&["site", "list", "--json"]), serde_json::json!([]));
     assert!(house.refused(&["site", "remove", "Skerrow Bay"]).contains("there is no site"));
     assert!(house.refused(&["site", "show", "Skerrow Bay"]).contains("there is no site"));
@@ -122,7 +128,7 @@ fn a_site_is_kept_listed_shown_changed_and_removed() {
 #[test]
 fn the_small_profile_stands_where_the_skyline_is() {
     let house = House::new();
-    house.done(&BAY[..26]);
+    house.done(&BAY);
     let shown = house.done(&["site", "show", "Skerrow Bay"]);
     let lines: Vec<&str> = shown.lines().collect();
     let level = lines.iter().position(|line| line.starts_with("  0.0 ")).unwrap();
@@ -142,6 +148,7 @@ fn a_bad_site_is_refused_in_one_sentence_and_makes_no_journal() {
     let house = House::new();
     let with = |more: &[&'static str]| [&["site", "add", "x", "--lat", "69", "--lon", "15"], more].concat();
     for (arguments, words) in [
+        (vec!["site", "add", "x", "--lat", "69"], "--lon is missing"),
         (vec!["site", "add", "x", "--lat", "95", "--lon", "15"], "latitude in degrees 95"),
         (vec!["site", "add", " ", "--lat", "69", "--lon", "15"], "a site needs a name"),
         (with(&["--zone", "Mars/Olympus"]), "Mars/Olympus"),
@@ -198,17 +205,16 @@ fn a_file_of_places_is_imported_and_what_is_left_out_is_named() {
 }
 
 #[test]
-fn a_site_shown_as_json_comes_back_as_a_feature() {
+fn sites_listed_as_geojson_come_back_whole() {
     let house = House::new();
-    house.done(&BAY[..26]);
-    let site = house.json(&["site", "show", "Skerrow Bay", "--json"]);
-    let position = &site["position"];
-    let feature = serde_json::json!({"type": "Feature", "properties": site, "geometry": {"type": "Point",
-        "coordinates": [position["longitude_deg"], position["latitude_deg"], position["height_m"]]}});
-    let file = house.file("bay.geojson", feature.to_string());
+    house.done(&BAY);
+    house.done(&["site", "add", "Tarrant Sound", "--lat", "-46.55", "--lon", "169.45", "--zone", "Pacific/Auckland"]);
+    let before = house.json(&["site", "list", "--json"]);
+    let file = house.file("sites.geojson", house.done(&["site", "list", "--geojson"]));
     house.done(&["site", "remove", "Skerrow Bay"]);
+    house.done(&["site", "remove", "Tarrant Sound"]);
     house.done(&["site", "import", &file]);
-    assert_eq!(house.json(&["site", "show", "Skerrow Bay", "--json"]), site);
+    assert_eq!(house.json(&["site", "list", "--json"]), before);
 }
 
 #[test]
@@ -277,11 +283,12 @@ fn a_skyline_comes_from_tiles_and_missing_ones_are_said() {
     let north = horizon.iter().map(|corner| corner["altitude_deg"].as_f64().unwrap()).fold(0.0, f64::max);
     // 500 m, 8 km away: atan(498.5 / 8006) less 4.4 m of curve
     assert!((north - 3.53).abs() < 0.06, "{north}");
-    let sea = house.run(&[&add[..], &["--replace", "--missing-is-sea"]].concat());
+    let change = ["site", "change", "Bay", "--horizon-from", tiles];
+    let sea = house.run(&[&change[..], &["--missing-is-sea"]].concat());
     assert!(stderr(&sea).contains("taken as sea, as you said"), "{}", stderr(&sea));
     assert!(!stderr(&sea).contains("not known"));
     house.file("tiles/N69E014.hgt", b"short");
-    assert!(house.refused(&[&add[..], &["--replace"]].concat()).contains("it has 5 bytes"));
+    assert!(house.refused(&change).contains("it has 5 bytes"));
 }
 
 #[test]
@@ -324,7 +331,14 @@ fn a_kit_is_kept_from_classes_and_from_own_numbers() {
     assert!(
         house.refused(&["kit", "add", "Wide", "--sensor", "aps-c-24", "--lens", "20-1.8"]).contains("already a kit")
     );
-    house.done(&["kit", "add", "Wide", "--sensor", "aps-c-24", "--lens", "20-1.8", "--replace"]);
+    house.done(&["kit", "change", "Wide", "--sensor", "aps-c-24", "--read-noise-e", "2.2", "--card-gb", "64"]);
+    let changed = house.json(&["kit", "show", "Wide", "--json"]);
+    assert_eq!(
+        (changed["camera"]["width_px"].as_f64(), changed["camera"]["read_noise_e"].as_f64()),
+        (Some(6000.0), Some(2.2))
+    );
+    assert_eq!((&changed["lens"], &changed["iso"]), (&wide["lens"], &wide["iso"]), "the rest stays");
+    assert!(house.refused(&["kit", "change", "Wide", "--pixel-um", "0"]).contains("0 is outside"));
     house.done(&["kit", "remove", "Wide"]);
     assert!(house.refused(&["kit", "show", "Wide"]).contains("there is no kit"));
 }
@@ -371,15 +385,15 @@ fn what_an_outing_uses_is_not_removed() {
         "One night",
     ]);
     let said = house.refused(&["site", "remove", "Bay"]);
-    assert!(said.contains("\"Bay\" cannot be removed: an outing uses it") && said.contains("--replace"), "{said}");
+    assert!(said.contains("\"Bay\" cannot be removed: an outing uses it") && said.contains("site change"), "{said}");
     assert!(house.refused(&["kit", "remove", "Wide"]).contains("an outing uses it"));
-    house.done(&["site", "add", "Bay", "--lat", "69.1", "--lon", "15", "--replace"]);
+    house.done(&["site", "change", "Bay", "--lat", "69.1"]);
 }
 
 #[test]
 fn the_skyline_is_saved_as_a_picture() {
     let house = House::new();
-    house.done(&BAY[..26]);
+    house.done(&BAY);
     let (svg, png) = (house.path("bay.svg"), house.path("bay.png"));
     house.done(&["site", "show", "Skerrow Bay", "--svg", svg.to_str().unwrap(), "--png", png.to_str().unwrap()]);
     assert!(std::fs::read_to_string(svg).unwrap().contains("Skyline of Skerrow Bay"));

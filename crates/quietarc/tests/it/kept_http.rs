@@ -146,6 +146,11 @@ fn a_file_of_places_is_imported_over_http_too() {
     assert_eq!((status, &report["added"]), (200, &json!(["Bay"])), "{report}");
     assert_eq!(report["failed"].as_array().unwrap().len(), 1);
     assert_eq!(get(&server, "api/sites")[0]["time_zone"], "Europe/Oslo");
+    let saved = ureq::get(format!("{}api/sites.geojson", server.address)).call().unwrap();
+    assert_eq!(saved.headers()["content-type"], "application/geo+json");
+    let text = saved.into_body().read_to_string().unwrap();
+    let again = json!({"file_name": "sites.geojson", "text": text, "time_zone": "UTC"});
+    assert_eq!(send(&server, "POST", "api/sites/import", &again).1["already_there"], json!(["Bay"]));
     let broken = json!({"file_name": "places.gpx", "text": "<gpx", "time_zone": "UTC"});
     assert_eq!(send(&server, "POST", "api/sites/import", &broken).0, 422);
 }

@@ -1,46 +1,64 @@
-//! `quietarc kit add`
+//! `quietarc kit add` and `quietarc kit change`
 
-use job::{CameraBody, Kit, Lens, LensProjection, LensStarter, SensorStarter, Starters, starter_kit, starters};
+use job::{
+    CameraBody, Kit, KitLimits, Lens, LensProjection, LensStarter, SensorStarter, Starters, starter_kit, starters,
+};
 
-use crate::cli::{CameraArgs, GlassArgs, KitAddArgs, ProjectionChoice};
+use crate::cli::{CameraArgs, GlassArgs, KitAddArgs, KitChangeArgs, KitFactsArgs, ProjectionChoice};
 use crate::commands::open_journal;
 use crate::failure::{Failure, Outcome};
-use crate::{keeping, output, present_kept};
+use crate::{keeping, output, present_kit};
 
-pub(super) fn run(arguments: &KitAddArgs) -> Result<Outcome, Failure> {
-    let kit = described(arguments)?;
+pub(super) fn add(arguments: &KitAddArgs) -> Result<Outcome, Failure> {
+    let starters = starters();
+    let facts = &arguments.facts;
+    let name = arguments.kit.as_ref().or(arguments.name.as_ref()).cloned().unwrap_or_default();
+    let begun = starter_kit(name, &sensor(facts, &starters)?, &lens(facts, &starters)?);
+    let kit = told(begun, facts)?;
     // before the journal is opened: a bad number must not make one
     kit.check()?;
-    let journal = open_journal(&arguments.journal)?;
-    let kept = if arguments.replace {
-        let name = feeds::places::clean_name(&kit.name);
-        keeping::replace(&journal, &name, kit)?
-    } else {
-        keeping::add(&journal, kit)?
-    };
-    let done = if arguments.replace { "changed" } else { "kept" };
-    output::answer(&format!("{done}:\n{}", present_kept::kit(&kept)))?;
+    let kept = keeping::add(&open_journal(&arguments.journal)?, kit)?;
+    output::answer(&format!("kept:\n{}", present_kit::kit(&kept)))?;
     Ok(Outcome::Done)
 }
 
-fn described(arguments: &KitAddArgs) -> Result<Kit, Failure> {
+pub(super) fn change(arguments: &KitChangeArgs) -> Result<Outcome, Failure> {
     let starters = starters();
-    let mut sensor = sensor(arguments, &starters)?;
-    let mut glass = lens(arguments, &starters)?;
-    put_camera(&mut sensor.camera, &arguments.camera)?;
-    put_lens(&mut glass.lens, &arguments.glass);
-    let name = arguments.kit.as_ref().or(arguments.name.as_ref()).cloned().unwrap_or_default();
-    let mut kit = starter_kit(name, &sensor, &glass);
-    put(&mut kit.exposure_s, arguments.exposure_s);
-    put(&mut kit.iso, arguments.iso);
-    kit.limits.card_gb = arguments.card_gb.or(kit.limits.card_gb);
-    kit.limits.frame_mb = arguments.frame_mb.or(kit.limits.frame_mb);
-    kit.limits.battery_frames = arguments.battery_frames.or(kit.limits.battery_frames);
+    let facts = &arguments.facts;
+    let journal = open_journal(&arguments.journal)?;
+    let mut kit = journal.kit_named(&arguments.name)?.kit;
+    if facts.sensor.is_some() {
+        let sensor = sensor(facts, &starters)?;
+        kit.camera = sensor.camera;
+        kit.limits =
+            KitLimits { card_gb: kit.limits.card_gb, battery_frames: kit.limits.battery_frames, ..sensor.limits };
+    }
+    if facts.lens.is_some() {
+        kit.lens = lens(facts, &starters)?.lens;
+    }
+    let mut kit = told(kit, facts)?;
+    if let Some(name) = &arguments.rename {
+        kit.name.clone_from(name);
+    }
+    let kept = keeping::replace(&journal, &arguments.name, kit)?;
+    output::answer(&format!("changed:\n{}", present_kit::kit(&kept)))?;
+    Ok(Outcome::Done)
+}
+
+/// A kit with the numbers given; the rest stays.
+fn told(mut kit: Kit, facts: &KitFactsArgs) -> Result<Kit, Failure> {
+    put_camera(&mut kit.camera, &facts.camera)?;
+    put_lens(&mut kit.lens, &facts.glass);
+    put(&mut kit.exposure_s, facts.exposure_s);
+    put(&mut kit.iso, facts.iso);
+    kit.limits.card_gb = facts.card_gb.or(kit.limits.card_gb);
+    kit.limits.frame_mb = facts.frame_mb.or(kit.limits.frame_mb);
+    kit.limits.battery_frames = facts.battery_frames.or(kit.limits.battery_frames);
     Ok(kit)
 }
 
 /// The class named, or the class nearest to the numbers given.
-fn sensor(arguments: &KitAddArgs, starters: &Starters) -> Result<SensorStarter, Failure> {
+fn sensor(arguments: &KitFactsArgs, starters: &Starters) -> Result<SensorStarter, Failure> {
     let camera = &arguments.camera;
     match (&arguments.sensor, camera.pixel_um, camera.width_px, camera.height_px) {
         (Some(id), ..) => starters.sensor(id).cloned().ok_or_else(|| unknown("camera", "--sensor", id)),
@@ -71,7 +89,7 @@ fn own_camera(starters: &Starters, pixel_um: f64, width_px: u32, height_px: u32)
     Ok(own)
 }
 
-fn lens(arguments: &KitAddArgs, starters: &Starters) -> Result<LensStarter, Failure> {
+fn lens(arguments: &KitFactsArgs, starters: &Starters) -> Result<LensStarter, Failure> {
     if let Some(id) = &arguments.lens {
         return starters.lens(id).cloned().ok_or_else(|| unknown("lens", "--lens", id));
     }

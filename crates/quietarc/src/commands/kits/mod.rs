@@ -7,11 +7,12 @@ use job::Kit;
 use super::open_journal;
 use crate::cli::{KitListArgs, KitRemoveArgs, KitShowArgs, KitsAction, KitsArgs, StartersArgs};
 use crate::failure::{Failure, Outcome};
-use crate::{keeping, output, present_kept};
+use crate::{keeping, output, present_kit};
 
 pub(super) fn run(arguments: &KitsArgs) -> Result<Outcome, Failure> {
     match &arguments.action {
-        KitsAction::Add(arguments) => add::run(arguments),
+        KitsAction::Add(arguments) => add::add(arguments),
+        KitsAction::Change(arguments) => add::change(arguments),
         KitsAction::List(arguments) => list(arguments),
         KitsAction::Show(arguments) => show(arguments),
         KitsAction::Remove(arguments) => remove(arguments),
@@ -27,7 +28,7 @@ fn list(arguments: &KitListArgs) -> Result<Outcome, Failure> {
     } else if kits.is_empty() {
         output::answer("No kit is kept yet. Add one: quietarc kit add NAME --sensor full-frame-24 --lens 20-1.8")?;
     } else {
-        output::answer(&present_kept::kits(&kits))?;
+        output::answer(&present_kit::kits(&kits))?;
     }
     Ok(Outcome::Done)
 }
@@ -37,7 +38,7 @@ fn show(arguments: &KitShowArgs) -> Result<Outcome, Failure> {
     if arguments.json {
         output::json(&kit)?;
     } else {
-        output::answer(&present_kept::kit(&kit))?;
+        output::answer(&present_kit::kit(&kit))?;
     }
     Ok(Outcome::Done)
 }
@@ -53,7 +54,7 @@ fn starters(arguments: &StartersArgs) -> Result<Outcome, Failure> {
     if arguments.json {
         output::json(&starters)?;
     } else {
-        output::answer(&present_kept::starters(&starters))?;
+        output::answer(&present_kit::starters(&starters))?;
     }
     Ok(Outcome::Done)
 }

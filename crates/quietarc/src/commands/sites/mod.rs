@@ -10,7 +10,7 @@ use job::Site;
 use super::{open_journal, save_picture};
 use crate::cli::{SiteListArgs, SiteRemoveArgs, SiteShowArgs, SitesAction, SitesArgs};
 use crate::failure::{Failure, Outcome};
-use crate::{keeping, output, present_kept};
+use crate::{keeping, output, present_site};
 
 /// The skyline as a file.
 const SKYLINE: draw::HorizonStyle =
@@ -18,7 +18,8 @@ const SKYLINE: draw::HorizonStyle =
 
 pub(super) fn run(arguments: &SitesArgs) -> Result<Outcome, Failure> {
     match &arguments.action {
-        SitesAction::Add(arguments) => add::run(arguments),
+        SitesAction::Add(arguments) => add::add(arguments),
+        SitesAction::Change(arguments) => add::change(arguments),
         SitesAction::List(arguments) => list(arguments),
         SitesAction::Show(arguments) => show(arguments),
         SitesAction::Remove(arguments) => remove(arguments),
@@ -31,10 +32,12 @@ fn list(arguments: &SiteListArgs) -> Result<Outcome, Failure> {
     let sites: Vec<Site> = stored.into_iter().map(|stored| stored.site).collect();
     if arguments.json {
         output::json(&sites)?;
+    } else if arguments.geojson {
+        output::answer(&feeds::places::to_geojson(&sites))?;
     } else if sites.is_empty() {
         output::answer("No site is kept yet. Add one: quietarc site add NAME --lat ... --lon ...")?;
     } else {
-        output::answer(&present_kept::sites(&sites))?;
+        output::answer(&present_site::sites(&sites))?;
     }
     Ok(Outcome::Done)
 }
@@ -47,7 +50,7 @@ fn show(arguments: &SiteShowArgs) -> Result<Outcome, Failure> {
     if arguments.json {
         output::json(&site)?;
     } else {
-        output::answer(&present_kept::site(&site))?;
+        output::answer(&present_site::site(&site))?;
     }
     Ok(Outcome::Done)
 }
