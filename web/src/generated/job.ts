@@ -353,6 +353,10 @@ other_activity: Array<Activity>,
  */
 upstream: UpstreamWind | null, 
 /**
+ * Solar radio flux at 10.7 cm, solar flux units, where the long outlook is stored.
+ */
+f107: number | null, 
+/**
  * The weather at the site; without hours where nothing is stored.
  */
 weather: Weather, 
