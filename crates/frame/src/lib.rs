@@ -1,0 +1,9 @@
+//! Bytes of a picture to a linear image and its metadata, and what can be measured on it: stars, focus, movement.
+//!
+//! **What it does not do:** it opens no files (bytes come in) and predicts nothing.
+
+mod error;
+mod plane;
+
+pub use error::FrameError;
+pub use plane::Plane;
