@@ -2,8 +2,27 @@
 //!
 //! **What it does not do:** it opens no files (bytes come in) and predicts nothing.
 
+mod big_endian;
+mod decode;
 mod error;
+mod fits;
+mod frame;
+mod icc;
+mod kind;
+mod limits;
+mod metadata;
+mod mosaic;
+mod orientation;
 mod plane;
+mod samples;
+mod transfer;
 
+pub use decode::open;
 pub use error::FrameError;
+pub use frame::{Frame, Layout, MosaicPattern, SampleUnit};
+pub use kind::{FileKind, sniff};
+pub use limits::Limits;
+pub use metadata::Metadata;
+pub use orientation::Orientation;
 pub use plane::Plane;
+pub use transfer::{CurveSource, Linearity, TransferCurve};
