@@ -2,7 +2,7 @@ use optics::Channel;
 use serde::{Deserialize, Serialize};
 
 use crate::samples::{Place, Scale, Values};
-use crate::{FileKind, FrameError, Linearity, Metadata, Orientation, Plane, TransferCurve};
+use crate::{CurveSource, FileKind, FrameError, Linearity, Metadata, Orientation, Plane, TransferCurve};
 
 /// Colour of each site of a two-by-two mosaic: `[top left, top right, bottom left, bottom right]`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -94,6 +94,9 @@ pub struct Frame {
 /// make a grey picture of.
 const LUMINANCE_WEIGHTS: [f32; 3] = [0.2126, 0.7152, 0.0722];
 
+/// Adobe RGB (1998) Color Image Encoding, version 2005-05, 4.3.4.2: the exponent is 2 and 51/256.
+const ADOBE_RGB_EXPONENT: f64 = 2.0 + 51.0 / 256.0;
+
 impl Frame {
     /// Width and height as shown.
     pub fn displayed_size(&self) -> [usize; 2] {
@@ -179,10 +182,20 @@ impl Frame {
     #[must_use]
     pub fn with_curve(mut self, curve: TransferCurve) -> Self {
         if matches!(self.values, Values::U8(_) | Values::U16(_)) && self.unit == SampleUnit::FullScale {
-            self.linearity = Linearity::DecodedTransfer { curve, source: crate::CurveSource::Given };
+            self.linearity = Linearity::DecodedTransfer { curve, source: CurveSource::Given };
             self.notes.push("the transfer curve was given by hand".to_owned());
         }
         self
+    }
+
+    /// Takes the camera's mark for Adobe RGB over where nothing better is known.
+    pub(crate) fn believe_adobe_rgb(&mut self) {
+        if let Linearity::DecodedTransfer { curve, source } = &mut self.linearity
+            && *source == CurveSource::Assumed
+        {
+            (*curve, *source) = (TransferCurve::Power(ADOBE_RGB_EXPONENT), CurveSource::Tag);
+            self.notes.push("marked as Adobe RGB: its curve is used in place of the sRGB curve".to_owned());
+        }
     }
 
     fn planed(&self, light: Vec<f32>) -> Result<Plane, FrameError> {
