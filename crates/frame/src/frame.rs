@@ -81,6 +81,9 @@ pub struct Frame {
     pub metadata: Metadata,
     /// Whether the file breaks off before its picture ends; the missing part is filled with an even grey.
     pub cut_short: bool,
+    /// The camera's answer to what it took for white, red, green and blue with green at 1 (raw files only): divide by it
+    /// for a picture to look at, never for measuring.
+    pub neutral: Option<[f64; 3]>,
     /// What was assumed, left out or odd, each in one plain sentence.
     pub notes: Vec<String>,
     pub(crate) values: Values,

@@ -18,8 +18,12 @@ pub enum FileKind {
     Jpeg,
     /// Portable Network Graphics.
     Png,
-    /// TIFF 6.0 or BigTIFF, with the raw kinds that are built on it (DNG, NEF, CR2, ARW).
+    /// TIFF 6.0 or BigTIFF. [`sniff`] says so of the raw kinds too that are built on it; an opened frame knows better.
     Tiff,
+    /// Adobe's Digital Negative.
+    Dng,
+    /// A maker's own raw kind.
+    CameraRaw,
     /// Graphics Interchange Format.
     Gif,
     /// WebP.
@@ -40,6 +44,8 @@ impl fmt::Display for FileKind {
             Self::Jpeg => "JPEG",
             Self::Png => "PNG",
             Self::Tiff => "TIFF",
+            Self::Dng => "DNG",
+            Self::CameraRaw => "raw",
             Self::Gif => "GIF",
             Self::WebP => "WebP",
             Self::Bmp => "BMP",
@@ -68,7 +74,8 @@ pub fn sniff(bytes: &[u8]) -> Result<FileKind, FrameError> {
 }
 
 fn picture(bytes: &[u8]) -> Option<FileKind> {
-    const TIFF: [&[u8]; 4] = [b"II\x2a\0", b"MM\0\x2a", b"II\x2b\0", b"MM\0\x2b"];
+    // the last four are Panasonic's and Olympus's own marks
+    const TIFF: [&[u8]; 8] = [b"II\x2a\0", b"MM\0\x2a", b"II\x2b\0", b"MM\0\x2b", b"IIU\0", b"IIRO", b"IIRS", b"MMOR"];
     let begins = |mark: &[u8]| bytes.starts_with(mark);
     if begins(b"\xff\xd8\xff") {
         Some(FileKind::Jpeg)
@@ -104,7 +111,7 @@ fn is_heif(brand: &[u8]) -> bool {
 
 /// Kinds that people do hand in, with what to do instead.
 fn refused(bytes: &[u8]) -> Option<(&'static str, &'static str)> {
-    const RAW: &str = "develop the raw file without changes to a 16-bit TIFF, or save it as DNG";
+    const RAW: &str = crate::raw::REMEDY;
     if let Some(brand) = brand(bytes) {
         return Some(match brand {
             b"crx " => ("a Canon CR3 raw file", RAW),
@@ -115,10 +122,6 @@ fn refused(bytes: &[u8]) -> Option<(&'static str, &'static str)> {
     let begins = |mark: &[u8]| bytes.starts_with(mark);
     if begins(b"FUJIFILMCCD-RAW") {
         Some(("a Fujifilm RAF raw file", RAW))
-    } else if begins(b"IIU\0") {
-        Some(("a Panasonic RW2 raw file", RAW))
-    } else if begins(b"IIRO") || begins(b"IIRS") || begins(b"MMOR") {
-        Some(("an Olympus ORF raw file", RAW))
     } else if begins(b"\0\0\0\x0cJXL ") || begins(b"\xff\x0a") {
         Some(("a JPEG XL file", "export it as JPEG or PNG"))
     } else if begins(b"\0\0\0\x0cjP  ") {

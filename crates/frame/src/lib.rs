@@ -7,6 +7,8 @@ mod decode;
 mod error;
 mod fits;
 mod frame;
+#[doc(hidden)]
+pub mod fuzz;
 mod icc;
 mod kind;
 mod limits;
@@ -15,6 +17,7 @@ mod mosaic;
 mod orientation;
 mod pixel_scale;
 mod plane;
+mod raw;
 mod samples;
 mod transfer;
 

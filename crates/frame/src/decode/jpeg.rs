@@ -15,7 +15,7 @@ const BYTES_PER_PIXEL: u64 = 3;
 const BYTES_PER_PIXEL_PROGRESSIVE: u64 = 9;
 
 /// Baseline and progressive, colour and grey, in 8 bits.
-pub(super) fn decode(bytes: &[u8], limits: &Limits) -> Result<Frame, FrameError> {
+pub(crate) fn decode(bytes: &[u8], limits: &Limits) -> Result<Frame, FrameError> {
     let side = usize::from(u16::MAX);
     let options = DecoderOptions::default()
         .set_max_width(side)

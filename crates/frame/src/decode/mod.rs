@@ -9,6 +9,7 @@ mod simple;
 mod tiff;
 
 pub(crate) use guard::guarded;
+pub(crate) use jpeg::decode as jpeg_beside;
 
 use crate::samples::{Place, Values};
 use crate::transfer::{CurveSource, Linearity, TransferCurve};
@@ -39,8 +40,11 @@ use crate::{FileKind, Frame, FrameError, Layout, Limits, Metadata, Orientation, 
 /// ```
 pub fn open(bytes: &[u8], limits: &Limits) -> Result<Frame, FrameError> {
     limits.judge_file(bytes)?;
-    let kind = sniff(bytes)?;
-    let mut frame = guarded(kind, || decode(kind, bytes, limits))?;
+    let mut frame = match sniff(bytes) {
+        Ok(kind) => guarded(kind, || decode(kind, bytes, limits))?,
+        // raw files of other build may have a picture beside what is not read
+        Err(refused) => guarded(FileKind::CameraRaw, || crate::raw::beside(bytes, limits).unwrap_or(Err(refused)))?,
+    };
     name_grey(&mut frame);
     crate::metadata::attach(&mut frame, bytes);
     Ok(frame)
@@ -50,7 +54,9 @@ fn decode(kind: FileKind, bytes: &[u8], limits: &Limits) -> Result<Frame, FrameE
     match kind {
         FileKind::Jpeg => jpeg::decode(bytes, limits),
         FileKind::Png => png::decode(bytes, limits),
-        FileKind::Tiff => tiff::decode(bytes, limits),
+        FileKind::Tiff | FileKind::Dng | FileKind::CameraRaw => {
+            crate::raw::decode(bytes, limits).unwrap_or_else(|| tiff::decode(bytes, limits))
+        }
         FileKind::Gif | FileKind::WebP | FileKind::Bmp => simple::decode(kind, bytes, limits),
         FileKind::Heic => heic::decode(bytes, limits),
         FileKind::Fits => crate::fits::decode(bytes, limits),
@@ -92,6 +98,7 @@ impl Decoded {
             metadata: Metadata::default(),
             notes,
             cut_short: false,
+            neutral: None,
             values,
             places,
             black: [0.0; 4],

@@ -15,6 +15,9 @@ const MOST_TAG_BYTES: usize = 16_000_000;
 
 /// The first picture: 8 or 16 bits, or floating point; grey or colour; strips or tiles; together or in planes.
 pub(super) fn decode(bytes: &[u8], limits: &Limits) -> Result<Frame, FrameError> {
+    if let Some([width, height]) = crate::raw::tiff_size(bytes) {
+        limits.judge(width, height, 1)?;
+    }
     let mut decoder = Decoder::new(Cursor::new(bytes)).map_err(damaged)?;
     let (width, height) = decoder.dimensions().map_err(damaged)?;
     let colours = decoder.colortype().map_err(damaged)?;

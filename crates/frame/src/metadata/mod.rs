@@ -105,6 +105,7 @@ impl Metadata {
 ///
 /// The container is told by content; the raw kinds CR3, RAF and RW2 are read although their pixels are not.
 pub fn read_metadata(bytes: &[u8]) -> Metadata {
+    // what is refused as a picture (CR3, RAF) may have metadata all the same
     match sniff(bytes) {
         Ok(FileKind::Fits) => fits::read(bytes),
         Ok(FileKind::Netpbm | FileKind::Bmp | FileKind::Gif) => Metadata::default(),

@@ -4,6 +4,8 @@
 #![expect(clippy::print_stdout, reason = "the spread of the errors is wanted when the tests run with --nocapture")]
 mod decoded;
 mod exif_writer;
+mod hostile;
 mod metadata;
 mod opening;
 mod pictures;
+mod raw;

@@ -41,7 +41,6 @@ fn what_is_no_picture_is_named() {
         ("video/with-gps.mov", "a video cannot be read here", "one frame"),
         ("video/uuid540.mp4", "a video cannot be read here", "one frame"),
         ("raw_exif/canon-r6.cr3", "a Canon CR3 raw file cannot be read here", "DNG"),
-        ("raw_exif/FujiFilm.raf", "a Fujifilm RAF raw file cannot be read here", "DNG"),
         ("raw_exif/HMD_Nokia_8.3_5G_hdr.heif", "this HEIC file", "export it as JPEG"),
         ("raw_exif/Geotag.gpx", "this is no picture that can be read here", "give a JPEG"),
     ] {

@@ -16,6 +16,19 @@ pub(crate) fn composed(name: &str) -> Vec<u8> {
     std::fs::read(folder.join(name)).unwrap_or_else(|error| panic!("{name}: {error}"))
 }
 
+/// All of them, by name.
+#[expect(clippy::disallowed_methods, reason = "a test may read files; the crate may not")]
+pub(crate) fn all_composed() -> Vec<(String, Vec<u8>)> {
+    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/data/pictures");
+    let mut found: Vec<(String, Vec<u8>)> = std::fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| entry.unwrap())
+        .map(|entry| (entry.file_name().into_string().unwrap(), std::fs::read(entry.path()).unwrap()))
+        .collect();
+    found.sort();
+    found
+}
+
 /// One picture by folder and name, or a line saying that this test was left out.
 #[expect(clippy::disallowed_methods, reason = "a test may read files; the crate may not")]
 pub(crate) fn picture(name: &str) -> Option<Vec<u8>> {

@@ -1,0 +1,64 @@
+//! Camera raw files built on TIFF: DNG that is not packed, and the finished JPEG that every maker puts beside the rest.
+
+mod directory;
+mod mosaic_file;
+mod preview;
+
+use directory::{Directories, Directory, tag};
+pub(crate) use preview::beside;
+
+use crate::{FileKind, Frame, FrameError, Limits};
+
+/// Photometric interpretations of raw pictures (TIFF/EP; DNG, chapter 4).
+const COLOUR_FILTER_ARRAY: usize = 32_803;
+const LINEAR_RAW: usize = 34_892;
+/// Compressions that only raw files have begin here, but for two of TIFF's own.
+const FIRST_MAKERS_COMPRESSION: usize = 32_767;
+const PACK_BITS: usize = 32_773;
+const OLD_DEFLATE: usize = 32_946;
+
+/// What to do with a raw file that is not read.
+pub(crate) const REMEDY: &str = "save it as uncompressed DNG, or develop it without changes to a 16-bit TIFF";
+
+/// Opens a raw file; `None` for a plain TIFF.
+///
+/// The mosaic itself where it lies open (DNG, not packed), or else the largest JPEG beside it, with a note.
+pub(crate) fn decode(bytes: &[u8], limits: &Limits) -> Option<Result<Frame, FrameError>> {
+    let file = Directories::read(bytes)?;
+    let is_dng = file.all.iter().any(|directory| !file.numbers(directory, tag::DNG_VERSION).is_empty());
+    let has_makers_mark = !matches!(bytes.get(2..4), Some([0x2a, 0] | [0, 0x2a]));
+    let is_raw = is_dng
+        || has_makers_mark
+        || bytes.get(8..10) == Some(b"CR")
+        || file.all.iter().any(|directory| is_raw(&file, directory));
+    if !is_raw {
+        return None;
+    }
+    let kind = if is_dng { FileKind::Dng } else { FileKind::CameraRaw };
+    let failed = match mosaic_file::decode(&file, kind, limits) {
+        Ok(frame) => return Some(Ok(frame)),
+        Err(failed) => failed,
+    };
+    // a file that is too large or broken is not made better by its preview
+    let FrameError::Unsupported { what, .. } = &failed else { return Some(Err(failed)) };
+    let what = what.clone();
+    Some(preview::decode(&file, kind, limits).map_or(Err(failed), |mut frame| {
+        frame.notes.insert(0, format!("{what} is not unpacked here: the JPEG beside it is read in its place"));
+        Ok(frame)
+    }))
+}
+
+fn is_raw(file: &Directories<'_>, directory: &Directory) -> bool {
+    let photometric = file.whole(directory, tag::PHOTOMETRIC);
+    let compression = file.whole(directory, tag::COMPRESSION).unwrap_or(1);
+    matches!(photometric, Some(COLOUR_FILTER_ARRAY | LINEAR_RAW))
+        || (compression >= FIRST_MAKERS_COMPRESSION && compression != PACK_BITS && compression != OLD_DEFLATE)
+}
+
+/// Size of the first picture of a TIFF, for judging it before a decoder sees the file.
+pub(crate) fn tiff_size(bytes: &[u8]) -> Option<[u64; 2]> {
+    let file = Directories::read(bytes)?;
+    let first = file.all.first()?;
+    let side = |tag| file.whole(first, tag).and_then(|side| u64::try_from(side).ok());
+    Some([side(tag::WIDTH)?, side(tag::HEIGHT)?])
+}
