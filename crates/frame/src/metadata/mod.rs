@@ -4,6 +4,7 @@ mod doubt;
 mod exif_reader;
 mod fits;
 mod position;
+mod satellite_clock;
 mod second_reader;
 mod settings;
 mod tags;
@@ -92,7 +93,7 @@ impl Metadata {
     /// How far the camera's clock is ahead of UTC, s, as satellite time lets one guess where the camera does not say:
     /// the quarter of an hour that the two times differ by. `None` where they differ by no such offset.
     pub fn utc_offset_by_gps_s(&self) -> Option<i32> {
-        time::offset_by_gps(&self.taken.as_ref()?.utc_with(0)?.duration_since(self.gps_time?))
+        satellite_clock::offset_by_gps(&self.taken.as_ref()?.utc_with(0)?.duration_since(self.gps_time?))
     }
 
     /// Takes note of something not believed.

@@ -3,6 +3,7 @@ use jiff::civil::DateTime;
 use jiff::tz::{Offset, TimeZone};
 use serde::{Deserialize, Serialize};
 
+use super::satellite_clock::{compare, gps_time};
 use super::tags::{Tag, Tags, names};
 use super::{Metadata, Subject};
 
@@ -11,9 +12,7 @@ const FIRST_YEAR: i16 = 1990;
 /// Where other clocks begin that were never set: its first day is not believed.
 const CLOCK_START_YEAR: i16 = 2000;
 /// Offsets in use lie within -12 and +14 hours.
-const OFFSETS_S: [i32; 2] = [-12 * 3_600, 14 * 3_600];
-/// Camera clocks are set by hand to a minute or two; more than this and one of the two times is wrong or old.
-const CLOCK_TOLERANCE_S: f64 = 120.0;
+pub(super) const OFFSETS_S: [i32; 2] = [-12 * 3_600, 14 * 3_600];
 
 /// A time by the camera's clock.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -57,38 +56,7 @@ pub(super) fn read(tags: &Tags, metadata: &mut Metadata) {
         metadata.taken = Some(taken);
         break;
     }
-    if let Some(gps_time) = metadata.gps_time
-        && let Some(taken) = metadata.taken.as_ref().filter(|taken| taken.utc_offset_s.is_none())
-        && let Some(difference) = taken.utc_with(0).map(|clock| clock.duration_since(gps_time))
-        && !is_offset(difference.as_secs_f64())
-    {
-        let found = format!("{:.1} h from satellite time", difference.as_secs_f64() / 3_600.0);
-        metadata.doubt(Subject::Time, found, "no time zone is so far from UTC: one of the two times is wrong or old");
-    }
-    if let Some(difference_s) = metadata.clock_minus_gps_s().filter(|difference| difference.abs() > CLOCK_TOLERANCE_S) {
-        let found = format!("{difference_s:.0} s from satellite time");
-        metadata.doubt(Subject::Time, found, "the camera's clock and the satellite receiver do not agree");
-    }
-}
-
-fn is_offset(seconds: f64) -> bool {
-    let [low, high] = OFFSETS_S.map(f64::from);
-    (low - CLOCK_TOLERANCE_S..=high + CLOCK_TOLERANCE_S).contains(&seconds)
-}
-
-/// Offsets in use are whole quarters of an hour.
-const QUARTER_S: f64 = 900.0;
-
-/// The offset that explains a difference of camera clock and satellite time.
-pub(super) fn offset_by_gps(difference: &jiff::SignedDuration) -> Option<i32> {
-    let seconds = difference.as_secs_f64();
-    let offset = (seconds / QUARTER_S).round() * QUARTER_S;
-    ((seconds - offset).abs() <= CLOCK_TOLERANCE_S && is_offset(offset)).then(|| whole(offset))
-}
-
-#[expect(clippy::cast_possible_truncation, reason = "within a day, in seconds")]
-fn whole(seconds: f64) -> i32 {
-    seconds as i32
+    compare(metadata);
 }
 
 fn moment_of(tags: &Tags, tag: Tag, metadata: &mut Metadata) -> Option<TakenAt> {
@@ -193,27 +161,6 @@ fn offset(text: &str) -> Option<i32> {
     let minutes: i32 = digits.get(2..).filter(|rest| !rest.is_empty()).map_or(Some(0), |rest| rest.parse().ok())?;
     let seconds = sign * (hours * 3_600 + minutes * 60);
     (minutes < 60 && (OFFSETS_S[0]..=OFFSETS_S[1]).contains(&seconds)).then_some(seconds)
-}
-
-/// Satellite time is UTC by definition.
-fn gps_time(tags: &Tags, metadata: &mut Metadata) -> Option<Timestamp> {
-    let date = tags.text(names::GPS_DATE)?;
-    let clock = tags.numbers(names::GPS_TIME)?;
-    let [hour, minute, second] = *clock.first_chunk::<3>()?;
-    let found = format!("{date} {hour:.0}:{minute:.0}:{second:.0}");
-    let is_clock = (0.0..24.0).contains(&hour) && (0.0..60.0).contains(&minute) && (0.0..61.0).contains(&second);
-    let day = parse(&format!("{date} 00:00:00")).filter(|_| is_clock);
-    let Some((day, _)) = day else {
-        metadata.doubt(Subject::GpsTime, found, "it is no date and time");
-        return None;
-    };
-    if let Some(reason) = unset(day) {
-        metadata.doubt(Subject::GpsTime, found, reason);
-        return None;
-    }
-    let seconds = hour * 3_600.0 + minute * 60.0 + second;
-    let midnight = TakenAt { local: day, utc_offset_s: Some(0) }.utc()?;
-    midnight.checked_add(jiff::SignedDuration::try_from_secs_f64(seconds).ok()?).ok()
 }
 
 #[cfg(test)]

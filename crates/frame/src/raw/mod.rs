@@ -1,6 +1,7 @@
 //! Camera raw files built on TIFF: DNG that is not packed, and the finished JPEG that every maker puts beside the rest.
 
 mod directory;
+mod levels;
 mod mosaic_file;
 mod preview;
 
@@ -61,4 +62,8 @@ pub(crate) fn tiff_size(bytes: &[u8]) -> Option<[u64; 2]> {
     let first = file.all.first()?;
     let side = |tag| file.whole(first, tag).and_then(|side| u64::try_from(side).ok());
     Some([side(tag::WIDTH)?, side(tag::HEIGHT)?])
+}
+
+fn unsupported(what: &str) -> FrameError {
+    FrameError::Unsupported { what: what.to_owned(), remedy: REMEDY }
 }

@@ -1,10 +1,9 @@
-use optics::Channel;
-
 use super::directory::{Directories, Directory, tag};
-use super::{COLOUR_FILTER_ARRAY, LINEAR_RAW, REMEDY};
+use super::levels::{Levels, neutral, pattern};
+use super::{COLOUR_FILTER_ARRAY, LINEAR_RAW, unsupported};
 use crate::decode::{Decoded, interleaved};
 use crate::samples::{Place, Values};
-use crate::{FileKind, Frame, FrameError, Layout, Limits, Linearity, MosaicPattern};
+use crate::{FileKind, Frame, FrameError, Layout, Limits, Linearity};
 
 /// Bytes of memory a number takes as read.
 const BYTES_PER_NUMBER: u64 = 2;
@@ -28,7 +27,7 @@ pub(super) fn decode(file: &Directories<'_>, kind: FileKind, limits: &Limits) ->
 
     let (layout, places) =
         if shape.count == 3 { interleaved(3) } else { (Layout::Mosaic(pattern(file, directory)?), [Place::ONLY; 3]) };
-    let levels = Levels::read(file, directory, &shape);
+    let levels = Levels::read(file, directory, shape.count, shape.bits);
     let mut notes = vec!["raw: numbers of the sensor, less its black level".to_owned()];
     if !levels.is_said {
         notes.push("no black level is named: taken as 0".to_owned());
@@ -208,68 +207,4 @@ impl Area {
         }
         values.truncate(length * self.height);
     }
-}
-
-/// TIFF/EP, tag 33422: 0 red, 1 green, 2 blue.
-fn pattern(file: &Directories<'_>, directory: &Directory) -> Result<MosaicPattern, FrameError> {
-    let size = file.wholes(directory, tag::PATTERN_SIZE);
-    let colours = file.wholes(directory, tag::PATTERN);
-    let letters: String = colours
-        .iter()
-        .take(4)
-        .map(|colour| match colour {
-            0 => 'R',
-            1 => 'G',
-            2 => 'B',
-            _ => '?',
-        })
-        .collect();
-    let is_square = size.is_empty() || size == [2, 2];
-    MosaicPattern::from_name(&letters)
-        .filter(|_| is_square && colours.len() == 4)
-        .ok_or_else(|| unsupported("a raw picture whose colours lie in another pattern than two by two"))
-}
-
-struct Levels {
-    black: [f32; 4],
-    white: f32,
-    is_said: bool,
-}
-
-impl Levels {
-    /// DNG, tags 50713, 50714, 50717: the black of a repeating cell, row by row, and one white.
-    fn read(file: &Directories<'_>, directory: &Directory, shape: &Shape) -> Self {
-        let greatest = f64::from((1u32 << shape.bits) - 1);
-        let white = file.numbers(directory, tag::WHITE).first().copied().unwrap_or(greatest);
-        let white = if white > 0.0 && white <= 65_535.0 { white } else { greatest };
-        let levels = file.numbers(directory, tag::BLACK);
-        let is_level = |level: &f64| *level >= 0.0 && *level < white;
-        let is_said = !levels.is_empty() && levels.iter().all(is_level);
-        let black = match (file.wholes(directory, tag::BLACK_REPEAT).as_slice(), levels.as_slice()) {
-            _ if !is_said => [0.0; 4],
-            ([2, 2], [a, b, c, d]) if shape.count == 1 => [*a, *b, *c, *d],
-            ([1, 2], [left, right]) if shape.count == 1 => [*left, *right, *left, *right],
-            ([2, 1], [top, bottom]) if shape.count == 1 => [*top, *top, *bottom, *bottom],
-            // larger cells and colours apart differ by less than a step in practice: their mean
-            (_, all) => [all.iter().sum::<f64>() / all.len() as f64; 4],
-        };
-        Self { black: black.map(narrow), white: narrow(white), is_said }
-    }
-}
-
-#[expect(clippy::cast_possible_truncation, reason = "a level of 16 bits")]
-fn narrow(level: f64) -> f32 {
-    level as f32
-}
-
-/// DNG, tag 50728: the camera's answer to what it took for white, green set to 1.
-fn neutral(file: &Directories<'_>) -> Option<[f64; 3]> {
-    let found = file.all.iter().map(|directory| file.numbers(directory, tag::NEUTRAL)).find(|n| n.len() == 3)?;
-    let green = *found.get(Channel::Green.index())?;
-    let neutral = [found[0] / green, 1.0, found[2] / green];
-    neutral.iter().all(|share| share.is_finite() && *share > 0.0).then_some(neutral)
-}
-
-fn unsupported(what: &str) -> FrameError {
-    FrameError::Unsupported { what: what.to_owned(), remedy: REMEDY }
 }
