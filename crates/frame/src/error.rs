@@ -33,6 +33,12 @@ pub enum FrameError {
         /// What to do instead.
         remedy: &'static str,
     },
+    /// A raw picture in its maker's own packing.
+    #[error("{what} cannot be read here")]
+    PackedRaw {
+        /// What it is, in words ("a Canon CR3 raw file").
+        what: String,
+    },
     /// Larger than the limits that were given.
     #[error("the picture is too large: {value} {quantity}, and the limit is {limit}")]
     TooLarge {
@@ -72,6 +78,9 @@ impl FrameError {
                     .to_owned()
             }
             Self::Unsupported { remedy, .. } => (*remedy).to_owned(),
+            Self::PackedRaw { .. } => {
+                "save it as uncompressed DNG, or develop it without changes to a 16-bit TIFF".to_owned()
+            }
             Self::TooLarge { .. } => "export a smaller copy of the picture".to_owned(),
             Self::NoPixels => "give a file that holds a picture".to_owned(),
             Self::Damaged { .. } => "copy the file from the card again, or export it anew".to_owned(),

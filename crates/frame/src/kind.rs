@@ -65,6 +65,9 @@ pub fn sniff(bytes: &[u8]) -> Result<FileKind, FrameError> {
     if let Some(kind) = picture(bytes) {
         return Ok(kind);
     }
+    if let Some(what) = packed_raw(bytes) {
+        return Err(FrameError::PackedRaw { what: what.to_owned() });
+    }
     if let Some((what, remedy)) = refused(bytes) {
         return Err(FrameError::Unsupported { what: what.to_owned(), remedy });
     }
@@ -109,20 +112,27 @@ fn is_heif(brand: &[u8]) -> bool {
     BRANDS.contains(&brand)
 }
 
+/// Raw kinds that are not built on TIFF.
+fn packed_raw(bytes: &[u8]) -> Option<&'static str> {
+    if bytes.starts_with(b"FUJIFILMCCD-RAW") {
+        Some("a Fujifilm RAF raw file")
+    } else if brand(bytes) == Some(b"crx ") {
+        Some("a Canon CR3 raw file")
+    } else {
+        None
+    }
+}
+
 /// Kinds that people do hand in, with what to do instead.
 fn refused(bytes: &[u8]) -> Option<(&'static str, &'static str)> {
-    const RAW: &str = crate::raw::REMEDY;
     if let Some(brand) = brand(bytes) {
         return Some(match brand {
-            b"crx " => ("a Canon CR3 raw file", RAW),
             b"avif" | b"avis" => ("an AVIF file", "export it as JPEG or PNG"),
             _ => ("a video", "give a still picture, or one frame of the video saved as PNG"),
         });
     }
     let begins = |mark: &[u8]| bytes.starts_with(mark);
-    if begins(b"FUJIFILMCCD-RAW") {
-        Some(("a Fujifilm RAF raw file", RAW))
-    } else if begins(b"\0\0\0\x0cJXL ") || begins(b"\xff\x0a") {
+    if begins(b"\0\0\0\x0cJXL ") || begins(b"\xff\x0a") {
         Some(("a JPEG XL file", "export it as JPEG or PNG"))
     } else if begins(b"\0\0\0\x0cjP  ") {
         Some(("a JPEG 2000 file", "export it as TIFF or PNG"))

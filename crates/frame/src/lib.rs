@@ -18,6 +18,7 @@ mod orientation;
 mod pixel_scale;
 mod plane;
 mod raw;
+mod raw_numbers;
 mod samples;
 mod transfer;
 
@@ -30,4 +31,5 @@ pub use metadata::{Doubt, Metadata, Subject, TakenAt, read_metadata};
 pub use orientation::Orientation;
 pub use pixel_scale::{PixelScale, ScaleSource, pixel_scale};
 pub use plane::Plane;
+pub use raw_numbers::RawNumbers;
 pub use transfer::{CurveSource, Linearity, TransferCurve};

@@ -35,7 +35,11 @@ impl Limits {
     /// Refuses a picture by its size alone, and gives the size in the form that indices need.
     ///
     /// * `bytes_per_pixel`: what decoding takes at its peak, output included.
-    pub(crate) fn judge(&self, width: u64, height: u64, bytes_per_pixel: u64) -> Result<[usize; 2], FrameError> {
+    ///
+    /// # Errors
+    ///
+    /// No pixels, or more of anything than is let in.
+    pub fn judge(&self, width: u64, height: u64, bytes_per_pixel: u64) -> Result<[usize; 2], FrameError> {
         if width == 0 || height == 0 {
             return Err(FrameError::NoPixels);
         }

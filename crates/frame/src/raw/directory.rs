@@ -21,6 +21,7 @@ pub(crate) mod tag {
     pub(crate) const TILE_WIDTH: u16 = 322;
     pub(crate) const TILE_HEIGHT: u16 = 323;
     pub(crate) const TILE_OFFSETS: u16 = 324;
+    pub(crate) const TILE_BYTES: u16 = 325;
     pub(crate) const SUB_DIRECTORIES: u16 = 330;
     pub(crate) const JPEG_AT: u16 = 513;
     pub(crate) const JPEG_BYTES: u16 = 514;

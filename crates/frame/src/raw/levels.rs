@@ -1,7 +1,7 @@
 use optics::Channel;
 
 use super::directory::{Directories, Directory, tag};
-use super::unsupported;
+use super::packed;
 use crate::{FrameError, MosaicPattern};
 
 /// TIFF/EP, tag 33422: 0 red, 1 green, 2 blue.
@@ -21,7 +21,7 @@ pub(super) fn pattern(file: &Directories<'_>, directory: &Directory) -> Result<M
     let is_square = size.is_empty() || size == [2, 2];
     MosaicPattern::from_name(&letters)
         .filter(|_| is_square && colours.len() == 4)
-        .ok_or_else(|| unsupported("a raw picture whose colours lie in another pattern than two by two"))
+        .ok_or_else(|| packed("a raw picture whose colours lie in another pattern than two by two"))
 }
 
 pub(super) struct Levels {

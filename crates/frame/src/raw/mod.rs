@@ -1,8 +1,10 @@
-//! Camera raw files built on TIFF: DNG that is not packed, and the finished JPEG that every maker puts beside the rest.
+//! Camera raw files built on TIFF: DNG, open or packed as lossless JPEG, and the finished JPEG that every maker puts beside the rest.
 
 mod directory;
 mod levels;
+mod lossless_jpeg;
 mod mosaic_file;
+mod pieces;
 mod preview;
 
 use directory::{Directories, Directory, tag};
@@ -18,12 +20,9 @@ const FIRST_MAKERS_COMPRESSION: usize = 32_767;
 const PACK_BITS: usize = 32_773;
 const OLD_DEFLATE: usize = 32_946;
 
-/// What to do with a raw file that is not read.
-pub(crate) const REMEDY: &str = "save it as uncompressed DNG, or develop it without changes to a 16-bit TIFF";
-
 /// Opens a raw file; `None` for a plain TIFF.
 ///
-/// The mosaic itself where it lies open (DNG, not packed), or else the largest JPEG beside it, with a note.
+/// The mosaic itself where it lies open or is packed as lossless JPEG (most DNG), or else the largest JPEG beside it, with a note.
 pub(crate) fn decode(bytes: &[u8], limits: &Limits) -> Option<Result<Frame, FrameError>> {
     let file = Directories::read(bytes)?;
     let is_dng = file.all.iter().any(|directory| !file.numbers(directory, tag::DNG_VERSION).is_empty());
@@ -41,7 +40,7 @@ pub(crate) fn decode(bytes: &[u8], limits: &Limits) -> Option<Result<Frame, Fram
         Err(failed) => failed,
     };
     // a file that is too large or broken is not made better by its preview
-    let FrameError::Unsupported { what, .. } = &failed else { return Some(Err(failed)) };
+    let FrameError::PackedRaw { what } = &failed else { return Some(Err(failed)) };
     let what = what.clone();
     Some(preview::decode(&file, kind, limits).map_or(Err(failed), |mut frame| {
         frame.notes.insert(0, format!("{what} is not unpacked here: the JPEG beside it is read in its place"));
@@ -64,6 +63,6 @@ pub(crate) fn tiff_size(bytes: &[u8]) -> Option<[u64; 2]> {
     Some([side(tag::WIDTH)?, side(tag::HEIGHT)?])
 }
 
-fn unsupported(what: &str) -> FrameError {
-    FrameError::Unsupported { what: what.to_owned(), remedy: REMEDY }
+fn packed(what: &str) -> FrameError {
+    FrameError::PackedRaw { what: what.to_owned() }
 }

@@ -29,8 +29,8 @@ fn levels(file: &str) -> ([f64; 4], f64) {
     match file {
         "rggb16.composed.dng" => ([512.0, 514.0, 510.0, 512.0], 16_383.0),
         "grbg16_tiled_area.composed.dng" => ([512.0; 4], 15_000.0),
-        "bggr16_bigendian.composed.dng" => ([512.0; 4], 16_383.0),
-        _ => ([16.0; 4], 255.0),
+        "rggb8.composed.dng" => ([16.0; 4], 255.0),
+        _ => ([512.0; 4], 16_383.0),
     }
 }
 
@@ -140,6 +140,16 @@ fn a_raw_file_without_a_jpeg_is_refused_with_a_remedy() {
 }
 
 #[test]
+fn a_broken_tile_is_damage_and_not_a_reason_for_the_jpeg_beside_it() {
+    let mut bytes = composed("rggb14_ljpeg2_p1.composed.dng");
+    let scan = bytes.windows(2).position(|pair| pair == [0xff, 0xda]).unwrap();
+    // an end mark in the middle of the coded numbers
+    bytes[scan + 40..scan + 42].copy_from_slice(&[0xff, 0xd9]);
+    let error = open(&bytes, &Limits::default()).unwrap_err();
+    assert_eq!(error, FrameError::Damaged { kind: FileKind::Dng, cause: "a tile of its numbers is broken".to_owned() });
+}
+
+#[test]
 fn a_dng_that_breaks_off_is_damaged() {
     let whole = composed("rggb16.composed.dng");
     let error = open(&whole[..whole.len() - 1], &Limits::default()).unwrap_err();
@@ -155,7 +165,7 @@ fn other_patterns_are_refused() {
     let entry = [33_422u16.to_le_bytes(), 1u16.to_le_bytes()].concat();
     let at = bytes.windows(4).position(|four| four == entry).unwrap();
     bytes[at + 8..at + 12].copy_from_slice(&[0, 1, 2, 0]);
-    assert!(matches!(open(&bytes, &Limits::default()), Err(FrameError::Unsupported { .. })));
+    assert!(matches!(open(&bytes, &Limits::default()), Err(FrameError::PackedRaw { .. })));
     bytes[at + 8..at + 12].copy_from_slice(&[1, 0, 2, 1]);
     let expected = Layout::Mosaic(MosaicPattern::from_name("GRBG").unwrap());
     assert_eq!(opened(&bytes).layout, expected);
