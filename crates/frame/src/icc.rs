@@ -58,7 +58,7 @@ fn sampled(data: &[u8]) -> Option<TransferCurve> {
     match be_u32(data, 8)? {
         0 => Some(TransferCurve::Linear),
         // an unsigned fixed-point number with 8 bits behind the point
-        1 => Some(TransferCurve::Power(f64::from(be_u16(data, 12)?) / 256.0)),
+        1 => Some(TransferCurve::power(f64::from(be_u16(data, 12)?) / 256.0)),
         count if count <= MOST_POINTS => {
             let bytes = data.get(12..12 + 2 * usize::try_from(count).ok()?)?;
             Some(TransferCurve::Table(
@@ -73,7 +73,7 @@ fn parametric(data: &[u8]) -> Option<TransferCurve> {
     let given = |place: usize| fixed(data, 12 + 4 * place);
     let g = given(0)?;
     Some(match be_u16(data, 8)? {
-        0 => TransferCurve::Power(g),
+        0 => TransferCurve::power(g),
         1 => {
             let (a, b) = (given(1)?, given(2)?);
             TransferCurve::Parametric([g, a, b, 0.0, knee(a, b)?, 0.0, 0.0])

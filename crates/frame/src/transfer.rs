@@ -70,7 +70,15 @@ const SRGB: [f64; 4] = [0.04045, 12.92, 0.055, 2.4];
 /// ITU-R BT.709-6, item 1.2, inverted: end of the linear part, slope, offset, exponent.
 const BT709: [f64; 4] = [0.081, 4.5, 0.099, 1.0 / 0.45];
 
+/// Exponents this close to 1 are 1: PNG has five decimals, profiles eight bits.
+const EXPONENT_OF_ONE: f64 = 0.002;
+
 impl TransferCurve {
+    /// A plain power, or [`TransferCurve::Linear`] where the exponent is 1.
+    pub(crate) fn power(exponent: f64) -> Self {
+        if (exponent - 1.0).abs() < EXPONENT_OF_ONE { Self::Linear } else { Self::Power(exponent) }
+    }
+
     /// Light, 0..=1 of full scale, behind a stored value of 0..=1 of full scale.
     pub fn light(&self, value: f64) -> f64 {
         match self {

@@ -7,14 +7,16 @@ use crate::samples::Values;
 use crate::{FileKind, Frame, FrameError, Limits, TransferCurve};
 
 const KIND: FileKind = FileKind::Png;
+/// What the decoder may take beside the pixels, above all for a profile, which is packed and could swell: the largest
+/// profiles have some megabytes.
+const MOST_SIDE_BYTES: usize = 32_000_000;
 /// A PNG's gamma of 1 / 2.2 is how programs that know no better write sRGB (PNG specification, 3rd edition, 11.3.2.2).
 const SRGB_GAMMA: f32 = 0.45455;
 const SAME_GAMMA: f32 = 0.001;
 
 /// All colour types; palettes and small bit depths are widened to 8 bits, 16 bits stay.
 pub(super) fn decode(bytes: &[u8], limits: &Limits) -> Result<Frame, FrameError> {
-    let most_bytes = PngLimits { bytes: limits.most_bytes_usize() };
-    let mut decoder = Decoder::new_with_limits(Cursor::new(bytes), most_bytes);
+    let mut decoder = Decoder::new_with_limits(Cursor::new(bytes), PngLimits { bytes: MOST_SIDE_BYTES });
     decoder.set_ignore_text_chunk(true);
     decoder.set_transformations(Transformations::EXPAND);
     let head = decoder.read_header_info().map_err(damaged)?;
@@ -56,7 +58,7 @@ fn said_curve(info: &Info<'_>) -> Result<Option<TransferCurve>, FrameError> {
     }
     Ok(info.gama_chunk.and_then(|gamma| match gamma.into_value() {
         gamma if (gamma - SRGB_GAMMA).abs() < SAME_GAMMA => Some(TransferCurve::Srgb),
-        gamma if gamma > 0.1 && gamma < 2.0 => Some(TransferCurve::Power(1.0 / f64::from(gamma))),
+        gamma if gamma > 0.1 && gamma < 2.0 => Some(TransferCurve::power(1.0 / f64::from(gamma))),
         _ => None,
     }))
 }

@@ -190,6 +190,7 @@ fn narrow(value: f64) -> f32 {
 /// Three planes are colour; a Bayer keyword makes a mosaic.
 fn layout(header: &Header, shape: &Shape, notes: &mut Vec<String>) -> Layout {
     if shape.planes_read() == 3 {
+        notes.push("its three planes are taken as red, green and blue".to_owned());
         return Layout::Rgb;
     }
     let Some(name) = header.text("BAYERPAT").or_else(|| header.text("COLORTYP")) else { return Layout::Grey };

@@ -15,10 +15,10 @@ use crate::{FileKind, Frame, FrameError, Limits};
 /// Photometric interpretations of raw pictures (TIFF/EP; DNG, chapter 4).
 const COLOUR_FILTER_ARRAY: usize = 32_803;
 const LINEAR_RAW: usize = 34_892;
-/// Compressions that only raw files have begin here, but for two of TIFF's own.
-const FIRST_MAKERS_COMPRESSION: usize = 32_767;
-const PACK_BITS: usize = 32_773;
-const OLD_DEFLATE: usize = 32_946;
+/// Compressions that only raw files have, by maker (from memory, after lists of tags in common use): Sony, Samsung twice,
+/// Kodak, Panasonic, Nikon, Panasonic three times, Kodak, Pentax.
+const MAKERS_COMPRESSIONS: [usize; 11] =
+    [32_767, 32_769, 32_770, 32_867, 34_316, 34_713, 34_826, 34_828, 34_830, 65_000, 65_535];
 
 /// Opens a raw file; `None` for a plain TIFF.
 ///
@@ -50,9 +50,9 @@ pub(crate) fn decode(bytes: &[u8], limits: &Limits) -> Option<Result<Frame, Fram
 
 fn is_raw(file: &Directories<'_>, directory: &Directory) -> bool {
     let photometric = file.whole(directory, tag::PHOTOMETRIC);
-    let compression = file.whole(directory, tag::COMPRESSION).unwrap_or(1);
+    let compression = file.whole(directory, tag::COMPRESSION);
     matches!(photometric, Some(COLOUR_FILTER_ARRAY | LINEAR_RAW))
-        || (compression >= FIRST_MAKERS_COMPRESSION && compression != PACK_BITS && compression != OLD_DEFLATE)
+        || compression.is_some_and(|way| MAKERS_COMPRESSIONS.contains(&way))
 }
 
 /// Size of the first picture of a TIFF, for judging it before a decoder sees the file.

@@ -1,7 +1,8 @@
 //! Numbers of composed pictures against other programs' reading of them.
 
 use frame::{
-    Frame, FrameError, Layout, Limits, Linearity, MosaicPattern, Orientation, SampleUnit, TransferCurve, open,
+    CurveSource, Frame, FrameError, Layout, Limits, Linearity, MosaicPattern, Orientation, SampleUnit, TransferCurve,
+    open,
 };
 use optics::Channel;
 use serde::Deserialize;
@@ -85,7 +86,7 @@ fn layouts_and_depths_are_told() {
 fn a_jpeg_is_brought_to_light_by_the_assumed_curve_and_says_so() {
     let frame = opened("grey.composed.jpg");
     let Linearity::DecodedTransfer { curve, source } = &frame.linearity else { panic!("not a transfer curve") };
-    assert_eq!((curve, *source), (&TransferCurve::Srgb, frame::CurveSource::Assumed));
+    assert_eq!((curve, *source), (&TransferCurve::Srgb, CurveSource::Assumed));
     assert!(frame.notes.iter().any(|note| note.contains("sRGB curve is assumed")), "{:?}", frame.notes);
     let light = frame.plane(Channel::Green).unwrap();
     let stored = frame.with_curve(TransferCurve::Linear).plane(Channel::Green).unwrap();
@@ -124,6 +125,37 @@ fn cmyk_is_refused_with_a_remedy() {
     let error = open(&composed("cmyk.composed.jpg"), &Limits::default()).unwrap_err();
     assert_eq!(error.to_string(), "a JPEG in CMYK colours cannot be read here");
     assert_eq!(error.hint(), "export it as a JPEG in RGB (sRGB) colours");
+}
+
+/// A grey PNG of one pixel, with whatever `set` puts in its head.
+fn png_with(set: impl FnOnce(&mut png::Info<'_>)) -> Vec<u8> {
+    let mut info = png::Info::with_size(1, 1);
+    (info.color_type, info.bit_depth) = (png::ColorType::Grayscale, png::BitDepth::Eight);
+    set(&mut info);
+    let mut bytes = Vec::new();
+    let mut writer = png::Encoder::with_info(&mut bytes, info).unwrap().write_header().unwrap();
+    writer.write_image_data(&[128]).unwrap();
+    writer.finish().unwrap();
+    bytes
+}
+
+#[test]
+fn a_png_is_read_by_its_own_word_on_its_curve() {
+    let curve = |bytes: &[u8]| match open(bytes, &Limits::default()).unwrap().linearity {
+        Linearity::DecodedTransfer { curve, source } => (curve, source),
+        other => panic!("{other:?}"),
+    };
+    let gamma = |value| png_with(|info| info.source_gamma = Some(png::ScaledFloat::new(value)));
+    assert_eq!(curve(&gamma(1.0)), (TransferCurve::Linear, CurveSource::Tag));
+    assert_eq!(curve(&gamma(0.45455)), (TransferCurve::Srgb, CurveSource::Tag));
+    let (power, _) = curve(&gamma(0.5));
+    assert_eq!(power, TransferCurve::Power(2.0));
+    let srgb = png_with(|info| info.srgb = Some(png::SrgbRenderingIntent::Perceptual));
+    assert_eq!(curve(&srgb), (TransferCurve::Srgb, CurveSource::Tag));
+    assert_eq!(curve(&png_with(|_| ())), (TransferCurve::Srgb, CurveSource::Assumed));
+    let linear = open(&gamma(1.0), &Limits::default()).unwrap();
+    assert!(linear.linearity.is_linear());
+    assert!((linear.plane(Channel::Red).unwrap().samples()[0] - 128.0 / 255.0).abs() < 1e-6);
 }
 
 #[test]

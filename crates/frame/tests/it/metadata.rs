@@ -1,9 +1,9 @@
 //! What files say about themselves, and what is not believed of it.
 
-use frame::{Metadata, Orientation, Subject, pixel_scale, read_metadata};
+use frame::{CurveSource, Linearity, Metadata, Orientation, Subject, TransferCurve, pixel_scale, read_metadata};
 
 use crate::exif_writer::{Entries, Field, block, jpeg};
-use crate::pictures::picture;
+use crate::pictures::{composed, picture};
 
 /// Model, exposure (s), f-number, ISO, focal length (mm) as the collection's own list gives them, read with the Python
 /// library exifread; 0 where it found none.
@@ -203,6 +203,17 @@ fn bodies_do_not_say_their_maker_twice() {
     let named = |make, model| read(vec![(0x010f, Field::Text(make)), (0x0110, Field::Text(model))], vec![], vec![]);
     assert_eq!(named("NIKON CORPORATION", "NIKON D850").camera().as_deref(), Some("NIKON D850"));
     assert_eq!(named("SONY", "ILCE-7S").camera().as_deref(), Some("SONY ILCE-7S"));
+}
+
+#[test]
+fn a_camera_set_to_adobe_rgb_has_its_curve() {
+    let plain = composed("baseline444.composed.jpg");
+    let exif = jpeg(&block(vec![], &[(0xa001, Field::Short(2))], &[]));
+    // the block, without the two marks that end it, in front of all else
+    let marked = [&exif[..exif.len() - 2], &plain[2..]].concat();
+    let frame = frame::open(&marked, &frame::Limits::default()).unwrap();
+    let Linearity::DecodedTransfer { curve, source } = frame.linearity else { panic!("not a transfer curve") };
+    assert_eq!((curve, source), (TransferCurve::Power(2.199_218_75), CurveSource::Tag));
 }
 
 #[test]

@@ -28,7 +28,7 @@ struct Row {
 fn levels(file: &str) -> ([f64; 4], f64) {
     match file {
         "rggb16.composed.dng" => ([512.0, 514.0, 510.0, 512.0], 16_383.0),
-        "grbg16_tiled_area.composed.dng" => ([512.0; 4], 15_000.0),
+        "grbg16_tiled_area.composed.dng" | "gbrg16_area.composed.dng" => ([512.0; 4], 15_000.0),
         "rggb8.composed.dng" => ([16.0; 4], 255.0),
         _ => ([512.0; 4], 16_383.0),
     }
