@@ -31,5 +31,6 @@ pub use metadata::{Doubt, Metadata, Subject, TakenAt, read_metadata};
 pub use orientation::Orientation;
 pub use pixel_scale::{PixelScale, ScaleSource, pixel_scale};
 pub use plane::Plane;
+pub use raw::judge_directories;
 pub use raw_numbers::RawNumbers;
 pub use transfer::{CurveSource, Linearity, TransferCurve};

@@ -1,6 +1,6 @@
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
-use frame::{FileKind, Frame, FrameError, Limits, MosaicPattern, RawNumbers};
+use frame::{FileKind, Frame, FrameError, Limits, MosaicPattern, RawNumbers, judge_directories};
 use optics::Channel;
 use rawler::decoders::RawDecodeParams;
 use rawler::rawimage::{RawImage, RawImageData, RawPhotometricInterpretation};
@@ -13,8 +13,11 @@ const LONGEST_CAUSE: usize = 160;
 
 /// Unpacks a raw file of a maker: its mosaic, cut to the part that sees light.
 ///
-/// The size is read and judged before pixels are unpacked. The decoder has many places that panic on a broken file;
-/// they end in an error here, though a panic hook of the program may print a line.
+/// The sizes are read and judged before pixels are unpacked. The decoder has many places that panic on a broken file;
+/// they end in an error here, though a panic hook of the program may print a line. It also takes memory for the size a
+/// file claims before it looks: what is built on TIFF (DNG, NEF, CR2, ARW, PEF) is judged beforehand; of other builds
+/// (CR3, RAF) a file made to harm could still claim more than the machine has, which ends the process. Give it files of
+/// one's own cameras, not of strangers.
 ///
 /// # Errors
 ///
@@ -31,6 +34,7 @@ fn unpack_unguarded(bytes: &[u8], limits: &Limits) -> Result<Frame, FrameError> 
     if size > limits.most_bytes {
         return Err(FrameError::TooLarge { quantity: "bytes of the file", value: size, limit: limits.most_bytes });
     }
+    judge_directories(bytes, limits)?;
     let source = RawSource::new_from_slice(bytes);
     let head = rawler::decode_dummy(&source).map_err(damaged)?;
     let side = |pixels: usize| u64::try_from(pixels).unwrap_or(u64::MAX);

@@ -111,6 +111,15 @@ impl<'a> Directories<'a> {
         Some(Entry { tag: self.short(at)?, kind, count, at: value_at })
     }
 
+    /// Whether everything that the entries of a directory point at lies inside the file.
+    pub(crate) fn is_inside(&self, directory: &Directory) -> bool {
+        directory.entries.iter().all(|entry| {
+            // of a type that is not known nothing can be said, and a careful reader passes over it
+            let length = kind_bytes(entry.kind).map_or(Some(0), |bytes| entry.count.checked_mul(bytes));
+            length.and_then(|length| entry.at.checked_add(length)).is_some_and(|end| end <= self.bytes.len())
+        })
+    }
+
     /// All numbers of an entry; fewer, where the file ends before; none, where the entry is not there.
     pub(crate) fn numbers(&self, directory: &Directory, tag: u16) -> Vec<f64> {
         let Some(entry) = directory.entries.iter().find(|entry| entry.tag == tag) else { return Vec::new() };

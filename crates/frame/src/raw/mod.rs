@@ -20,6 +20,9 @@ const LINEAR_RAW: usize = 34_892;
 const MAKERS_COMPRESSIONS: [usize; 11] =
     [32_767, 32_769, 32_770, 32_867, 34_316, 34_713, 34_826, 34_828, 34_830, 65_000, 65_535];
 
+/// Numbers of 16 bits.
+const BYTES_PER_NUMBER: u64 = 2;
+
 /// Opens a raw file; `None` for a plain TIFF.
 ///
 /// The mosaic itself where it lies open or is packed as lossless JPEG (most DNG), or else the largest JPEG beside it, with a note.
@@ -53,6 +56,29 @@ fn is_raw(file: &Directories<'_>, directory: &Directory) -> bool {
     let compression = file.whole(directory, tag::COMPRESSION);
     matches!(photometric, Some(COLOUR_FILTER_ARRAY | LINEAR_RAW))
         || compression.is_some_and(|way| MAKERS_COMPRESSIONS.contains(&way))
+}
+
+/// Judges what a file built on TIFF says about all its pictures, for a decoder that takes memory before it looks.
+///
+/// A file of another build passes: nothing is known about it here.
+///
+/// # Errors
+///
+/// A picture, strip or tile beyond the limits; a directory that points outside the file.
+pub fn judge_directories(bytes: &[u8], limits: &Limits) -> Result<(), FrameError> {
+    let Some(file) = Directories::read(bytes) else { return Ok(()) };
+    for directory in &file.all {
+        if !file.is_inside(directory) {
+            return Err(FrameError::damaged(FileKind::CameraRaw, "a directory points outside the file"));
+        }
+        let count = file.whole(directory, tag::SAMPLES).unwrap_or(1).clamp(1, usize::from(u16::MAX));
+        for (width, height) in [(tag::WIDTH, tag::HEIGHT), (tag::TILE_WIDTH, tag::TILE_HEIGHT)] {
+            if let Some((width, height)) = file.whole(directory, width).zip(file.whole(directory, height)) {
+                limits.judge(width.max(1) as u64, height.max(1) as u64, BYTES_PER_NUMBER * count as u64)?;
+            }
+        }
+    }
+    Ok(())
 }
 
 /// Size of the first picture of a TIFF, for judging it before a decoder sees the file.

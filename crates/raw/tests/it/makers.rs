@@ -7,7 +7,7 @@ use std::path::PathBuf;
 use frame::{FileKind, FrameError, Layout, Limits, MosaicPattern, RawNumbers};
 use optics::Channel;
 
-const COMPOSED: [&str; 4] = ["rggb16", "gbrg16_area", "bggr16_bigendian", "rggb14_ljpeg_strip"];
+const COMPOSED: [&str; 3] = ["rggb16", "gbrg16_area", "rggb14_ljpeg_strip"];
 
 #[expect(clippy::disallowed_methods, reason = "a test may read files; the crate may not")]
 fn composed(name: &str) -> Vec<u8> {
@@ -44,9 +44,9 @@ fn limits_hold_before_pixels() {
 fn broken_files_end_in_words() {
     let bytes = composed("rggb14_ljpeg_strip");
     let small = Limits { most_pixels: 1_000_000, ..Limits::default() };
-    for place in (0..bytes.len()).step_by(7) {
+    for place in (0..bytes.len()).step_by(5) {
         let mut copy = bytes.clone();
-        copy[place] ^= 0x55;
+        copy[place] ^= 0xff;
         for harmed in [&bytes[..place], &copy] {
             if let Err(error) = raw::open(harmed, &small) {
                 assert!(!error.hint().is_empty());
