@@ -82,7 +82,8 @@ impl Scale<'_> {
     }
 
     fn scaled(&self, values: impl Iterator<Item = f32>, width: usize, light: &mut Vec<f32>) {
-        let by_site = self.black.map(|black| 1.0 / (self.white - black));
+        // a division, not a product with the inverse: full scale must come out as exactly 1, by which clipping is told
+        let range = self.black.map(|black| self.white - black);
         let (mut x, mut row) = (0, 0);
         light.extend(values.map(|value| {
             let site = row + x % 2;
@@ -91,7 +92,7 @@ impl Scale<'_> {
                 x = 0;
                 row = 2 - row;
             }
-            (value - self.black[site]) * by_site[site]
+            (value - self.black[site]) / range[site]
         }));
     }
 }

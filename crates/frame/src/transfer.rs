@@ -98,9 +98,12 @@ impl TransferCurve {
     }
 
     /// The light of every whole value up to `top`: a picture asks for the same few values millions of times.
+    ///
+    /// Full scale is exactly 1, by which clipping is told, also where a profile's rounded numbers end beside it.
     pub(crate) fn table(&self, top: u16) -> Vec<f32> {
         let full = f64::from(top.max(1));
-        (0..=top).map(|value| narrow(self.light(f64::from(value) / full))).collect()
+        let end = self.light(1.0);
+        (0..=top).map(|value| narrow(self.light(f64::from(value) / full) / end)).collect()
     }
 }
 
@@ -166,7 +169,7 @@ mod tests {
             let table = curve.table(u16::MAX);
             assert_eq!(table.len(), 65_536);
             assert!(table.windows(2).all(|pair| pair[0] < pair[1]), "{curve:?}");
-            assert!((table[65_535] - 1.0).abs() < 1e-6);
+            assert_eq!(table[65_535], 1.0);
         }
     }
 }

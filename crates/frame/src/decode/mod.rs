@@ -1,6 +1,7 @@
 //! From bytes to a frame, one module a decoder. Each reads the size first and has it judged.
 
 mod guard;
+mod gzip;
 mod heic;
 mod jpeg;
 mod netpbm;
@@ -9,6 +10,7 @@ mod simple;
 mod tiff;
 
 pub(crate) use guard::guarded;
+pub(crate) use gzip::unpacked;
 pub(crate) use jpeg::decode as jpeg_beside;
 
 use crate::samples::{Place, Values};
@@ -17,7 +19,7 @@ use crate::{FileKind, Frame, FrameError, Layout, Limits, Metadata, Orientation, 
 
 /// Opens a picture: its numbers, how they relate to light, and its metadata.
 ///
-/// The kind is told by content. The size is read and judged against `limits` before pixels are decoded. Missing or bad
+/// The kind is told by content, also inside a file packed by gzip. The size is read and judged against `limits` before pixels are decoded. Missing or bad
 /// metadata never stop a picture: see [`Metadata`]. Panics of the decoders are caught; a panic hook of the program may
 /// still print a line, and under `panic = "abort"` nothing can be caught.
 ///
@@ -40,6 +42,14 @@ use crate::{FileKind, Frame, FrameError, Layout, Limits, Metadata, Orientation, 
 /// ```
 pub fn open(bytes: &[u8], limits: &Limits) -> Result<Frame, FrameError> {
     limits.judge_file(bytes)?;
+    if let Some(inside) = unpacked(bytes, limits)? {
+        return open_plain(&inside, limits);
+    }
+    open_plain(bytes, limits)
+}
+
+/// A file as it is: what is packed inside a packed file is refused.
+fn open_plain(bytes: &[u8], limits: &Limits) -> Result<Frame, FrameError> {
     let mut frame = match sniff(bytes) {
         Ok(kind) => guarded(kind, || decode(kind, bytes, limits))?,
         // raw files of other build may have a picture beside what is not read

@@ -3,6 +3,7 @@
 mod doubt;
 mod exif_reader;
 mod fits;
+mod netpbm;
 mod position;
 mod satellite_clock;
 mod second_reader;
@@ -17,7 +18,7 @@ use quantity::GeoPosition;
 use serde::{Deserialize, Serialize};
 pub use time::TakenAt;
 
-use crate::{FileKind, Frame, Orientation, sniff};
+use crate::{FileKind, Frame, Limits, Orientation, sniff};
 
 /// What a file says about how it was taken; everything may be missing, and often is.
 ///
@@ -106,10 +107,18 @@ impl Metadata {
 ///
 /// The container is told by content; the raw kinds CR3, RAF and RW2 are read although their pixels are not.
 pub fn read_metadata(bytes: &[u8]) -> Metadata {
+    if let Ok(Some(inside)) = crate::decode::unpacked(bytes, &Limits::default()) {
+        return read_plain(&inside);
+    }
+    read_plain(bytes)
+}
+
+fn read_plain(bytes: &[u8]) -> Metadata {
     // what is refused as a picture (CR3, RAF) may have metadata all the same
     match sniff(bytes) {
         Ok(FileKind::Fits) => fits::read(bytes),
-        Ok(FileKind::Netpbm | FileKind::Bmp | FileKind::Gif) => Metadata::default(),
+        Ok(FileKind::Netpbm) => netpbm::read(bytes),
+        Ok(FileKind::Bmp | FileKind::Gif) => Metadata::default(),
         _ => exif(bytes),
     }
 }

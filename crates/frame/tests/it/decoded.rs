@@ -158,6 +158,27 @@ fn a_png_is_read_by_its_own_word_on_its_curve() {
     assert!((linear.plane(Channel::Red).unwrap().samples()[0] - 128.0 / 255.0).abs() < 1e-6);
 }
 
+/// Clipping is told by a sample at the ceiling, so full scale must be the ceiling to the last bit.
+#[test]
+fn full_scale_is_the_ceiling_to_the_last_bit() {
+    for bytes in [
+        b"P5\n1 1\n255\n\xff".to_vec(),
+        b"P5\n1 1\n65535\n\xff\xff".to_vec(),
+        b"P5\n1 1\n16383\n\x3f\xff".to_vec(),
+        b"P5\n1 1\n201\n\xc9".to_vec(),
+        b"P6\n1 1\n255\n\xff\xff\xff".to_vec(),
+        b"P6\n1 1\n4095\n\x0f\xff\x0f\xff\x0f\xff".to_vec(),
+    ] {
+        let frame = open(&bytes, &Limits::default()).unwrap();
+        for curve in [None, Some(TransferCurve::Srgb), Some(TransferCurve::Power(2.2)), Some(TransferCurve::Linear)] {
+            let frame = frame.clone();
+            let frame = if let Some(curve) = curve { frame.with_curve(curve) } else { frame };
+            let plane = frame.plane(Channel::Red).unwrap();
+            assert_eq!(plane.samples().first().copied(), frame.ceiling, "{:?}", frame.linearity);
+        }
+    }
+}
+
 #[test]
 fn luminance_is_the_weighted_sum_of_the_three_planes() {
     for file in ["rgb8.composed.png", "rgb16_planar.composed.tif", "progressive420.composed.jpg"] {

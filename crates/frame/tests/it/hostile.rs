@@ -209,6 +209,23 @@ fn a_tiff_of_60000_by_60000_is_refused() {
 }
 
 #[test]
+fn a_packed_file_that_swells_is_refused() {
+    let packed = |bytes: &[u8]| {
+        let mut encoder = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::fast());
+        std::io::Write::write_all(&mut encoder, bytes).unwrap();
+        encoder.finish().unwrap()
+    };
+    let limits = Limits { most_bytes: 1_000_000, ..Limits::default() };
+    let error = open(&packed(&vec![0; 5_000_000]), &limits).unwrap_err();
+    assert!(matches!(error, FrameError::TooLarge { quantity: "bytes of the file", value: 1_000_001, .. }), "{error}");
+    let inside = packed(b"P5\n1 1\n255\n\x80");
+    assert_eq!(open(&inside, &limits).unwrap().stored_size, [1, 1]);
+    // a packed file inside a packed file is somebody's joke
+    assert!(open(&packed(&inside), &limits).is_err());
+    assert!(open(&inside[..inside.len() - 9], &limits).is_err());
+}
+
+#[test]
 fn a_file_longer_than_the_limit_is_not_looked_at() {
     let limits = Limits { most_bytes: 10, ..Limits::default() };
     let error = open(&composed("rgb8.composed.png"), &limits).unwrap_err();

@@ -77,3 +77,25 @@ fn a_picture_that_breaks_off_says_so() {
     let Some(whole) = picture("aurora_photo/Fig7b_SAR-LesLadbrook.jpg") else { return };
     assert!(!open(&whole, &Limits::default()).unwrap().cut_short);
 }
+
+#[test]
+fn packed_pictures_of_all_sky_cameras_open_with_their_comments() {
+    // size, exposure, time: read in the head of each with a text editor
+    for (name, size, exposure_s, time) in [
+        ("20130205_0500_rabb_rainbow-08_full.pgm.gz", [512, 256], 5.0, "2013-02-05T05:00:00.012687"),
+        ("20140310_0600_gill_themis19_full.pgm.gz", [256, 256], 0.999, "2014-03-10T06:00:00.063119"),
+        ("20220307_0600_gill_nir-216_8446.pgm.gz", [256, 256], 5.0, "2022-03-07T06:00:00"),
+    ] {
+        let Some(bytes) = picture(&format!("allsky_mono/{name}")) else { continue };
+        let frame = open(&bytes, &Limits::default()).unwrap_or_else(|error| panic!("{name}: {error}"));
+        assert_eq!((frame.kind, frame.stored_size, frame.bits), (FileKind::Netpbm, size, 16), "{name}");
+        assert!(frame.linearity.is_linear());
+        assert!(frame.notes.iter().any(|note| note.contains("more follows")), "{:?}", frame.notes);
+        assert_eq!(frame.metadata.exposure_s, Some(exposure_s), "{name}");
+        let taken = frame.metadata.taken.unwrap();
+        assert_eq!((taken.local.to_string().as_str(), taken.utc_offset_s), (time, Some(0)), "{name}");
+    }
+    let Some(bytes) = picture("allsky_mono/20130205_0500_rabb_rainbow-08_full.pgm.gz") else { return };
+    let position = frame::read_metadata(&bytes).position.unwrap();
+    assert!((position.latitude_deg() - 58.17).abs() < 1e-9 && (position.longitude_deg() + 103.66).abs() < 1e-9);
+}
