@@ -158,6 +158,15 @@ fn a_png_is_read_by_its_own_word_on_its_curve() {
     assert!((linear.plane(Channel::Red).unwrap().samples()[0] - 128.0 / 255.0).abs() < 1e-6);
 }
 
+#[test]
+fn a_jpeg_without_its_end_says_that_it_is_cut() {
+    let whole = composed("baseline444.composed.jpg");
+    assert!(!open(&whole, &Limits::default()).unwrap().cut_short);
+    let cut = open(&whole[..whole.len() - 40], &Limits::default()).unwrap();
+    assert!(cut.cut_short);
+    assert_eq!(cut.stored_size, [48, 40]);
+}
+
 /// Clipping is told by a sample at the ceiling, so full scale must be the ceiling to the last bit.
 #[test]
 fn full_scale_is_the_ceiling_to_the_last_bit() {

@@ -185,6 +185,11 @@ fn receivers_without_a_fix_and_impossible_places_are_kept_out() {
     }
     let south = read(vec![], vec![], place([69, 2], "S", [33, 2])).position.unwrap();
     assert!((south.latitude_deg() + 34.5).abs() < 1e-12 && (south.longitude_deg() - 16.5).abs() < 1e-12);
+    let angle = |degrees| Field::Rationals(vec![[degrees, 1], [30, 1], [3_600, 100]]);
+    let fine = vec![(1, Field::Text("N")), (2, angle(69)), (3, Field::Text("W")), (4, angle(16))];
+    let position = read(vec![], vec![], fine).position.unwrap();
+    // 30 minutes and 36 seconds are 0.51 degrees
+    assert!((position.latitude_deg() - 69.51).abs() < 1e-12 && (position.longitude_deg() + 16.51).abs() < 1e-12);
     // a denominator of zero is no place, and no reason to say anything
     assert_eq!(read(vec![], vec![], place([69, 0], "N", [16, 1])), Metadata::default());
 }
