@@ -1,6 +1,17 @@
 //! Bytes of a picture to a linear image and its metadata, and what can be measured on it: stars, focus, movement.
 //!
 //! **What it does not do:** it opens no files (bytes come in) and predicts nothing.
+//!
+//! ```
+//! use frame::{Limits, open};
+//!
+//! let frame = open(b"P6\n1 1\n255\n\x00\xbc\xff", &Limits::default())?;
+//! // the curve is assumed, and that is said: half the light is stored as 188 of 255
+//! let green = frame.plane(optics::Channel::Green)?;
+//! assert!((green.samples()[0] - 0.503).abs() < 0.001);
+//! assert!(frame.notes[0].contains("assumed"));
+//! # Ok::<(), frame::FrameError>(())
+//! ```
 
 mod big_endian;
 mod decode;

@@ -1,6 +1,7 @@
 //! Camera raw files built on TIFF: DNG, open or packed as lossless JPEG, and the finished JPEG that every maker puts beside the rest.
 
 mod directory;
+mod huffman;
 mod levels;
 mod lossless_jpeg;
 mod mosaic_file;
