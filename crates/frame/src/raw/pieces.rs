@@ -17,6 +17,8 @@ pub(super) struct Shape {
     /// Numbers a pixel.
     pub(super) count: usize,
     pub(super) bits: usize,
+    /// Bits that an open number takes in the file.
+    stored_bits: usize,
     /// Width and height of a strip or tile.
     piece: [usize; 2],
     is_tiled: bool,
@@ -47,7 +49,16 @@ impl Shape {
         if piece.contains(&0) || piece.iter().any(|side| *side > 65_535) {
             return Err(FrameError::damaged(kind, "its tiles have no sensible size"));
         }
-        Ok(Self { width, height, count, bits, piece, is_tiled: tile.is_some(), is_jpeg: compression == JPEG })
+        let is_jpeg = compression == JPEG;
+        let mut shape =
+            Self { width, height, count, bits, stored_bits: bits, piece, is_tiled: tile.is_some(), is_jpeg };
+        // some makers name the converter's bits and store words of 16; the length of a piece tells
+        let numbers = piece[0].saturating_mul(shape.rows_of(0)).saturating_mul(count);
+        let lengths = if shape.is_tiled { tag::TILE_BYTES } else { tag::STRIP_BYTES };
+        if bits > 8 && get(lengths).is_some_and(|length| length >= numbers.saturating_mul(2)) {
+            shape.stored_bits = 16;
+        }
+        Ok(shape)
     }
 
     /// All numbers, row by row.
@@ -80,7 +91,7 @@ impl Shape {
                 numbers.resize(row * rows, 0);
                 let row_bytes = self.row_bytes();
                 for (target, source) in numbers.chunks_exact_mut(row).zip(source.chunks_exact(row_bytes)) {
-                    unpack(source, self.bits, file.is_little, target);
+                    unpack(source, self.stored_bits, file.is_little, target);
                 }
             }
             let columns = piece_width.min(self.width - left) * self.count;
@@ -116,7 +127,7 @@ impl Shape {
     }
 
     fn row_bytes(&self) -> usize {
-        (self.piece[0] * self.count * self.bits).div_ceil(8)
+        (self.piece[0] * self.count * self.stored_bits).div_ceil(8)
     }
 
     /// Rows of a piece that are stored: tiles are always whole, the last strip ends with the picture.

@@ -85,6 +85,16 @@ fn twelve_bits_are_unpacked() {
     assert!(frame.notes.iter().any(|note| note.contains("no black level")), "{:?}", frame.notes);
 }
 
+/// Makers that name 14 bits and store words of 16 are told by the length of the strip.
+#[test]
+fn words_of_16_bits_with_14_named_are_read_as_words() {
+    let frame = opened(&raw_file(14, 1, &[0x20, 0, 0x01, 0x02, 0x3f, 0xff, 0, 0]));
+    let (plane, _) = frame.mosaic().unwrap();
+    let read: Vec<f32> = plane.samples().iter().map(|value| (value * 16_383.0).round()).collect();
+    assert_eq!(read, [8_192.0, 258.0, 16_383.0, 0.0]);
+    assert_eq!((frame.kind, frame.bits), (FileKind::CameraRaw, 14));
+}
+
 /// Two by two pixels, RGGB, with `compression`, and a JPEG behind it that an entry points at.
 fn raw_file(bits: u16, compression: u16, numbers: &[u8]) -> Vec<u8> {
     let jpeg = composed("baseline444.composed.jpg");
