@@ -11,6 +11,8 @@ pub(crate) fn run(no_browser: bool) -> Result<()> {
     let mut tally = Tally::default();
     tally.add("pages", &mut web::npm(&["run", "test"])?)?;
     tally.add("rust", &mut rust_tests()?)?;
+    // off by default for its weight and licence; once here, so that it cannot rot
+    tally.add("raw packings", &mut raw_tests()?)?;
     tally.add("doc examples", &mut workspace::cargo(&["test", "--doc", "--workspace", "--no-fail-fast"])?)?;
     if !no_browser {
         browser(&mut tally)?;
@@ -24,6 +26,12 @@ fn rust_tests() -> Result<Command> {
     } else {
         workspace::cargo(&["test", "--workspace", "--lib", "--bins", "--tests", "--no-fail-fast"])
     }
+}
+
+fn raw_tests() -> Result<Command> {
+    let arguments = ["--package", "quietarc-raw", "--features", "makers", "--no-fail-fast"];
+    let run: &[&str] = if system::has("cargo-nextest") { &["nextest", "run"] } else { &["test", "--tests"] };
+    workspace::cargo(&[run, &arguments].concat())
 }
 
 /// The pages in a real browser, served by the real program.

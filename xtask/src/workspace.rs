@@ -2,7 +2,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use anyhow::{Context, Result};
-use cargo_metadata::{Metadata, MetadataCommand};
+use cargo_metadata::{CargoOpt, Metadata, MetadataCommand};
 
 /// The folder that holds the root Cargo.toml.
 pub(crate) fn root() -> Result<PathBuf> {
@@ -25,6 +25,12 @@ pub(crate) fn cargo(arguments: &[&str]) -> Result<Command> {
 /// What cargo knows about the workspace and everything it depends on.
 pub(crate) fn metadata() -> Result<Metadata> {
     MetadataCommand::new().current_dir(root()?).exec().context("cargo metadata failed")
+}
+
+/// The same with every feature of ours, and so with everything that any build may bring in.
+pub(crate) fn metadata_of_all_features() -> Result<Metadata> {
+    let mut command = MetadataCommand::new();
+    command.current_dir(root()?).features(CargoOpt::AllFeatures).exec().context("cargo metadata failed")
 }
 
 /// Where cargo puts what it builds.

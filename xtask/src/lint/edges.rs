@@ -5,11 +5,13 @@ use anyhow::{Result, bail};
 use crate::workspace;
 
 /// Which crates of ours a crate may name, tests included. The order is from the bottom up.
-const ALLOWED: [(&str, &[&str]); 11] = [
+const ALLOWED: [(&str, &[&str]); 13] = [
     ("quietarc-quantity", &[]),
     ("quietarc-sky", &["quietarc-quantity"]),
     ("quietarc-geomag", &["quietarc-quantity"]),
     ("quietarc-optics", &["quietarc-quantity"]),
+    ("quietarc-frame", &["quietarc-sky", "quietarc-optics", "quietarc-quantity"]),
+    ("quietarc-raw", &["quietarc-frame", "quietarc-optics"]),
     ("quietarc-aurora", &["quietarc-sky", "quietarc-geomag", "quietarc-quantity"]),
     ("quietarc-job", &["quietarc-aurora", "quietarc-sky", "quietarc-geomag", "quietarc-optics", "quietarc-quantity"]),
     ("quietarc-draw", &["quietarc-quantity", "quietarc-job"]),
@@ -27,6 +29,8 @@ const ALLOWED: [(&str, &[&str]); 11] = [
             "quietarc-draw",
             "quietarc-feeds",
             "quietarc-journal",
+            "quietarc-frame",
+            "quietarc-raw",
         ],
     ),
     ("xtask", &[]),

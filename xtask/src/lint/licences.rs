@@ -22,11 +22,18 @@ pub(super) const ALLOWED: [&str; 15] = [
     "OFL-1.1",
 ];
 
+/// Packages that the list cannot judge, each looked at by hand: name, version, and why it may come.
+const LOOKED_AT: [(&str, &str, &str); 2] = [
+    ("nom-exif", "3.8.0", "names its licence by file alone; the file is the MIT licence"),
+    ("rawler", "0.8.0", "LGPL-2.1: alone behind the feature `makers` of crates/raw, and this program comes as source"),
+];
+
 /// Fails on a crate whose licence is missing or cannot be met from the list.
 pub(crate) fn check() -> Result<()> {
-    let problems: Vec<String> = workspace::metadata()?
+    let problems: Vec<String> = workspace::metadata_of_all_features()?
         .packages
         .iter()
+        .filter(|package| !was_looked_at(&package.name, &package.version.to_string()))
         .filter(|package| !package.license.as_deref().is_some_and(|licence| spdx::is_met(licence, &ALLOWED)))
         .map(|package| {
             let licence = package.license.as_deref().unwrap_or("no licence named");
@@ -34,4 +41,8 @@ pub(crate) fn check() -> Result<()> {
         })
         .collect();
     if problems.is_empty() { Ok(()) } else { bail!("licences not on the list:\n{}", problems.join("\n")) }
+}
+
+fn was_looked_at(name: &str, version: &str) -> bool {
+    LOOKED_AT.iter().any(|(looked_at, seen, _)| (*looked_at, *seen) == (name, version))
 }

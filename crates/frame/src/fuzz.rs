@@ -1,0 +1,57 @@
+//! Bodies for fuzzing: the same run in `fuzz/` with random bytes for hours and in the tests with a bounded number.
+//!
+//! Each takes any bytes and panics only where a promise of this crate is broken.
+
+use optics::Channel;
+
+use crate::{Layout, Limits, Metadata, open, pixel_scale, read_metadata};
+
+/// Small enough that a round takes milliseconds, large enough for the real pictures of the tests.
+const LIMITS: Limits = Limits { most_pixels: 1_500_000, most_bytes: 64_000_000, longest_side: 20_000 };
+/// More than any file gives rise to.
+const MOST_WORDS: usize = 64;
+
+/// Opens a picture and takes every plane there is.
+pub fn fuzz_open(bytes: &[u8]) {
+    let frame = match open(bytes, &LIMITS) {
+        Ok(frame) => frame,
+        Err(error) => {
+            assert!(!error.to_string().is_empty() && !error.hint().is_empty(), "an error without words");
+            return;
+        }
+    };
+    let [width, height] = frame.stored_size;
+    let is_whole = |plane: &crate::Plane| [plane.width(), plane.height()] == [width, height];
+    for channel in Channel::ALL {
+        assert!(frame.plane(channel).is_ok_and(|plane| is_whole(&plane)), "a plane of another size");
+    }
+    assert!(frame.luminance().is_ok_and(|plane| is_whole(&plane)), "a luminance of another size");
+    if let Layout::Mosaic(_) = frame.layout {
+        assert!(frame.mosaic().is_some_and(|(plane, _)| is_whole(&plane)), "a mosaic of another size");
+    }
+    assert!(frame.notes.len() < MOST_WORDS, "notes without end");
+    assert!(frame.displayed_size() == [width, height] || frame.displayed_size() == [height, width], "a wrong turn");
+    check(&frame.metadata, frame.stored_size);
+}
+
+/// Reads metadata and what follows from them.
+pub fn fuzz_metadata(bytes: &[u8]) {
+    check(&read_metadata(bytes), [4_000, 3_000]);
+}
+
+fn check(metadata: &Metadata, size: [usize; 2]) {
+    let positive = [
+        metadata.exposure_s,
+        metadata.iso,
+        metadata.f_number,
+        metadata.focal_mm,
+        metadata.focal_35mm_equivalent_mm,
+        metadata.pixel_um,
+    ];
+    assert!(positive.into_iter().flatten().all(|number| number.is_finite() && number > 0.0), "a setting that is none");
+    assert!(metadata.doubts.len() < MOST_WORDS, "doubts without end");
+    if let Some(scale) = pixel_scale(metadata, size) {
+        let estimate = scale.arcsec_per_px;
+        assert!(estimate.value.is_finite() && estimate.value > 0.0, "a scale that is none");
+    }
+}

@@ -1,0 +1,107 @@
+/// The numbers of a picture as a decoder gave them.
+///
+/// They stay whole numbers until a plane is asked for: 24 million pixels in colour are 72 MB in bytes and 288 MB as
+/// three planes, and most questions need one plane. Converting one takes less time than reading the file.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Values {
+    U8(Vec<u8>),
+    U16(Vec<u16>),
+    F32(Vec<f32>),
+}
+
+impl Values {
+    pub(crate) fn len(&self) -> usize {
+        match self {
+            Self::U8(values) => values.len(),
+            Self::U16(values) => values.len(),
+            Self::F32(values) => values.len(),
+        }
+    }
+}
+
+/// Where a channel's numbers lie: `first`, `first + step`, and so on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Place {
+    pub(crate) first: usize,
+    pub(crate) step: usize,
+}
+
+impl Place {
+    /// The one channel of a grey picture.
+    pub(crate) const ONLY: Self = Self { first: 0, step: 1 };
+
+    /// Channel `index` of pixels that lie together, `count` numbers each.
+    pub(crate) fn interleaved(index: usize, count: usize) -> Self {
+        Self { first: index, step: count }
+    }
+
+    /// Channel `index` of planes of `pixels` numbers that follow one another.
+    pub(crate) fn planar(index: usize, pixels: usize) -> Self {
+        Self { first: index * pixels, step: 1 }
+    }
+
+    /// Whether every pixel has its number.
+    pub(crate) fn fits(self, pixels: usize, held: usize) -> bool {
+        let last = pixels.checked_sub(1).and_then(|last| last.checked_mul(self.step)?.checked_add(self.first));
+        self.step > 0 && last.is_some_and(|last| last < held)
+    }
+}
+
+/// From numbers of a file to a plane.
+pub(crate) struct Scale<'a> {
+    /// Taken away first, by column and row parity (`2 (y mod 2) + (x mod 2)`).
+    pub(crate) black: [f32; 4],
+    /// Full scale before the black is taken away; each number less black is divided by full scale less black.
+    pub(crate) white: f32,
+    /// Light of every whole value, where a curve is to be inverted; black and white are then 0 and the table's end.
+    pub(crate) table: Option<&'a [f32]>,
+}
+
+impl Scale<'_> {
+    /// One channel as light.
+    pub(crate) fn channel(&self, values: &Values, place: Place, size: [usize; 2]) -> Vec<f32> {
+        let [width, height] = size;
+        let pixels = width * height;
+        let mut light = Vec::with_capacity(pixels);
+        match (values, self.table) {
+            (Values::U8(values), Some(table)) => {
+                light.extend(channel_of(values, place, pixels).map(|value| looked_up(table, usize::from(value))));
+            }
+            (Values::U16(values), Some(table)) => {
+                light.extend(channel_of(values, place, pixels).map(|value| looked_up(table, usize::from(value))));
+            }
+            (Values::U8(values), None) => {
+                self.scaled(channel_of(values, place, pixels).map(f32::from), width, &mut light);
+            }
+            (Values::U16(values), None) => {
+                self.scaled(channel_of(values, place, pixels).map(f32::from), width, &mut light);
+            }
+            (Values::F32(values), _) => self.scaled(channel_of(values, place, pixels), width, &mut light),
+        }
+        light
+    }
+
+    fn scaled(&self, values: impl Iterator<Item = f32>, width: usize, light: &mut Vec<f32>) {
+        // a division, not a product with the inverse: full scale must come out as exactly 1, by which clipping is told
+        let range = self.black.map(|black| self.white - black);
+        let (mut x, mut row) = (0, 0);
+        light.extend(values.map(|value| {
+            let site = row + x % 2;
+            x += 1;
+            if x == width {
+                x = 0;
+                row = 2 - row;
+            }
+            (value - self.black[site]) / range[site]
+        }));
+    }
+}
+
+fn channel_of<T: Copy>(values: &[T], place: Place, pixels: usize) -> impl Iterator<Item = T> {
+    values.get(place.first..).unwrap_or_default().iter().step_by(place.step.max(1)).take(pixels).copied()
+}
+
+/// A value above the table's end counts as its end: a file may hold more than it says.
+fn looked_up(table: &[f32], value: usize) -> f32 {
+    table.get(value).or(table.last()).copied().unwrap_or(f32::NAN)
+}

@@ -1,0 +1,11 @@
+//! Integration tests: published tables, laws, hostile input.
+
+#![expect(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking, also in its helpers")]
+#![expect(clippy::print_stdout, reason = "the spread of the errors is wanted when the tests run with --nocapture")]
+mod decoded;
+mod exif_writer;
+mod hostile;
+mod metadata;
+mod opening;
+mod pictures;
+mod raw;
