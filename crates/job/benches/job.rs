@@ -37,6 +37,7 @@ fn request(others: u32) -> OutlookRequest {
         elsewhere: (0..others).map(candidate).collect(),
         input_notes: Vec::new(),
         upstream: None,
+        precipitation: None,
         f107: 120.0,
         adaptation_minutes: 30.0,
     }

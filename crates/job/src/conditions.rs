@@ -2,7 +2,7 @@ use jiff::civil::Date;
 use quantity::Timestamp;
 use serde::{Deserialize, Serialize};
 
-use crate::{Activity, Candidate, Site, UpstreamWind, Weather};
+use crate::{Activity, Candidate, PrecipitationOpinion, Site, UpstreamWind, Weather};
 
 /// Which night's conditions are wanted, and where.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -32,6 +32,8 @@ pub struct Conditions {
     pub other_activity: Vec<Activity>,
     /// The solar wind upstream, where it is measured now.
     pub upstream: Option<UpstreamWind>,
+    /// What the short-term precipitation grid says on the site's meridian.
+    pub precipitation: Option<PrecipitationOpinion>,
     /// Solar radio flux at 10.7 cm, solar flux units, where the long outlook is stored.
     pub f107: Option<f64>,
     /// The weather at the site; without hours where nothing is stored.

@@ -33,6 +33,7 @@ mod magnetic;
 mod outlook;
 mod pointing;
 mod power;
+mod precipitation_grid;
 mod site;
 mod site_sky;
 mod skymap;
@@ -71,6 +72,7 @@ pub use outlook::{
 };
 pub use pointing::{FramePointing, Orientation};
 pub use power::{PowerAt, power_intervals};
+pub use precipitation_grid::PrecipitationOpinion;
 pub use site::{ForegroundObject, HorizonPoint, Site, SkyQuality, WaterBearing};
 pub use skymap::{SkymapReport, SkymapRequest, skymap};
 pub use solar_wind::{UpstreamWind, WindAtEarth, WindUnusable, kp_of_solar_wind, solar_wind_intervals};

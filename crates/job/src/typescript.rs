@@ -63,6 +63,7 @@ pub fn declarations() -> String {
         crate::OutlookReport,
         crate::OutlookRequest,
         crate::OutlookStep,
+        crate::PrecipitationOpinion,
         crate::Recommendation,
         crate::SensorStarter,
         crate::Site,

@@ -30,7 +30,7 @@ pub struct NewOuting {
 }
 
 /// One outing with what hangs on it.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Outing {
     /// Its number.
     pub id: OutingId,

@@ -2,6 +2,7 @@
 
 mod feeds;
 mod kit;
+mod outing;
 mod site;
 
 use std::path::PathBuf;
@@ -15,6 +16,7 @@ pub use kit::{
     CameraArgs, GlassArgs, KitAddArgs, KitChangeArgs, KitFactsArgs, KitListArgs, KitRemoveArgs, KitShowArgs,
     KitsAction, KitsArgs, ProjectionChoice, StartersArgs,
 };
+pub use outing::{OutingAction, OutingArgs, OutingListArgs, OutingNameArgs};
 pub use site::{
     SiteAddArgs, SiteChangeArgs, SiteFactsArgs, SiteImportArgs, SiteListArgs, SiteRemoveArgs, SiteShowArgs,
     SitesAction, SitesArgs,
@@ -48,6 +50,8 @@ pub enum Command {
     Magnetic(MagneticArgs),
     /// Take an outlook along: a printed card, a calendar, places on a map
     Export(Box<ExportArgs>),
+    /// Which outings does the journal keep?
+    Outing(OutingArgs),
     /// What do the agencies publish, how old is it, and what stands in the way?
     Feeds(FeedsArgs),
     /// Keep places to stand: add, change, list, show, remove, import
@@ -234,8 +238,8 @@ pub enum ExportChoice {
 /// `quietarc expose`
 #[derive(Debug, Args)]
 #[command(
-    group = clap::ArgGroup::new("brightness").args(["kr", "ibc", "see", "request"]).required(true),
-    after_help = "Examples:\n  quietarc expose --see hint --sky-mag 21.5\n  quietarc expose --kr 12 --lat 69.3 --lon 16.0 --at 2026-03-14T22:30:00Z --alt 30 --az 350\n  quietarc expose --ibc II --hours 2 --fps 25 --temperature -10"
+    group = clap::ArgGroup::new("brightness").args(["kr", "ibc", "see", "predicted", "request"]).required(true),
+    after_help = "Examples:\n  quietarc expose --see hint --sky-mag 21.5\n  quietarc expose --kr 12 --lat 69.3 --lon 16.0 --at 2026-03-14T22:30:00Z --alt 30 --az 350\n  quietarc expose --predicted --kp 4 --lat 69.3 --lon 16.0 --at 2026-03-14T22:30:00Z\n  quietarc expose --ibc II --hours 2 --fps 25 --temperature -10"
 )]
 pub struct ExposeArgs {
     /// Green light of the aurora, 557.7 nm, kR
@@ -247,6 +251,12 @@ pub struct ExposeArgs {
     /// What you see
     #[arg(long, value_enum)]
     pub see: Option<SeenChoice>,
+    /// What is predicted for the place and the instant
+    #[arg(long)]
+    pub predicted: bool,
+    /// Activity, for --predicted
+    #[command(flatten)]
+    pub inputs: InputArgs,
     /// Red light, 630.0 nm, over the green
     #[arg(long, value_name = "SHARE", allow_negative_numbers = true)]
     pub red: Option<f64>,

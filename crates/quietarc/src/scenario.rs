@@ -130,6 +130,7 @@ fn ask(places: &[(Site, Option<Clouds>)], night: &str, asked_at: &str) -> Result
         weather,
         input_notes: Vec::new(),
         upstream: None,
+        precipitation: None,
         f107: 120.0,
         adaptation_minutes: 30.0,
         site,

@@ -3,11 +3,12 @@
 use std::path::PathBuf;
 
 use feeds::client::{FetchError, Question, grid_address};
+use feeds::noaa::{Hemisphere, parse_precipitation_grid};
 use feeds::weather::{AviationReports, parse_aviation_reports, weather_at};
-use feeds::{FeedId, Needs, Settings, SpaceWeather, space_weather};
-use job::{Candidate, Conditions, ConditionsRequest, Site, Weather};
+use feeds::{FeedId, FeedState, Needs, Settings, SpaceWeather, space_weather};
+use job::{Candidate, Conditions, ConditionsRequest, PrecipitationOpinion, Site, Weather};
 use journal::{Journal, JournalError};
-use quantity::{Fraction, Timestamp};
+use quantity::{Fraction, GeoPosition, Timestamp};
 
 use crate::Failure;
 use crate::cli::FeedSettingsArgs;
@@ -93,7 +94,8 @@ impl<'a> StoredFeeds<'a> {
         notes.extend(without_weather(&elsewhere));
         let (activity, other_activity, upstream) = (space.main, space.others, space.upstream);
         let f107 = space.radio_flux.map(|flux| flux.f107_sfu);
-        Ok(Conditions { activity, other_activity, upstream, f107, weather, elsewhere, notes })
+        let precipitation = self.precipitation(request.site.position)?;
+        Ok(Conditions { activity, other_activity, upstream, precipitation, f107, weather, elsewhere, notes })
     }
 
     /// What every stored feed of space weather says of a span of time.
@@ -110,6 +112,25 @@ impl<'a> StoredFeeds<'a> {
             found.notes = vec!["No space weather is stored: quietarc feeds pull.".to_owned()];
         }
         Ok(found)
+    }
+
+    /// What the stored precipitation grid says on the meridian of a place; none where it is not stored, cannot be read, is
+    /// too old or not of this time.
+    pub(crate) fn precipitation(&self, place: GeoPosition) -> Result<Option<PrecipitationOpinion>, Failure> {
+        let feed = FeedId::NoaaOvation;
+        let Some(body) = self.body(feed, &Question::default())? else { return Ok(None) };
+        let Ok(grid) = parse_precipitation_grid(&body, feed.as_str()) else { return Ok(None) };
+        let state = feed.source().freshness.state(grid.observed_at, self.asked_at);
+        let hemisphere = if place.latitude_deg() < 0.0 { Hemisphere::South } else { Hemisphere::North };
+        let peak = grid.peak_on_meridian(place.longitude_deg(), hemisphere);
+        Ok(peak.filter(|_| matches!(state, FeedState::Fresh | FeedState::Ageing)).map(|peak| PrecipitationOpinion {
+            source: feed.source().credit.to_owned(),
+            observed_at: grid.observed_at,
+            valid_at: grid.valid_at,
+            overhead: grid.at(place),
+            peak: peak.value,
+            peak_latitude_deg: peak.latitude_deg,
+        }))
     }
 
     /// The weather of a site over a span of time, and what is to be said of it.

@@ -353,6 +353,10 @@ other_activity: Array<Activity>,
  */
 upstream: UpstreamWind | null, 
 /**
+ * What the short-term precipitation grid says on the site's meridian.
+ */
+precipitation: PrecipitationOpinion | null, 
+/**
  * Solar radio flux at 10.7 cm, solar flux units, where the long outlook is stored.
  */
 f107: number | null, 
@@ -865,6 +869,10 @@ other_activity: Array<Activity>,
  */
 upstream: UpstreamWind | null, 
 /**
+ * What the short-term precipitation grid says; set beside, drives nothing.
+ */
+precipitation: PrecipitationOpinion | null, 
+/**
  * Cloud, wind, temperature.
  */
 weather: Weather, 
@@ -937,6 +945,36 @@ clear_sightline: Fraction | null,
  * The chances, cloud included where it is known; none without activity.
  */
 chances: Chances | null, };
+
+/**
+ * What an agency's short-term precipitation grid says along the meridian of a site: a second opinion, in the grid's own
+ * number, which is no brightness and drives nothing here.
+ */
+export type PrecipitationOpinion = { 
+/**
+ * Who publishes it.
+ */
+source: string, 
+/**
+ * When the solar wind behind it was measured.
+ */
+observed_at: string, 
+/**
+ * When it holds.
+ */
+valid_at: string, 
+/**
+ * The number over the site, 0 to 100; none where the grid has none.
+ */
+overhead: number | null, 
+/**
+ * The greatest number on the site's meridian, 0 to 100.
+ */
+peak: number, 
+/**
+ * Geographic latitude of that greatest number, degrees.
+ */
+peak_latitude_deg: number, };
 
 /**
  * The advice.

@@ -216,6 +216,7 @@ impl Night {
                 elsewhere: Vec::new(),
                 input_notes: Vec::new(),
                 upstream: None,
+                precipitation: None,
                 f107: 120.0,
                 adaptation_minutes: 30.0,
             },

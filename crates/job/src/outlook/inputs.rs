@@ -14,6 +14,7 @@ pub(super) fn inputs(request: &OutlookRequest) -> Vec<InputNote> {
     let mut notes = vec![activity("Kp", &request.activity, request.asked_at)];
     let others = request.other_activity.iter();
     notes.extend(others.map(|other| activity("Kp, second opinion", other, request.asked_at)));
+    notes.extend(request.precipitation.iter().map(|grid| grid.note(request.asked_at)));
     notes.push(weather(request));
     notes.extend(site_inputs(&request.site));
     notes.push(model(

@@ -23,8 +23,8 @@ use self::members::Ensemble;
 use self::verdict::Findings;
 use crate::site_sky::SiteSky;
 use crate::{
-    Activity, ActivityKind, Caution, DarknessClass, Disagreement, JobError, Kit, KpInterval, NightTimes, Site,
-    UpstreamWind, Weather, WeatherHour,
+    Activity, ActivityKind, Caution, DarknessClass, Disagreement, JobError, Kit, KpInterval, NightTimes,
+    PrecipitationOpinion, Site, UpstreamWind, Weather, WeatherHour,
 };
 
 /// What the outlook is asked: one site, one night, and other sites to compare it with.
@@ -49,6 +49,9 @@ pub struct OutlookRequest {
     /// The solar wind now measured upstream, where there is any.
     #[serde(default)]
     pub upstream: Option<UpstreamWind>,
+    /// What the short-term precipitation grid says; set beside, drives nothing.
+    #[serde(default)]
+    pub precipitation: Option<PrecipitationOpinion>,
     /// Cloud, wind, temperature.
     pub weather: Weather,
     /// Other sites for the same night.
@@ -311,6 +314,7 @@ fn check(request: &OutlookRequest) -> Result<(), JobError> {
     request.activity.check()?;
     request.weather.check()?;
     request.upstream.as_ref().map_or(Ok(()), UpstreamWind::check)?;
+    request.precipitation.as_ref().map_or(Ok(()), PrecipitationOpinion::check)?;
     for (index, other) in request.other_activity.iter().enumerate() {
         other
             .check()

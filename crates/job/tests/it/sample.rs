@@ -36,6 +36,7 @@ pub(crate) fn request(site: Site, night: &str, first_interval: &str, kp: &[f64])
         weather: Weather::given_cloud(Fraction::NONE, start_of_time(), end_of_time()),
         input_notes: Vec::new(),
         upstream: None,
+        precipitation: None,
         f107: 120.0,
         adaptation_minutes: 30.0,
     }

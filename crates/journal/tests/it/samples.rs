@@ -85,6 +85,7 @@ pub(crate) fn request(asked_at: &str) -> OutlookRequest {
         ),
         input_notes: Vec::new(),
         upstream: None,
+        precipitation: None,
         f107: 223.4,
         adaptation_minutes: 30.0,
     }

@@ -3,13 +3,17 @@
 use draw::{CardsStyle, Palette, expose_cards};
 use job::{
     AskedBrightness, AskedSky, AuroraMotion, ColourShares, ExposeRequest, FramePointing, IbcClass, Orientation,
-    SeenAurora, ShootingPurpose,
+    SeenAurora, ShootingPurpose, SkymapRequest,
 };
 
-use super::{given, now, open_journal, request_from, save_picture};
+use super::given::{self, Inputs};
+use super::{now, open_journal, request_from, save_picture};
 use crate::cli::{ExposeArgs, IbcChoice, MotionChoice, SeenChoice};
 use crate::failure::{Failure, Outcome};
 use crate::{output, present_expose};
+
+/// Spacing of the map in which the brightest direction is looked for, degrees.
+const GRID_STEP_DEG: f64 = 3.0;
 
 pub(super) fn run(arguments: &ExposeArgs) -> Result<Outcome, Failure> {
     let report = job::expose(request(arguments)?)?;
@@ -55,12 +59,33 @@ fn request(arguments: &ExposeArgs) -> Result<ExposeRequest, Failure> {
 }
 
 fn brightness(arguments: &ExposeArgs) -> Result<AskedBrightness, Failure> {
+    if arguments.predicted {
+        return predicted(arguments);
+    }
     match (arguments.kr, arguments.ibc, arguments.see) {
         (Some(green_5577_kr), _, _) => Ok(AskedBrightness::Given { green_5577_kr, low_kr: None, high_kr: None }),
         (None, Some(class), _) => Ok(AskedBrightness::Ibc { class: class_of(class) }),
         (None, None, Some(what)) => Ok(AskedBrightness::Seen { what: seen(what) }),
-        (None, None, None) => Err(Failure::new("no brightness is given", "give --kr, --ibc or --see")),
+        (None, None, None) => Err(Failure::new("no brightness is given", "give --kr, --ibc, --see or --predicted")),
     }
+}
+
+/// The brightest arc predicted for the place and the instant, as a brightness with its range.
+fn predicted(arguments: &ExposeArgs) -> Result<AskedBrightness, Failure> {
+    let asked_at = now();
+    let at = arguments.at.unwrap_or(asked_at);
+    let site = super::site::site(&arguments.site, || open_journal(&arguments.journal))?;
+    let found = Inputs::new(&arguments.inputs, &arguments.journal, asked_at)?.activity_about(at)?;
+    found.notes.iter().for_each(|note| output::note(note));
+    let Some(interval) = found.activity.at(at) else {
+        return Err(Failure::new(
+            format!("no activity is known for {at}, so nothing is predicted"),
+            "give --kp, or pull the feeds: quietarc feeds pull",
+        ));
+    };
+    let sky = job::skymap(SkymapRequest { site, at, kp: interval.kp, f107: found.f107, step_deg: GRID_STEP_DEG })?;
+    let arc = sky.brightest_arc_kr;
+    Ok(AskedBrightness::Given { green_5577_kr: arc.value, low_kr: Some(arc.low), high_kr: Some(arc.high) })
 }
 
 /// With a place the sky is worked out; a magnitude alone is the sky in the frame.

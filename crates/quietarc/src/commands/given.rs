@@ -4,7 +4,8 @@ use std::path::Path;
 
 use feeds::Settings;
 use feeds::weather::weather_at;
-use job::{Activity, Kit, Site, UpstreamWind, Weather};
+use jiff::SignedDuration;
+use job::{Activity, Kit, PrecipitationOpinion, Site, UpstreamWind, Weather};
 use journal::Journal;
 use quantity::{Fraction, Timestamp};
 
@@ -13,6 +14,10 @@ use crate::cli::{InputArgs, JournalArgs};
 use crate::stored_feeds::{StoredFeeds, settings};
 use crate::{Failure, output};
 
+/// What is given by hand holds this long to either side of the instant.
+pub(super) const GIVEN_HOLDS: SignedDuration = SignedDuration::from_hours(1);
+/// How far around the instant a table of Kp is read.
+const TABLE_READ: SignedDuration = SignedDuration::from_hours(24);
 /// A span of time.
 pub(super) type Span = (Timestamp, Timestamp);
 
@@ -81,6 +86,17 @@ impl<'a> Inputs<'a> {
         }
     }
 
+    /// The activity about an instant: given by hand for an hour to either side, a table or the feeds for a day.
+    pub(super) fn activity_about(&self, at: Timestamp) -> Result<FoundActivity, Failure> {
+        self.activity(around(at, GIVEN_HOLDS)?, around(at, TABLE_READ)?)
+    }
+
+    /// What the stored precipitation grid says at a site, unless the activity is given by hand.
+    pub(super) fn precipitation(&self, site: &Site) -> Result<Option<PrecipitationOpinion>, Failure> {
+        let is_given = self.arguments.kp.is_some() || self.arguments.kp_file.is_some();
+        self.feeds().filter(|_| !is_given).map_or(Ok(None), |feeds| feeds.precipitation(site.position))
+    }
+
     /// One cover over the span, files of any kind read here, or what the stored feeds say; with what is to be said of
     /// it.
     pub(super) fn weather(&self, site: &Site, over: Span) -> Result<(Weather, Vec<String>), Failure> {
@@ -112,6 +128,15 @@ fn kp_table(path: &Path, over: Span) -> Result<Activity, Failure> {
         output::note(&summary);
     }
     Ok(series.to_activity(over.0, over.1))
+}
+
+/// A span about an instant.
+pub(super) fn around(at: Timestamp, span: SignedDuration) -> Result<(Timestamp, Timestamp), Failure> {
+    Ok((at.checked_sub(span).map_err(|_cause| far(at))?, at.checked_add(span).map_err(|_cause| far(at))?))
+}
+
+fn far(at: Timestamp) -> Failure {
+    Failure::new(format!("--at {at} is at the end of the calendar"), "give an instant between 1975 and 2030")
 }
 
 /// `--cloud` as a share of the sky.

@@ -9,6 +9,7 @@ mod feeds;
 mod given;
 mod kits;
 mod magnetic;
+mod outing;
 mod outlook;
 mod site;
 mod sites;
@@ -37,6 +38,7 @@ pub fn run(cli: Cli) -> Outcome {
         Command::Almanac(arguments) => almanac::run(&arguments),
         Command::Magnetic(arguments) => magnetic::run(&arguments),
         Command::Export(arguments) => export::run(&arguments),
+        Command::Outing(arguments) => outing::run(&arguments),
         Command::Feeds(arguments) => feeds::run(&arguments),
         Command::Site(arguments) => sites::run(&arguments),
         Command::Kit(arguments) => kits::run(&arguments),

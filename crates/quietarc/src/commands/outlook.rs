@@ -57,6 +57,7 @@ pub(super) fn request(arguments: &OutlookArgs) -> Result<OutlookRequest, Failure
         activity: found.activity,
         other_activity: found.others,
         upstream: found.upstream,
+        precipitation: inputs.precipitation(&site)?,
         input_notes: found.notes.into_iter().chain(said).chain(without).collect(),
         elsewhere,
         weather,

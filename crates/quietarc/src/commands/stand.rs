@@ -1,20 +1,15 @@
 //! `quietarc stand`
 
 use draw::{BowlStyle, LensStyle, Palette};
-use jiff::SignedDuration;
 use job::{FramePointing, Orientation, SkymapRequest, StandReport, StandRequest, Weather, WeatherHour};
 use quantity::Timestamp;
 
-use super::given::{self, Inputs};
+use super::given::{self, GIVEN_HOLDS, Inputs, around};
 use super::{now, open_journal, request_from, save_picture};
 use crate::cli::StandArgs;
 use crate::failure::{Failure, Outcome};
 use crate::{output, present};
 
-/// What is given by hand holds this long to either side of the instant.
-const GIVEN_HOLDS: SignedDuration = SignedDuration::from_hours(1);
-/// How far around the instant a table of Kp is read.
-const TABLE_READ: SignedDuration = SignedDuration::from_hours(24);
 /// Spacing of the bowl's grid, degrees.
 const BOWL_STEP_DEG: f64 = 3.0;
 
@@ -62,7 +57,7 @@ fn request(arguments: &StandArgs) -> Result<StandRequest, Failure> {
     let at = arguments.at.unwrap_or(asked_at);
     let site = super::site::site(&arguments.site, || open_journal(&arguments.journal))?;
     let inputs = Inputs::new(&arguments.inputs, &arguments.journal, asked_at)?;
-    let found = inputs.activity(around(at, GIVEN_HOLDS)?, around(at, TABLE_READ)?)?;
+    let found = inputs.activity_about(at)?;
     let (weather, said) = inputs.weather(&site, around(at, GIVEN_HOLDS)?)?;
     found.notes.iter().chain(&said).for_each(|note| output::note(note));
     Ok(StandRequest {
@@ -84,14 +79,6 @@ fn pointing(arguments: &StandArgs) -> Option<FramePointing> {
         roll_deg: arguments.roll,
         orientation: if arguments.portrait { Orientation::Portrait } else { Orientation::Landscape },
     })
-}
-
-fn around(at: Timestamp, span: SignedDuration) -> Result<(Timestamp, Timestamp), Failure> {
-    Ok((at.checked_sub(span).map_err(|_cause| far(at))?, at.checked_add(span).map_err(|_cause| far(at))?))
-}
-
-fn far(at: Timestamp) -> Failure {
-    Failure::new(format!("--at {at} is at the end of the calendar"), "give an instant between 1975 and 2030")
 }
 
 /// The weather found, with what is given by hand in place of its own for the time around the instant.

@@ -111,6 +111,27 @@ fn the_wind_upstream_says_which_bz_would_change_the_verdict() {
 }
 
 #[test]
+fn the_short_term_grid_is_set_beside_and_drives_nothing() {
+    let house = house();
+    let folder = house.path("grid");
+    std::fs::create_dir(&folder).unwrap();
+    let cell = |lon: i32, lat: i32| if lon == 15 && lat == 68 { 40 } else { i32::from(lat == 67) * 12 };
+    let rows: Vec<String> =
+        (0..360).flat_map(|lon| (-90..=90).map(move |lat| format!("[{lon},{lat},{}]", cell(lon, lat)))).collect();
+    let times = r#""Observation Time":"2026-11-14T15:50:00Z","Forecast Time":"2026-11-14T16:48:00Z""#;
+    let body =
+        format!(r#"{{{times},"Data Format":"[Longitude, Latitude, Aurora]","coordinates":[{}]}}"#, rows.join(","));
+    std::fs::write(folder.join("noaa_ovation.json"), body).unwrap();
+    let before = outlook(&house, &[]);
+    assert_eq!(house.feeds(&["pull", "--from", folder.to_str().unwrap()]).status.code(), Some(0));
+    let report = outlook(&house, &[]);
+    let note = report.inputs.iter().find(|input| input.name.starts_with("Short-term grid")).unwrap();
+    assert!(note.source.contains("at most 40 of 100 on this meridian, at latitude 68"), "{}", note.source);
+    assert!(note.source.contains("58 min ahead") && note.age_minutes == Some(10.0), "{note:?}");
+    assert_eq!(before.chances, report.chances);
+}
+
+#[test]
 fn what_is_given_by_hand_comes_before_what_is_stored() {
     let report = outlook(&house(), &["--kp", "2", "--cloud", "9"]);
     assert_eq!(report.request.activity.source, "given by hand");

@@ -15,6 +15,7 @@ mod house;
 mod kept;
 mod kept_http;
 mod live_inputs;
+mod outings;
 mod program;
 mod running;
 #[path = "../../../feeds/tests/it/server.rs"]

@@ -26,6 +26,7 @@ const stored: OutlookRequest = {
   elsewhere: [],
   input_notes: [],
   upstream: null,
+  precipitation: null,
   weather: {
     source: "a forecast",
     issued_at: "2026-03-14T12:00:00Z",
@@ -71,6 +72,7 @@ describe("the question", () => {
       activity: { source: "an agency", issued_at: NOW, intervals: [] },
       other_activity: [{ source: "another agency", issued_at: NOW, intervals: [] }],
       upstream: null,
+      precipitation: null,
       f107: 141,
       weather: weather("forecast here"),
       elsewhere: [{ site: other, weather: weather("forecast there") }],

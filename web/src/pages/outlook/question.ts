@@ -73,6 +73,7 @@ export function requestOf(
     activity: fed?.activity ?? kept?.activity ?? activityByHand(answers),
     other_activity: fed?.other_activity ?? kept?.other_activity ?? [],
     upstream: fed?.upstream ?? kept?.upstream ?? null,
+    precipitation: fed?.precipitation ?? kept?.precipitation ?? null,
     weather: weatherOf(answers, stored, conditions),
     elsewhere: elsewhereOf(answers, stored, conditions),
     input_notes: conditions?.notes ?? kept?.input_notes ?? [],

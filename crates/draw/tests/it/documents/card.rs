@@ -63,6 +63,7 @@ fn night() -> (OutlookReport, FieldPlan) {
         ],
         input_notes: Vec::new(),
         upstream: None,
+        precipitation: None,
         f107: 120.0,
         adaptation_minutes: 30.0,
     })

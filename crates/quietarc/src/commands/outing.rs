@@ -1,0 +1,73 @@
+//! `quietarc outing`: what the journal keeps of a night.
+
+use std::fmt::Write;
+
+use journal::OutingId;
+
+use super::open_journal;
+use crate::cli::{OutingAction, OutingArgs, OutingListArgs, OutingNameArgs};
+use crate::failure::{Failure, Outcome};
+use crate::{output, present};
+
+pub(super) fn run(arguments: &OutingArgs) -> Result<Outcome, Failure> {
+    match &arguments.action {
+        OutingAction::List(arguments) => list(arguments),
+        OutingAction::Show(arguments) => show(arguments),
+        OutingAction::Remove(arguments) => remove(arguments),
+    }
+}
+
+fn list(arguments: &OutingListArgs) -> Result<Outcome, Failure> {
+    let outings = open_journal(&arguments.journal)?.outings()?;
+    if arguments.json {
+        output::json(&outings)?;
+        return Ok(Outcome::Done);
+    }
+    let mut text = String::new();
+    for outing in &outings {
+        let invented = if outing.invented { " (invented)" } else { "" };
+        let answer = if outing.latest.is_some() { "" } else { ", nothing predicted yet" };
+        // writing to a String cannot fail
+        let _written = writeln!(
+            text,
+            "{:>4}  {}  {}: {}{invented}{answer}",
+            outing.id, outing.night, outing.site_name, outing.title
+        );
+    }
+    if outings.is_empty() {
+        text.push_str("No outing is kept yet: quietarc outlook --site NAME --save TITLE");
+    }
+    output::answer(&text)?;
+    Ok(Outcome::Done)
+}
+
+fn show(arguments: &OutingNameArgs) -> Result<Outcome, Failure> {
+    let journal = open_journal(&arguments.journal)?;
+    let id = OutingId::new(arguments.number);
+    let outing = journal.outing(id)?;
+    let Some(report) = journal.latest_prediction(id)? else {
+        return Err(Failure::new(
+            format!("nothing was predicted for outing {id}, {}", outing.title),
+            "ask: quietarc outlook --site NAME --save TITLE",
+        ));
+    };
+    if arguments.json {
+        output::json(&report)?;
+    } else {
+        output::answer(&format!("== {}\n\n{}", outing.title, present::outlook(&report)))?;
+    }
+    Ok(Outcome::Done)
+}
+
+fn remove(arguments: &OutingNameArgs) -> Result<Outcome, Failure> {
+    let journal = open_journal(&arguments.journal)?;
+    let id = OutingId::new(arguments.number);
+    let outing = journal.outing(id)?;
+    journal.remove_outing(id)?;
+    if arguments.json {
+        output::json(&outing)?;
+    } else {
+        output::answer(&format!("outing {id}, {}, is forgotten", outing.title))?;
+    }
+    Ok(Outcome::Done)
+}

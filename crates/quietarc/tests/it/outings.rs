@@ -1,0 +1,45 @@
+//! Outings kept, listed, shown and forgotten; settings for what is predicted.
+
+use serde_json::Value;
+
+use crate::house::House;
+use crate::program::{stderr, stdout};
+
+fn told(house: &House, arguments: &[&str], code: i32) -> String {
+    let output = house.run(arguments);
+    assert_eq!(output.status.code(), Some(code), "{arguments:?}: {}{}", stdout(&output), stderr(&output));
+    if code == 0 { stdout(&output) } else { stderr(&output) }
+}
+
+#[test]
+fn an_outing_is_kept_listed_shown_and_forgotten() {
+    let house = House::new("");
+    assert!(told(&house, &["outing", "list"], 0).contains("No outing is kept yet"));
+    told(&house, &["site", "add", "Skerrow Bay", "--lat", "69.15", "--lon", "15.65", "--time-zone", "Europe/Oslo"], 0);
+    let night = ["outlook", "--site", "Skerrow Bay", "--night", "2026-03-14", "--kp", "4", "--save", "A test"];
+    let said = told(&house, &night, 0);
+    let list: Value = serde_json::from_str(&told(&house, &["outing", "list", "--json"], 0)).unwrap();
+    let number = list[0]["id"].to_string();
+    assert!(told(&house, &["outing", "list"], 0).contains("2026-03-14  Skerrow Bay: A test"));
+    let shown = told(&house, &["outing", "show", &number], 0);
+    assert!(shown.contains(said.lines().next().unwrap()), "{shown}");
+    // a site in use stays
+    assert!(told(&house, &["site", "remove", "Skerrow Bay"], 2).contains("hint"));
+    told(&house, &["outing", "remove", &number], 0);
+    assert!(told(&house, &["outing", "show", &number], 2).contains("outing"));
+    told(&house, &["site", "remove", "Skerrow Bay"], 0);
+}
+
+#[test]
+fn settings_come_for_what_is_predicted() {
+    let house = House::new("");
+    let place = ["--lat", "69.3", "--lon", "16.0", "--at", "2026-03-14T22:30:00Z", "--json"];
+    let at = |more: &[&str]| told(&house, &[&["expose", "--predicted"], more, &place].concat(), 0);
+    let brightness = |kp: &str| {
+        let report: Value = serde_json::from_str(&at(&["--kp", kp])).unwrap();
+        report["request"]["brightness"]["green_5577_kr"].as_f64().unwrap()
+    };
+    assert!(brightness("6") > brightness("2"), "a stronger activity is brighter here");
+    let nothing = told(&house, &[&["expose", "--predicted", "--no-feeds"], &place[..]].concat(), 2);
+    assert!(nothing.contains("no activity is known") && nothing.contains("--kp"), "{nothing}");
+}
