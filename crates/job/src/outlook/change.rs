@@ -89,11 +89,11 @@ fn southward(request: &OutlookRequest, needed: f64, now: f64) -> Option<String> 
     let range = format!("{} to {}", end(needed - KP_FROM_NEWELL_SIGMA), end(needed + KP_FROM_NEWELL_SIGMA));
     Some(if needed > now {
         format!(
-            "Bz at {middle:+.0} nT ({range}) or further south for three hours in {wind}: about that Kp. An estimate."
+            "Bz at {middle:+.0} nT ({range}) or further south, held for three hours in {wind}, brings about that Kp. An estimate."
         )
     } else {
         format!(
-            "Bz north of {middle:+.0} nT ({range}) for three hours in {wind}: then about that Kp is lost. An estimate."
+            "Bz north of {middle:+.0} nT ({range}) for three hours in {wind} takes about that Kp away. An estimate."
         )
     })
 }

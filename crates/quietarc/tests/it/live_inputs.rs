@@ -95,7 +95,7 @@ fn the_wind_upstream_says_which_bz_would_change_the_verdict() {
         "--asked-at",
         ASKED_AT,
         "--lat",
-        "60",
+        "52",
         "--lon",
         "10",
         "--bortle",
