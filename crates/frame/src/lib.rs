@@ -3,7 +3,11 @@
 //! **What it does not do:** it opens no files (bytes come in) and predicts nothing.
 
 mod error;
+mod least_squares;
 mod plane;
+mod stars;
+mod whole;
 
 pub use error::FrameError;
 pub use plane::Plane;
+pub use stars::{Mesh, Moments, Star, StarField, StarNote, StarSearch, StarShape, find_stars};

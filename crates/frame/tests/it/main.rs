@@ -2,3 +2,7 @@
 
 #![expect(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking, also in its helpers")]
 #![expect(clippy::print_stdout, reason = "the spread of the errors is wanted when the tests run with --nocapture")]
+
+mod picture;
+mod spread;
+mod star_tables;

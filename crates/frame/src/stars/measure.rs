@@ -1,0 +1,131 @@
+use super::Star;
+use super::level::Level;
+use super::moments::Moments;
+use super::peaks::Peak;
+use super::stamp::{Growth, LocalSky, Window, fit, growth};
+use crate::Plane;
+
+/// Ring in which the sky around a star is measured, in FWHM: beyond 99 % of the light, still near.
+const RING_FWHM: [f64; 2] = [2.5, 4.0];
+/// Radius of the circle in which light is summed, in FWHM: holds 99.8 % of a Gaussian, 93 % of a Moffat with exponent 2.5.
+const CIRCLE_FWHM: f64 = 2.0;
+/// Smallest radius of that circle, px.
+const LEAST_CIRCLE_PX: f64 = 3.0;
+/// Significance from which a star's own shape is fitted; below it the window stays that of the typical star.
+const OWN_SHAPE_SIGMA: f32 = 10.0;
+/// A star may be this many times as wide as the typical one, in variance: coma, bloom, a planet.
+const WIDEST_VARIANCE: f64 = 25.0;
+/// What is left of a star's windowed light when its brightest pixel is replaced by the mean of the neighbours, over
+/// what is expected; a hot pixel keeps next to nothing. 0.4 lies between them, three standard deviations of noise from
+/// a star of significance 5.
+const LEAST_LEFT_SHARE: f64 = 0.4;
+/// FWHM over the typical one below which a bright patch is no star: cosmic ray, hot pixel smeared by demosaicing.
+/// The sharpest part of a field is about 0.7 of its middle.
+const NARROWEST: f64 = 0.6;
+/// FWHM over the typical one above which an unsaturated patch is no star: lamp, glow, cloud. Corners of fast lenses reach 2.5.
+const WIDEST: f64 = 3.0;
+
+/// Why a peak is not taken for a star.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Refusal {
+    /// One pixel or less than a star's width.
+    Dot,
+    /// Much wider than a star.
+    Wide,
+    /// Too near to the edge, no light, no rest.
+    Unmeasurable,
+}
+
+/// Measures a peak of a level as a star.
+pub(crate) fn star(level: &Level, full: &Plane, peak: &Peak, typical: &Moments) -> Result<Star, Refusal> {
+    let factor = level.factor as f64;
+    let shape = typical.scaled(1.0 / (factor * factor));
+    let fwhm = shape.fwhm_px().max(1.5);
+    let long = shape.axes_px2()[0].sqrt() * super::moments::FWHM_PER_SIGMA;
+    let ring = RING_FWHM.map(|share| share * fwhm.max(0.5 * (fwhm + long)));
+    let start = [peak.x as f64, peak.y as f64];
+    let sky = LocalSky::measure(&level.plane, start, ring[0], ring[1]).ok_or(Refusal::Unmeasurable)?;
+    if left_without_brightest(&level.plane, &sky, start, &shape) < LEAST_LEFT_SHARE {
+        return Err(Refusal::Dot);
+    }
+    let fixed = fit(&level.plane, &sky, start, shape, Window::Fixed, f64::INFINITY);
+    let own = (peak.significance >= OWN_SHAPE_SIGMA || fixed.is_none())
+        .then(|| fit(&level.plane, &sky, start, shape, Window::Fitted, WIDEST_VARIANCE * shape.axes_px2()[0]))
+        .flatten()
+        .filter(|fit| fit.settled);
+    let found = own.or(fixed).ok_or(Refusal::Unmeasurable)?;
+    let width = found.moments.fwhm_px() / shape.fwhm_px();
+    if own.is_some() && width < NARROWEST {
+        return Err(Refusal::Dot);
+    }
+    let light = circle(level, &sky, [found.x, found.y], fwhm.max(long)).ok_or(Refusal::Unmeasurable)?;
+    let peak_above = brightest(full, level, [found.x, found.y], fwhm) - sky.level;
+    if own.is_some() && width > WIDEST {
+        return Err(Refusal::Wide);
+    }
+    let scaled = found.moments.scaled(factor * factor);
+    Ok(Star {
+        x_px: level.full(found.x),
+        y_px: level.full(found.y),
+        flux: light.flux * factor * factor,
+        peak: peak_above,
+        background: sky.level,
+        moments: scaled,
+        fwhm_px: scaled.fwhm_px(),
+        hfd_px: light.hfd_px * factor,
+        elongation: scaled.elongation(),
+        angle_deg: scaled.angle_deg(),
+        snr: f64::from(peak.significance),
+        saturated: false,
+        shape_measured: own.is_some(),
+    })
+}
+
+fn circle(level: &Level, sky: &LocalSky, place: [f64; 2], fwhm: f64) -> Option<Growth> {
+    growth(&level.plane, sky, place, (CIRCLE_FWHM * fwhm).max(LEAST_CIRCLE_PX))
+}
+
+/// Highest sample of the full plane within half a FWHM of the centre.
+fn brightest(full: &Plane, level: &Level, place: [f64; 2], fwhm: f64) -> f64 {
+    let reach = (0.5 * fwhm * level.factor as f64).max(1.0);
+    let [x, y] = place.map(|value| level.full(value));
+    let rows = super::stamp::clipped(y, reach, full.height());
+    let columns = super::stamp::clipped(x, reach, full.width());
+    let (Some(rows), Some(columns)) = (rows, columns) else { return f64::NAN };
+    let highest = rows.flat_map(|row| &full.row(row)[columns.clone()]).copied().fold(f32::NAN, f32::max);
+    f64::from(highest)
+}
+
+/// Windowed light with the brightest pixel replaced by the mean of its neighbours, over the same without replacing,
+/// relative to what a star of the shape keeps.
+fn left_without_brightest(plane: &Plane, sky: &LocalSky, [x, y]: [f64; 2], shape: &Moments) -> f64 {
+    let at = |dx: f64, dy: f64| {
+        let (x, y) = (x + dx, y + dy);
+        let value = if x < 0.0 || y < 0.0 {
+            None
+        } else {
+            plane.row(crate::whole::index(y)).get(crate::whole::index(x)).map(|v| f64::from(*v) - sky.at(x, y))
+        };
+        value.filter(|v| v.is_finite()).unwrap_or(0.0)
+    };
+    let Some(inverse) = shape.inverse() else { return 1.0 };
+    let weight = |dx: f64, dy: f64| (-0.5 * inverse.form(dx, dy)).exp();
+    let reach = (2.5 * shape.axes_px2()[0].sqrt()).ceil();
+    let offsets = (0..=crate::whole::index(2.0 * reach)).map(|i| i as f64 - reach);
+    let grid = offsets.clone().flat_map(|dy| offsets.clone().map(move |dx| [dx, dy]));
+    let near = |dx: f64, dy: f64| dx.abs() <= 1.0 && dy.abs() <= 1.0;
+    let Some([bx, by]) =
+        grid.clone().filter(|[dx, dy]| near(*dx, *dy)).max_by(|a, b| at(a[0], a[1]).total_cmp(&at(b[0], b[1])))
+    else {
+        return 1.0;
+    };
+    let around = |value: &dyn Fn(f64, f64) -> f64| {
+        0.25 * (value(bx + 1.0, by) + value(bx - 1.0, by) + value(bx, by + 1.0) + value(bx, by - 1.0))
+    };
+    let kept = |value: &dyn Fn(f64, f64) -> f64| {
+        let sum: f64 = grid.clone().map(|[dx, dy]| weight(dx, dy) * value(dx, dy)).sum();
+        (sum - weight(bx, by) * (value(bx, by) - around(value))) / sum
+    };
+    let model = |dx: f64, dy: f64| (-0.5 * inverse.form(dx - bx, dy - by)).exp();
+    kept(&at) / kept(&model)
+}

@@ -1,0 +1,222 @@
+//! Stars on a linear plane: where, how bright, how wide, which way drawn out.
+
+mod level;
+mod measure;
+mod mesh;
+mod moments;
+mod peaks;
+mod response;
+mod stamp;
+mod typical;
+
+use serde::{Deserialize, Serialize};
+
+pub use mesh::Mesh;
+pub use moments::Moments;
+
+use crate::Plane;
+use level::Level;
+use measure::Refusal;
+use mesh::Sky;
+
+/// How stars are looked for.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct StarSearch {
+    /// Least significance of a star: height of the matched filter's answer over its noise. Above 0; 5 is common practice,
+    /// about one false star in a million places of pure noise.
+    pub threshold_sigma: f64,
+    /// Stars measured at most, the most significant ones.
+    pub most_stars: usize,
+    /// Sample value from which a pixel is full, in the plane's unit; found from the picture if `None`.
+    pub saturation: Option<f64>,
+}
+
+impl Default for StarSearch {
+    fn default() -> Self {
+        Self { threshold_sigma: 5.0, most_stars: 5000, saturation: None }
+    }
+}
+
+/// One star. Lengths in pixels, pixel centres at whole numbers, the first pixel at (0, 0), y down.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Star {
+    /// Centre, from the left.
+    pub x_px: f64,
+    /// Centre, from the top.
+    pub y_px: f64,
+    /// Light within two FWHM of the centre less the sky, in the plane's unit times pixels.
+    pub flux: f64,
+    /// Highest sample less the sky.
+    pub peak: f64,
+    /// Level of the sky around it.
+    pub background: f64,
+    /// Second moments in a Gaussian window made to fit the star: they weigh the core, not the wings.
+    pub moments: Moments,
+    /// Full width at half maximum of the round Gaussian with those moments.
+    pub fwhm_px: f64,
+    /// Diameter of the circle that holds half of the flux; wings count.
+    pub hfd_px: f64,
+    /// `1 - b/a`.
+    pub elongation: f64,
+    /// Long axis from +x towards +y (down), degrees, -90 to 90.
+    pub angle_deg: f64,
+    /// Significance: height of the matched filter's answer over its noise.
+    pub snr: f64,
+    /// Whether its pixels are full; its shape and flux then mean little.
+    pub saturated: bool,
+    /// Whether its own shape could be measured; a faint star's shape is only a guess near the typical one.
+    pub shape_measured: bool,
+}
+
+/// What most stars of a plane look like.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct StarShape {
+    /// Median second moments.
+    pub moments: Moments,
+    /// Of those moments.
+    pub fwhm_px: f64,
+    /// Median half-flux diameter.
+    pub hfd_px: f64,
+    /// `1 - b/a` of those moments.
+    pub elongation: f64,
+    /// Long axis of those moments, from +x towards +y, degrees.
+    pub angle_deg: f64,
+    /// Stars it is the median of.
+    pub stars: usize,
+}
+
+/// Something a reader of the field should know.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", tag = "note")]
+#[non_exhaustive]
+pub enum StarNote {
+    /// Too few stars are alike to say what a star looks like here; patches about 2.5 px wide were looked for.
+    NoTypicalShape,
+    /// More stars were found than asked for.
+    NotAllMeasured {
+        /// Stars left out, all of them fainter.
+        left_out: usize,
+    },
+    /// Patches of light taken for hot pixels or cosmic rays.
+    Dots {
+        /// How many.
+        count: usize,
+    },
+    /// Patches that are part of a line: satellites, aircraft, branches, edges, auroral bands.
+    Ridges {
+        /// How many peaks of lines.
+        count: usize,
+    },
+    /// Patches much wider than a star: lamps, cloud, glow.
+    Wide {
+        /// How many.
+        count: usize,
+    },
+}
+
+/// Stars of a plane, the most significant first, and what they stand on.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StarField {
+    /// Columns and rows of the plane.
+    pub size_px: [usize; 2],
+    /// Stars, the most significant first.
+    pub stars: Vec<Star>,
+    /// Level of the sky.
+    pub background: Mesh,
+    /// Noise of one pixel.
+    pub noise: Mesh,
+    /// What most stars look like; `None` where too few say so.
+    pub typical: Option<StarShape>,
+    /// What the reader should know.
+    pub notes: Vec<StarNote>,
+}
+
+/// Variance looked for where no shape is known, px²: stars about 2.5 px wide.
+const DEFAULT_VARIANCE_PX2: f64 = 1.1;
+/// A star is searched and measured on the level where it is at most this wide, px.
+const WIDEST_FWHM_PX: f64 = 8.0;
+/// Narrowest shape the filter is matched to, px².
+const LEAST_VARIANCE_PX2: f64 = 0.35;
+
+/// Finds and measures the stars of a plane.
+///
+/// The plane must be linear in light. Patches of light are stars when they have the shape that most compact patches of
+/// this plane share, stand above both flanks in every direction, and are more than a pixel. Method and measured
+/// results: `docs/measuring.md`.
+///
+/// ```
+/// use frame::{Plane, StarSearch, find_stars};
+///
+/// let dark = Plane::new(64, 64, vec![0.1; 64 * 64])?;
+/// assert!(find_stars(&dark, &StarSearch::default()).stars.is_empty());
+/// # Ok::<(), frame::FrameError>(())
+/// ```
+pub fn find_stars(plane: &Plane, options: &StarSearch) -> StarField {
+    let sky = Sky::measure(plane);
+    let levels = Level::all(plane);
+    let learnt = typical::shape(&levels, &sky);
+    let mut notes = Vec::new();
+    let shape = learnt.map_or_else(
+        || {
+            notes.push(StarNote::NoTypicalShape);
+            Moments::round(DEFAULT_VARIANCE_PX2)
+        },
+        |(shape, _)| shape,
+    );
+    let level = level_for(&levels, &shape);
+    let threshold = crate::whole::single(options.threshold_sigma.max(f64::MIN_POSITIVE));
+    let own = no_narrower(&shape.scaled(1.0 / (level.factor * level.factor) as f64));
+    let peaks = peaks::find(&level.plane, &sky, level.factor, &own, threshold);
+    let mut stars = Vec::new();
+    let (mut dots, mut wide, mut left_out) = (0, 0, 0);
+    for peak in &peaks.found {
+        if stars.len() >= options.most_stars {
+            left_out += 1;
+            continue;
+        }
+        match measure::star(level, plane, peak, &shape) {
+            Ok(star) => stars.push(star),
+            Err(Refusal::Dot) => dots += 1,
+            Err(Refusal::Wide) => wide += 1,
+            Err(Refusal::Unmeasurable) => {}
+        }
+    }
+    let counted = [
+        (left_out, StarNote::NotAllMeasured { left_out }),
+        (dots, StarNote::Dots { count: dots }),
+        (peaks.ridges, StarNote::Ridges { count: peaks.ridges }),
+        (wide, StarNote::Wide { count: wide }),
+    ];
+    notes.extend(counted.into_iter().filter(|(count, _)| *count > 0).map(|(_, note)| note));
+    let typical = learnt.and_then(|_| typical_of(&stars));
+    let size_px = [plane.width(), plane.height()];
+    StarField { size_px, stars, background: sky.background, noise: sky.noise, typical, notes }
+}
+
+/// The finest level on which a star of the shape is not too wide.
+fn level_for<'a>(levels: &'a [Level<'a>], shape: &Moments) -> &'a Level<'a> {
+    let fits = |level: &&Level| shape.fwhm_px() / level.factor as f64 <= WIDEST_FWHM_PX;
+    levels.iter().find(fits).unwrap_or(&levels[levels.len() - 1])
+}
+
+fn no_narrower(shape: &Moments) -> Moments {
+    let [long, short] = shape.axes_px2();
+    Moments::ellipse(long.max(LEAST_VARIANCE_PX2), short.max(LEAST_VARIANCE_PX2), shape.angle_deg())
+}
+
+fn typical_of(stars: &[Star]) -> Option<StarShape> {
+    let good: Vec<&Star> = stars.iter().filter(|star| star.shape_measured && !star.saturated).collect();
+    let shapes: Vec<Moments> = good.iter().map(|star| star.moments).collect();
+    let mut diameters: Vec<f64> = good.iter().map(|star| star.hfd_px).collect();
+    diameters.sort_by(f64::total_cmp);
+    let hfd_px = *diameters.get(diameters.len() / 2)?;
+    let moments = typical::median(&shapes);
+    Some(StarShape {
+        moments,
+        fwhm_px: moments.fwhm_px(),
+        hfd_px,
+        elongation: moments.elongation(),
+        angle_deg: moments.angle_deg(),
+        stars: good.len(),
+    })
+}

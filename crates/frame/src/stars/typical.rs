@@ -1,0 +1,141 @@
+use super::level::Level;
+use super::mesh::Sky;
+use super::moments::Moments;
+use super::peaks::{self, Peak};
+use super::stamp::{Fit, LocalSky, Window, fit};
+
+/// Shape looked for at each level: 2.4 pixels of that level wide.
+const PROBE_VARIANCE_PX2: f64 = 1.0;
+/// Significance of the stars that the shape is learnt from: their width is known to about a tenth.
+const PROBE_SIGMA: f32 = 12.0;
+/// Stars learnt from at one level, and peaks tried for them: enough for a mode, few enough to be quick.
+const MOST_PROBES: usize = 250;
+const MOST_TRIES: usize = 2500;
+/// Widest patch accepted at one level, px² of its variance (FWHM 12 px): a wider one belongs to the next level.
+const WIDEST_VARIANCE_PX2: f64 = 26.0;
+/// A patch narrower than this (px² of the level's) is measured again at a finer level.
+const NARROW_VARIANCE_PX2: f64 = 2.0;
+/// Mean of the four neighbours over the pixel itself, least for a star: 0.19 for one of 1.3 px FWHM, 0 for a hot pixel.
+const LEAST_NEIGHBOUR_SHARE: f64 = 0.12;
+/// Likeness of two stars: width to 12 %, shape to 0.12 in `(xx - yy, 2 xy)/(xx + yy)`. The field of one lens varies by
+/// about that much; blobs of foreground vary by several times it.
+const LIKENESS: f64 = 0.12;
+/// Distance from the mode, in units of likeness, at which stars are still alike.
+const ALIKE: f64 = 2.5;
+/// Stars that must be alike before they say what a star looks like.
+const LEAST_ALIKE: usize = 4;
+
+/// The shape that most bright, compact patches of light share, px² of the full plane, and how many share it.
+pub(crate) fn shape(levels: &[Level], sky: &Sky) -> Option<(Moments, usize)> {
+    let mut probes: Vec<Fit> = Vec::new();
+    for (i, level) in levels.iter().enumerate() {
+        // the finest level of a large plane is skipped: its stars show at the next one too, for a quarter of the work
+        if i == 0 && levels.len() > 2 && level.plane.width() * level.plane.height() > LARGE_PX {
+            continue;
+        }
+        let found = peaks::find(&level.plane, sky, level.factor, &Moments::round(PROBE_VARIANCE_PX2), PROBE_SIGMA);
+        let measured = found.found.iter().take(MOST_TRIES).filter_map(|peak| probe(levels, i, peak));
+        let mut new = 0;
+        for fit in measured {
+            let reach = 0.5 * fit.moments.fwhm_px() + 1.0;
+            if !probes.iter().any(|p| (p.x - fit.x).hypot(p.y - fit.y) < reach) {
+                probes.push(fit);
+                new += 1;
+            }
+            if new >= MOST_PROBES {
+                break;
+            }
+        }
+    }
+    mode(&probes)
+}
+
+/// Size above which the finest level is not searched for the shape, px.
+const LARGE_PX: usize = 1_000_000;
+
+/// Measures a peak on the level where it is a few pixels wide; the answer is in pixels of the full plane.
+fn probe(levels: &[Level], mut index: usize, peak: &Peak) -> Option<Fit> {
+    let mut level = levels.get(index)?;
+    if index == 0 && neighbour_share(level, peak)? < LEAST_NEIGHBOUR_SHARE {
+        return None;
+    }
+    let mut place = [peak.x as f64, peak.y as f64];
+    let mut first = Moments::round(1.5 * PROBE_VARIANCE_PX2);
+    loop {
+        let radius = first.fwhm_px().max(2.0);
+        let sky = LocalSky::measure(&level.plane, place, 2.5 * radius, 4.0 * radius)?;
+        let fit =
+            fit(&level.plane, &sky, place, first, Window::Fitted, WIDEST_VARIANCE_PX2).filter(|fit| fit.settled)?;
+        let [long, short] = fit.moments.axes_px2();
+        if short < NARROW_VARIANCE_PX2 && index > 0 && long < 0.5 * WIDEST_VARIANCE_PX2 / 4.0 {
+            let full = [level.full(fit.x), level.full(fit.y)];
+            index -= 1;
+            level = levels.get(index)?;
+            place = full.map(|value| level.own(value));
+            first = fit.moments.scaled(4.0);
+            continue;
+        }
+        let inside = |value: f64, n: usize| value > -0.5 && value < n as f64 - 0.5;
+        if !inside(fit.x, level.plane.width())
+            || !inside(fit.y, level.plane.height())
+            || (index == 0 && is_dot(level, &fit))
+        {
+            return None;
+        }
+        let factor = level.factor as f64;
+        let moments = fit.moments.scaled(factor * factor);
+        return Some(Fit { x: level.full(fit.x), y: level.full(fit.y), moments, settled: true });
+    }
+}
+
+/// Whether the light sits in one pixel, as a hot pixel's does.
+fn is_dot(level: &Level, fit: &Fit) -> bool {
+    let (x, y) = (crate::whole::index(fit.x.round()), crate::whole::index(fit.y.round()));
+    let peak = Peak { x, y, height: 0.0, significance: 0.0 };
+    neighbour_share(level, &peak).is_none_or(|share| share < LEAST_NEIGHBOUR_SHARE)
+}
+
+/// Mean of the four neighbours over the pixel, both less the sky around.
+fn neighbour_share(level: &Level, peak: &Peak) -> Option<f64> {
+    let place = [peak.x as f64, peak.y as f64];
+    let sky = LocalSky::measure(&level.plane, place, 3.0, 6.0)?;
+    let at = |dx: isize, dy: isize| {
+        let (x, y) = (peak.x.checked_add_signed(dx)?, peak.y.checked_add_signed(dy)?);
+        Some(f64::from(*level.plane.row(y).get(x)?) - sky.level)
+    };
+    let around = at(1, 0)? + at(-1, 0)? + at(0, 1)? + at(0, -1)?;
+    let middle = at(0, 0)?;
+    (middle > 0.0).then_some(0.25 * around / middle)
+}
+
+/// Width and shape as a point in a space where likeness is a distance.
+fn features(fit: &Fit) -> [f64; 3] {
+    let m = &fit.moments;
+    let sum = m.xx + m.yy;
+    [m.fwhm_px().ln() / LIKENESS, (m.xx - m.yy) / sum / LIKENESS, 2.0 * m.xy / sum / LIKENESS]
+}
+
+/// The median shape of the patches around the place where they are densest.
+fn mode(probes: &[Fit]) -> Option<(Moments, usize)> {
+    let points: Vec<[f64; 3]> = probes.iter().map(features).collect();
+    let distance2 = |a: &[f64; 3], b: &[f64; 3]| a.iter().zip(b).map(|(a, b)| (a - b) * (a - b)).sum::<f64>();
+    let density = |p: &[f64; 3]| points.iter().map(|q| (-0.5 * distance2(p, q)).exp()).sum::<f64>();
+    let centre = points.iter().max_by(|a, b| density(a).total_cmp(&density(b)))?;
+    let alike: Vec<Moments> = probes
+        .iter()
+        .zip(&points)
+        .filter(|(_, point)| distance2(point, centre) < ALIKE * ALIKE)
+        .map(|(fit, _)| fit.moments)
+        .collect();
+    (alike.len() >= LEAST_ALIKE).then(|| (median(&alike), alike.len()))
+}
+
+/// The median of each moment by itself.
+pub(crate) fn median(shapes: &[Moments]) -> Moments {
+    let middle = |get: fn(&Moments) -> f64| {
+        let mut values: Vec<f64> = shapes.iter().map(get).collect();
+        values.sort_by(f64::total_cmp);
+        values.get(values.len() / 2).copied().unwrap_or(0.0)
+    };
+    Moments { xx: middle(|m| m.xx), yy: middle(|m| m.yy), xy: middle(|m| m.xy) }
+}
