@@ -1,8 +1,8 @@
-use super::Star;
 use super::level::Level;
-use super::moments::Moments;
+use super::moments::{FWHM_PER_SIGMA, Moments};
 use super::peaks::Peak;
 use super::stamp::{Growth, LocalSky, Window, fit, growth};
+use super::{Star, template};
 use crate::Plane;
 
 /// Ring in which the sky around a star is measured, in FWHM: beyond 99 % of the light, still near.
@@ -25,6 +25,12 @@ const NARROWEST: f64 = 0.6;
 /// FWHM over the typical one above which an unsaturated patch is no star: lamp, glow, cloud. Corners of fast lenses reach 2.5.
 const WIDEST: f64 = 3.0;
 
+/// Roughness of the sky around, over the star's height, from which the sky is not taken for a plane: it then moves the
+/// star's centre by about this share of its width.
+const ROUGH_SKY_SHARE: f64 = 0.04;
+/// Heights over their error that a star on such a sky must have.
+const ROUGH_SKY_SIGMA: f64 = 5.0;
+
 /// Why a peak is not taken for a star.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Refusal {
@@ -41,16 +47,56 @@ pub(crate) fn star(level: &Level, full: &Plane, peak: &Peak, typical: &Moments) 
     let factor = level.factor as f64;
     let shape = typical.scaled(1.0 / (factor * factor));
     let fwhm = shape.fwhm_px().max(1.5);
-    let long = shape.axes_px2()[0].sqrt() * super::moments::FWHM_PER_SIGMA;
+    let long = shape.axes_px2()[0].sqrt() * FWHM_PER_SIGMA;
     let ring = RING_FWHM.map(|share| share * fwhm.max(0.5 * (fwhm + long)));
     let start = [peak.x as f64, peak.y as f64];
     let sky = LocalSky::measure(&level.plane, start, ring[0], ring[1]).ok_or(Refusal::Unmeasurable)?;
     if left_without_brightest(&level.plane, &sky, start, &shape) < LEAST_LEFT_SHARE {
         return Err(Refusal::Dot);
     }
-    let fixed = fit(&level.plane, &sky, start, shape, Window::Fixed, f64::INFINITY);
-    let own = (peak.significance >= OWN_SHAPE_SIGMA || fixed.is_none())
-        .then(|| fit(&level.plane, &sky, start, shape, Window::Fitted, WIDEST_VARIANCE * shape.axes_px2()[0]))
+    let found = if sky.roughness > ROUGH_SKY_SHARE * 2.0 * f64::from(peak.height) {
+        on_rough_sky(level, &sky, start, &shape)?
+    } else {
+        on_plain_sky(level, &sky, start, &shape, peak.significance)?
+    };
+    let light = circle(level, &found.sky, [found.x, found.y], fwhm.max(long)).ok_or(Refusal::Unmeasurable)?;
+    let moments = found.moments.scaled(factor * factor);
+    Ok(Star {
+        x_px: level.full(found.x),
+        y_px: level.full(found.y),
+        flux: light.flux * factor * factor,
+        peak: brightest(full, level, [found.x, found.y], fwhm) - found.sky.level,
+        background: found.sky.level,
+        moments,
+        fwhm_px: moments.fwhm_px(),
+        hfd_px: light.hfd_px * factor,
+        elongation: moments.elongation(),
+        angle_deg: moments.angle_deg(),
+        snr: f64::from(peak.significance),
+        saturated: false,
+        shape_measured: found.own_shape,
+    })
+}
+
+/// Place and shape of a star in pixels of its level.
+struct Found {
+    x: f64,
+    y: f64,
+    moments: Moments,
+    own_shape: bool,
+    sky: LocalSky,
+}
+
+fn on_plain_sky(
+    level: &Level,
+    sky: &LocalSky,
+    start: [f64; 2],
+    shape: &Moments,
+    significance: f32,
+) -> Result<Found, Refusal> {
+    let fixed = fit(&level.plane, sky, start, *shape, Window::Fixed, f64::INFINITY);
+    let own = (significance >= OWN_SHAPE_SIGMA || fixed.is_none())
+        .then(|| fit(&level.plane, sky, start, *shape, Window::Fitted, WIDEST_VARIANCE * shape.axes_px2()[0]))
         .flatten()
         .filter(|fit| fit.settled);
     let found = own.or(fixed).ok_or(Refusal::Unmeasurable)?;
@@ -58,27 +104,20 @@ pub(crate) fn star(level: &Level, full: &Plane, peak: &Peak, typical: &Moments) 
     if own.is_some() && width < NARROWEST {
         return Err(Refusal::Dot);
     }
-    let light = circle(level, &sky, [found.x, found.y], fwhm.max(long)).ok_or(Refusal::Unmeasurable)?;
-    let peak_above = brightest(full, level, [found.x, found.y], fwhm) - sky.level;
-    if own.is_some() && width > WIDEST {
+    if width > WIDEST {
         return Err(Refusal::Wide);
     }
-    let scaled = found.moments.scaled(factor * factor);
-    Ok(Star {
-        x_px: level.full(found.x),
-        y_px: level.full(found.y),
-        flux: light.flux * factor * factor,
-        peak: peak_above,
-        background: sky.level,
-        moments: scaled,
-        fwhm_px: scaled.fwhm_px(),
-        hfd_px: light.hfd_px * factor,
-        elongation: scaled.elongation(),
-        angle_deg: scaled.angle_deg(),
-        snr: f64::from(peak.significance),
-        saturated: false,
-        shape_measured: own.is_some(),
-    })
+    Ok(Found { x: found.x, y: found.y, moments: found.moments, own_shape: own.is_some(), sky: *sky })
+}
+
+/// A star on a sky that is no plane: its shape is taken as the typical one, the sky as a curved surface.
+fn on_rough_sky(level: &Level, sky: &LocalSky, start: [f64; 2], shape: &Moments) -> Result<Found, Refusal> {
+    let found = template::fit(&level.plane, start, shape).ok_or(Refusal::Wide)?;
+    if found.height < ROUGH_SKY_SIGMA * found.height_sigma || found.height < ROUGH_SKY_SHARE * sky.roughness {
+        return Err(Refusal::Wide);
+    }
+    let sky = sky.through_level(found.x, found.y, found.level);
+    Ok(Found { x: found.x, y: found.y, moments: *shape, own_shape: false, sky })
 }
 
 fn circle(level: &Level, sky: &LocalSky, place: [f64; 2], fwhm: f64) -> Option<Growth> {

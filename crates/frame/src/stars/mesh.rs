@@ -136,6 +136,23 @@ impl Sky {
     }
 }
 
+impl Sky {
+    /// How far from the background the sky's own pixels lie: `sigma` of the noise, and the range of the neighbouring
+    /// cells' levels, for the background between cells is a guess.
+    pub(crate) fn reach(&self, sigma: f32) -> Mesh {
+        let [columns, rows] = self.background.size();
+        let levels = &self.background.values;
+        let reach = (0..levels.len()).map(|i| {
+            let (r, c) = (i / columns, i % columns);
+            let around = (r.saturating_sub(1)..(r + 2).min(rows))
+                .flat_map(|r| (c.saturating_sub(1)..(c + 2).min(columns)).map(move |c| levels[r * columns + c]));
+            let [low, high] = around.fold([levels[i]; 2], |[low, high], v| [low.min(v), high.max(v)]);
+            sigma * self.noise.values[i] + (high - low)
+        });
+        Mesh::new(self.background.cell_px, columns, rows, reach.collect())
+    }
+}
+
 /// Room for the samples of one cell.
 struct Cells {
     samples: Vec<f32>,

@@ -1,5 +1,6 @@
 //! Stars on a linear plane: where, how bright, how wide, which way drawn out.
 
+mod bright;
 mod level;
 mod measure;
 mod mesh;
@@ -7,6 +8,7 @@ mod moments;
 mod peaks;
 mod response;
 mod stamp;
+mod template;
 mod typical;
 
 use serde::{Deserialize, Serialize};
@@ -107,6 +109,11 @@ pub enum StarNote {
         /// How many peaks of lines.
         count: usize,
     },
+    /// Patches in the wings of a much brighter star.
+    Wings {
+        /// How many.
+        count: usize,
+    },
     /// Patches much wider than a star: lamps, cloud, glow.
     Wide {
         /// How many.
@@ -181,11 +188,17 @@ pub fn find_stars(plane: &Plane, options: &StarSearch) -> StarField {
             Err(Refusal::Unmeasurable) => {}
         }
     }
+    let saturation = options.saturation.or_else(|| bright::saturation(plane, &stars));
+    for star in &mut stars {
+        star.saturated = saturation.is_some_and(|full| star.peak + star.background >= full);
+    }
+    let wings = bright::drop_wings(plane, &mut stars);
     let counted = [
         (left_out, StarNote::NotAllMeasured { left_out }),
         (dots, StarNote::Dots { count: dots }),
         (peaks.ridges, StarNote::Ridges { count: peaks.ridges }),
         (wide, StarNote::Wide { count: wide }),
+        (wings, StarNote::Wings { count: wings }),
     ];
     notes.extend(counted.into_iter().filter(|(count, _)| *count > 0).map(|(_, note)| note));
     let typical = learnt.and_then(|_| typical_of(&stars));

@@ -4,7 +4,7 @@ use super::mesh::{Mesh, SIGMA_PER_MAD, Sky, fill_gaps, lower_median};
 use super::moments::Moments;
 use super::response::{Filter, Ring, Rows};
 use crate::Plane;
-use crate::whole::{single, step};
+use crate::whole::{index, single, step};
 
 /// Share of the asked significance at which a peak is first noted, by the noise of its own cell; the smoothed noise
 /// decides later.
@@ -21,6 +21,9 @@ const DIRECTIONS: u32 = 8;
 const LEAST_PROMINENCE: f32 = 0.5;
 /// Samples taken along a cell's row and column for its noise.
 const SAMPLES_ALONG: usize = 16;
+/// Share of a cell's samples in the lower tail that is looked at, and its distance from the median in Gaussian noise.
+const LOW_TAIL_SHARE: f32 = 0.03;
+const LOW_TAIL_SIGMA: f32 = 1.88;
 /// Smallest side of a cell of the answer's noise, px of the filtered plane.
 const SMALLEST_CELL_PX: usize = 8;
 /// Peaks noted in one plane at most: memory is bounded on a plane of pure texture.
@@ -51,7 +54,7 @@ pub(crate) struct Peaks {
 pub(crate) fn find(plane: &Plane, sky: &Sky, factor: usize, shape: &Moments, threshold: f32) -> Peaks {
     let cell = (sky.background.cell_px() / factor).max(SMALLEST_CELL_PX);
     let scan = Scan::new(plane, shape, cell, threshold * FIRST_LOOK_SHARE, sky.floor / factor as f32);
-    let rows = Rows::new(plane, &sky.background, factor, Filter::matched(shape));
+    let rows = Rows::new(plane, sky, factor, Filter::matched(shape));
     scan.run(rows, factor, threshold)
 }
 
@@ -134,8 +137,12 @@ impl Scan {
             samples.extend(answers.row(y)[left..right].iter().skip(i % stride).step_by(stride));
         }
         let Some(median) = lower_median(samples) else { return 0.0 };
+        // stars make no tail below, dark branches and texture do
+        let place = (LOW_TAIL_SHARE * samples.len() as f32).floor();
+        let low = *samples.select_nth_unstable_by(index(f64::from(place)), f32::total_cmp).1;
+        let tail = (median - low) / LOW_TAIL_SIGMA;
         samples.iter_mut().for_each(|value| *value = (*value - median).abs());
-        SIGMA_PER_MAD * lower_median(samples).unwrap_or(0.0)
+        tail.max(SIGMA_PER_MAD * lower_median(samples).unwrap_or(0.0))
     }
 
     fn row_of_cell(&mut self, answers: &Ring, y: usize, [left, right]: [usize; 2], limit: f32) {

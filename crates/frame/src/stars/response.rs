@@ -1,4 +1,4 @@
-use super::mesh::Mesh;
+use super::mesh::{Mesh, Sky};
 use super::moments::Moments;
 use crate::Plane;
 use crate::whole::{index, signed, single, step};
@@ -8,6 +8,9 @@ const REACH_SIGMA: f64 = 3.0;
 /// Reach of the box whose mean is taken away, in standard deviations of the star: wide enough to keep most of the
 /// star's own light out, narrow enough to follow an auroral band.
 const BOX_REACH_SIGMA: f64 = 4.0;
+/// Pixels further from the sky than this many of its standard deviations (and its own slope) count as this far in the
+/// box: a bright star would else dig a moat around itself in which fainter ones drown.
+const CUT_SIGMA: f32 = 5.0;
 /// Smallest reach of the box, px.
 const LEAST_BOX_REACH_PX: usize = 5;
 
@@ -70,29 +73,37 @@ fn gaussian(sigma: f64) -> Vec<f32> {
 pub(crate) struct Rows<'a> {
     plane: &'a Plane,
     background: &'a Mesh,
+    /// How far from the background a pixel still counts as sky in the box.
+    limit: Mesh,
     factor: usize,
     filter: Filter,
-    /// Rows less the background, and the same after the Gaussian along the row; both with a margin of zeros.
+    /// Rows less the background, and the same after the Gaussian along the row; both with a mirrored margin.
     flat: Ring,
     smooth: Ring,
+    /// Rows less the background, stars cut off; the sums of its columns; and room for rows of the meshes.
+    cut: Ring,
     columns: Vec<f32>,
     level: Vec<f32>,
+    bound: Vec<f32>,
     read: usize,
 }
 
 impl<'a> Rows<'a> {
     /// * `factor`: how many of the background's pixels one of the plane's is wide.
-    pub(crate) fn new(plane: &'a Plane, background: &'a Mesh, factor: usize, filter: Filter) -> Self {
+    pub(crate) fn new(plane: &'a Plane, sky: &'a Sky, factor: usize, filter: Filter) -> Self {
         let length = plane.width() + 2 * filter.pad;
         let keep = 2 * filter.reach_y() + 2;
         Self {
             plane,
-            background,
+            background: &sky.background,
+            limit: sky.reach(CUT_SIGMA),
             factor,
             flat: Ring::new(keep, length),
             smooth: Ring::new(keep, length),
+            cut: Ring::new(keep, length),
             columns: vec![0.0; length],
             level: vec![0.0; plane.width()],
+            bound: vec![0.0; plane.width()],
             filter,
             read: 0,
         }
@@ -100,41 +111,47 @@ impl<'a> Rows<'a> {
 
     /// Writes the answer of row `y` into `out`. Rows must be asked for in order, each once.
     pub(crate) fn answer(&mut self, y: usize, out: &mut [f32]) {
-        while self.read <= y + self.filter.reach_y() {
-            self.read_row();
+        let reach = self.filter.reach_y();
+        while self.read <= y + 2 * reach {
+            self.read_row(self.read);
+            self.read += 1;
         }
         self.take_out_of_box(y);
         self.sum_across(y, out);
         self.subtract_box(out);
     }
 
-    fn read_row(&mut self) {
-        let (y, pad, width) = (self.read, self.filter.pad, self.plane.width());
-        let flat = self.flat.row_mut(y);
-        let smooth = self.smooth.row_mut(y);
-        if y < self.plane.height() {
-            self.background.fill_row(y, self.factor, &mut self.level);
-            let samples = self.plane.row(y).iter().zip(&self.level);
-            for (value, (sample, level)) in flat[pad..pad + width].iter_mut().zip(samples) {
-                let difference = sample - level;
-                // a pixel that is no number counts as sky
-                *value = if difference.is_finite() { difference } else { 0.0 };
-            }
-            convolve(flat, &self.filter.along, smooth, pad, width);
-            for (sum, value) in self.columns.iter_mut().zip(&*flat) {
-                *sum += value;
-            }
-        } else {
-            flat.fill(0.0);
-            smooth.fill(0.0);
+    /// Reads one row; the rows above the plane come first, as the plane's own in a mirror.
+    fn read_row(&mut self, number: usize) {
+        let (pad, width, height) = (self.filter.pad, self.plane.width(), self.plane.height());
+        let y = mirrored(signed(number) - signed(self.filter.reach_y()), height);
+        let flat = self.flat.row_mut(number);
+        let smooth = self.smooth.row_mut(number);
+        self.background.fill_row(y, self.factor, &mut self.level);
+        let samples = self.plane.row(y).iter().zip(&self.level);
+        for (value, (sample, level)) in flat[pad..pad + width].iter_mut().zip(samples) {
+            let difference = sample - level;
+            // a pixel that is no number counts as sky
+            *value = if difference.is_finite() { difference } else { 0.0 };
         }
-        self.read += 1;
+        mirror_ends(flat, pad, width);
+        convolve(flat, &self.filter.along, smooth);
+        self.limit.fill_row(y, self.factor, &mut self.bound);
+        let cut = self.cut.row_mut(number);
+        let within = flat[pad..pad + width].iter().zip(&self.bound);
+        for (value, (flat, bound)) in cut[pad..pad + width].iter_mut().zip(within) {
+            *value = flat.min(*bound).max(-bound);
+        }
+        mirror_ends(cut, pad, width);
+        for (sum, value) in self.columns.iter_mut().zip(&*cut) {
+            *sum += value;
+        }
     }
 
     /// Takes the row that the box around row `y` has left behind out of the sums of the columns.
     fn take_out_of_box(&mut self, y: usize) {
-        if let Some(gone) = y.checked_sub(self.filter.box_y + 1) {
-            for (sum, value) in self.columns.iter_mut().zip(self.flat.row(gone)) {
+        if let Some(gone) = y.checked_sub(1) {
+            for (sum, value) in self.columns.iter_mut().zip(self.cut.row(gone)) {
                 *sum -= value;
             }
         }
@@ -143,7 +160,7 @@ impl<'a> Rows<'a> {
     fn sum_across(&self, y: usize, out: &mut [f32]) {
         out.fill(0.0);
         for tap in &self.filter.across {
-            let Some(row) = y.checked_add_signed(tap.row) else { continue };
+            let row = (y + self.filter.reach_y()).saturating_add_signed(tap.row);
             let from = self.filter.pad.saturating_add_signed(tap.shift);
             let smooth = &self.smooth.row(row)[from..];
             let (near, far) = (tap.weight * (1.0 - tap.share), tap.weight * tap.share);
@@ -172,11 +189,27 @@ impl<'a> Rows<'a> {
     }
 }
 
-/// `out[pad..pad + width]` becomes the sum of `row` times the weights centred on each pixel.
-fn convolve(row: &[f32], weights: &[f32], out: &mut [f32], pad: usize, width: usize) {
-    let out = &mut out[pad..pad + width];
+/// The place that stands in for `i` on an axis of `n`: beyond an end, the plane's own in a mirror.
+fn mirrored(i: isize, n: usize) -> usize {
+    let n = signed(n);
+    let turned = i.rem_euclid(2 * n);
+    turned.min(2 * n - 1 - turned).unsigned_abs()
+}
+
+fn mirror_ends(row: &mut [f32], pad: usize, width: usize) {
+    for i in 0..pad {
+        row[i] = row[pad + mirrored(signed(i) - signed(pad), width)];
+        row[pad + width + i] = row[pad + mirrored(signed(width + i), width)];
+    }
+}
+
+/// `out` becomes the sum of `row` times the weights centred on each place; the outermost places stay 0.
+fn convolve(row: &[f32], weights: &[f32], out: &mut [f32]) {
+    let reach = weights.len() / 2;
+    let end = out.len() - reach;
+    let out = &mut out[reach..end];
     out.fill(0.0);
-    for (weight, from) in weights.iter().zip(pad - weights.len() / 2..) {
+    for (weight, from) in weights.iter().zip(0..) {
         for (sum, value) in out.iter_mut().zip(&row[from..]) {
             *sum += weight * value;
         }

@@ -1,6 +1,6 @@
 use std::f64::consts::{PI, TAU};
 
-use super::moments::{FWHM_PER_SIGMA, Moments};
+use super::moments::Moments;
 use crate::Plane;
 use crate::whole::step;
 
@@ -10,8 +10,10 @@ const WINDOW_SIGMA: f64 = 3.5;
 const MOST_STEPS: usize = 30;
 /// Change of centre (px) and of relative width at which the window fits: far below what noise moves them.
 const LAST_STEP: f64 = 2e-3;
-/// Narrowest window, px²: narrower ones fall between pixels.
-const LEAST_VARIANCE_PX2: f64 = 0.3;
+/// How far the centre may wander from the peak, in standard deviations of the first window.
+const LEASH_SIGMA: f64 = 4.0;
+/// Narrowest window, px² (2 px FWHM): narrower ones fall between pixels. A sharper star is measured in this one.
+const LEAST_VARIANCE_PX2: f64 = 0.7;
 /// Sectors of the ring in which the sky around a star is measured, so that a neighbour spoils one of them only.
 const SECTORS: usize = 8;
 /// Samples taken from the ring at most.
@@ -27,6 +29,8 @@ pub(crate) struct LocalSky {
     pub(crate) level: f64,
     slope_x: f64,
     slope_y: f64,
+    /// How far the sky around is from a tilted plane: median deviation of the ring's sectors.
+    pub(crate) roughness: f64,
 }
 
 impl LocalSky {
@@ -57,18 +61,24 @@ impl LocalSky {
     /// The plane through the middles of the sectors, with little weight for one that does not fit.
     fn through(points: &[[f64; 3]], [x, y]: [f64; 2]) -> Self {
         let mut weights = vec![1.0; points.len()];
-        let mut fit = [0.0; 3];
+        let (mut fit, mut roughness) = ([0.0; 3], 0.0);
         for _ in 0..4 {
             fit = weighted_plane(points, &weights);
             let residuals: Vec<f64> = points.iter().map(|[dx, dy, v]| v - fit[0] - fit[1] * dx - fit[2] * dy).collect();
             let mut sizes: Vec<f64> = residuals.iter().map(|r| r.abs()).collect();
             sizes.sort_by(f64::total_cmp);
-            let scale = 2.0 * sizes[sizes.len() / 2];
+            roughness = sizes[sizes.len() / 2];
+            let scale = 2.0 * roughness;
             for (weight, residual) in weights.iter_mut().zip(&residuals) {
                 *weight = if scale > 0.0 { (1.0 + (residual / scale).powi(2)).recip() } else { 1.0 };
             }
         }
-        Self { x, y, level: fit[0], slope_x: fit[1], slope_y: fit[2] }
+        Self { x, y, level: fit[0], slope_x: fit[1], slope_y: fit[2], roughness }
+    }
+
+    /// The same slope through another level at a place.
+    pub(crate) fn through_level(&self, x: f64, y: f64, level: f64) -> Self {
+        Self { level: self.level + level - self.at(x, y), ..*self }
     }
 
     pub(crate) fn at(&self, x: f64, y: f64) -> f64 {
@@ -157,9 +167,9 @@ pub(crate) fn fit(
     most_variance_px2: f64,
 ) -> Option<Fit> {
     let [mut x, mut y] = start;
-    let mut w = first;
+    let mut w = bounded(&first, &first, LEAST_VARIANCE_PX2);
     let mut moments = first;
-    let leash = 3.0 * first.axes_px2()[0].sqrt() + 1.0;
+    let leash = LEASH_SIGMA * first.axes_px2()[0].sqrt() + 1.0;
     for _ in 0..MOST_STEPS {
         let sums = windowed(plane, sky, [x, y], &w)?;
         if sums.light <= 0.0 {
@@ -171,39 +181,36 @@ pub(crate) fn fit(
             yy: sums.yy / sums.light - dy * dy,
             xy: sums.xy / sums.light - dx * dy,
         };
-        x += 2.0 * dx;
-        y += 2.0 * dy;
-        if !(x - start[0]).hypot(y - start[1]).lt(&leash) && window == Window::Fixed {
-            return None;
-        }
-        let narrow = inside.inverse()?.minus(&w.inverse()?).inverse();
+        let by_window = w.inverse()?;
+        let narrow = inside.inverse()?.minus(&by_window).inverse();
         // a patch wider than the window shows no edge in it yet
         moments = narrow.unwrap_or_else(|| w.scaled(2.0));
-        let change = dx.hypot(dy).max(match window {
-            Window::Fixed => 0.0,
-            Window::Fitted => {
-                moments.minus(&w).axes_px2().map(f64::abs).into_iter().fold(0.0, f64::max) / w.axes_px2()[0]
-            }
-        });
+        let star = if window == Window::Fixed { first } else { bounded(&moments, &w, 0.0) };
+        let (u, v) = (by_window.xx * dx + by_window.xy * dy, by_window.xy * dx + by_window.yy * dy);
+        x += dx + star.xx * u + star.xy * v;
+        y += dy + star.xy * u + star.yy * v;
+        if !((x - start[0]).hypot(y - start[1]) < leash) {
+            return None;
+        }
+        let next = if window == Window::Fixed { w } else { bounded(&moments, &w, LEAST_VARIANCE_PX2) };
+        let [longer, shorter] = next.minus(&w).axes_px2();
+        let change = dx.hypot(dy).max(longer.abs().max(shorter.abs()) / w.axes_px2()[0]);
+        w = next;
         if change < LAST_STEP {
             return Some(Fit { x, y, moments, settled: narrow.is_some() });
         }
-        if window == Window::Fitted {
-            w = bounded(&moments, &w);
-            if w.axes_px2()[0] > most_variance_px2 {
-                return None;
-            }
+        if w.axes_px2()[0] > most_variance_px2 {
+            return None;
         }
     }
     Some(Fit { x, y, moments, settled: false })
 }
 
-/// The next window: no narrower than a pixel, and no more than four times as wide as the last one.
-fn bounded(next: &Moments, last: &Moments) -> Moments {
+/// Moments kept above a floor, and no more than four times as wide as the last window.
+fn bounded(next: &Moments, last: &Moments, floor_px2: f64) -> Moments {
     let [long, short] = next.axes_px2();
-    let most = 4.0 * last.axes_px2()[0];
-    let limit = |variance: f64| variance.clamp(LEAST_VARIANCE_PX2, most.max(LEAST_VARIANCE_PX2));
-    Moments::ellipse(limit(long), limit(short), next.angle_deg())
+    let most = (4.0 * last.axes_px2()[0]).max(floor_px2);
+    Moments::ellipse(long.clamp(floor_px2, most), short.clamp(floor_px2, most), next.angle_deg())
 }
 
 fn windowed(plane: &Plane, sky: &LocalSky, [x, y]: [f64; 2], w: &Moments) -> Option<Sums> {
@@ -250,9 +257,6 @@ pub(crate) struct Growth {
     pub(crate) flux: f64,
     /// Diameter of the circle that holds half of the flux.
     pub(crate) hfd_px: f64,
-    pub(crate) peak: f64,
-    /// Pixels within the circle.
-    pub(crate) area_px: f64,
 }
 
 /// Rings per pixel of radius in the curve of growth.
@@ -265,7 +269,6 @@ const DIVIDED_PX: f64 = 4.0;
 /// Sums the light within `radius_px`, ring by ring. `None` without light.
 pub(crate) fn growth(plane: &Plane, sky: &LocalSky, [x, y]: [f64; 2], radius_px: f64) -> Option<Growth> {
     let mut rings = vec![0.0; crate::whole::index((radius_px * RINGS_PER_PX).ceil()).max(1)];
-    let (mut peak, mut area_px) = (f64::MIN, 0.0);
     for row in clipped(y, radius_px + 1.0, plane.height())? {
         let samples = plane.row(row);
         for column in clipped(x, radius_px + 1.0, plane.width())? {
@@ -275,32 +278,25 @@ pub(crate) fn growth(plane: &Plane, sky: &LocalSky, [x, y]: [f64; 2], radius_px:
             }
             let (dx, dy) = (column as f64 - x, row as f64 - y);
             let r = dx.hypot(dy);
-            if r <= radius_px {
-                peak = peak.max(value);
-            }
-            area_px +=
-                spread(&mut rings, value, [dx, dy], if r < DIVIDED_PX || r > radius_px - 1.0 { POINTS } else { 1 });
+            spread(&mut rings, value, [dx, dy], if r < DIVIDED_PX || r > radius_px - 1.0 { POINTS } else { 1 });
         }
     }
     let flux: f64 = rings.iter().sum();
-    (flux > 0.0).then(|| Growth { flux, hfd_px: 2.0 * half_radius(&rings, 0.5 * flux), peak, area_px })
+    (flux > 0.0).then(|| Growth { flux, hfd_px: 2.0 * half_radius(&rings, 0.5 * flux) })
 }
 
-/// Adds a pixel's light to the rings its points fall in; answers the share of the pixel within the last ring.
-fn spread(rings: &mut [f64], value: f64, [dx, dy]: [f64; 2], points: usize) -> f64 {
+/// Adds a pixel's light to the rings its points fall in; what falls beyond the last ring is left out.
+fn spread(rings: &mut [f64], value: f64, [dx, dy]: [f64; 2], points: usize) {
     let weight = 1.0 / (points * points) as f64;
     let place = |i: usize| (i as f64 + 0.5) / points as f64 - 0.5;
-    let mut inside = 0.0;
     for j in 0..points {
         for i in 0..points {
             let r = (dx + place(i)).hypot(dy + place(j));
             if let Some(ring) = rings.get_mut(crate::whole::index(r * RINGS_PER_PX)) {
                 *ring += weight * value;
-                inside += weight;
             }
         }
     }
-    inside
 }
 
 /// Radius at which the sum over the rings first reaches `half`.
@@ -314,9 +310,4 @@ fn half_radius(rings: &[f64], half: f64) -> f64 {
         sum += light;
     }
     rings.len() as f64 / RINGS_PER_PX
-}
-
-/// Standard deviation of the round Gaussian with a full width at half maximum.
-pub(crate) fn sigma_of_fwhm(fwhm_px: f64) -> f64 {
-    fwhm_px / FWHM_PER_SIGMA
 }

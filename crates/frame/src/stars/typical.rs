@@ -7,7 +7,7 @@ use super::stamp::{Fit, LocalSky, Window, fit};
 /// Shape looked for at each level: 2.4 pixels of that level wide.
 const PROBE_VARIANCE_PX2: f64 = 1.0;
 /// Significance of the stars that the shape is learnt from: their width is known to about a tenth.
-const PROBE_SIGMA: f32 = 12.0;
+const PROBE_SIGMA: f32 = 7.0;
 /// Stars learnt from at one level, and peaks tried for them: enough for a mode, few enough to be quick.
 const MOST_PROBES: usize = 250;
 const MOST_TRIES: usize = 2500;
@@ -19,7 +19,7 @@ const NARROW_VARIANCE_PX2: f64 = 2.0;
 const LEAST_NEIGHBOUR_SHARE: f64 = 0.12;
 /// Likeness of two stars: width to 12 %, shape to 0.12 in `(xx - yy, 2 xy)/(xx + yy)`. The field of one lens varies by
 /// about that much; blobs of foreground vary by several times it.
-const LIKENESS: f64 = 0.12;
+const LIKENESS: f64 = 0.15;
 /// Distance from the mode, in units of likeness, at which stars are still alike.
 const ALIKE: f64 = 2.5;
 /// Stars that must be alike before they say what a star looks like.

@@ -1,0 +1,85 @@
+//! What bright stars do to their surroundings: full pixels, wings and ghosts that look like faint stars.
+
+use super::Star;
+use super::moments::FWHM_PER_SIGMA;
+use crate::Plane;
+
+/// Pixels within a hundredth of the highest sample that make a flat top: a star's own top is a single pixel or two.
+const FLAT_TOP_PIXELS: usize = 3;
+/// Samples this near to the highest one are on the flat top: noise reduction and compression wrinkle it.
+const FLAT_TOP_SHARE: f64 = 0.98;
+/// Brightness over a neighbour's from which the neighbour may be a piece of this star's wing.
+const MUCH_BRIGHTER: f64 = 20.0;
+/// Reach of a bright star's wings, ringing and spikes, in its own FWHM.
+const WING_FWHM: f64 = 6.0;
+/// Share of a true neighbour's height that must be missing on the other side of the bright star.
+const LEAST_EXCESS: f64 = 0.5;
+
+/// Sample value from which pixels are full, if the picture shows one: the brightest stars then have flat tops.
+pub(crate) fn saturation(plane: &Plane, stars: &[Star]) -> Option<f64> {
+    let top = |star: &Star| star.peak + star.background;
+    let highest = stars.iter().map(top).filter(|v| v.is_finite()).max_by(f64::total_cmp)?;
+    let limit = FLAT_TOP_SHARE * highest;
+    let flat = |star: &&Star| top(star) >= limit && above(plane, star, limit) >= FLAT_TOP_PIXELS;
+    stars.iter().find(flat).map(|_| limit)
+}
+
+fn above(plane: &Plane, star: &Star, limit: f64) -> usize {
+    let reach = 0.5 * star.fwhm_px.max(2.0) + 1.0;
+    let rows = super::stamp::clipped(star.y_px, reach, plane.height());
+    let columns = super::stamp::clipped(star.x_px, reach, plane.width());
+    let (Some(rows), Some(columns)) = (rows, columns) else { return 0 };
+    rows.flat_map(|row| &plane.row(row)[columns.clone()]).filter(|value| f64::from(**value) >= limit).count()
+}
+
+/// Removes stars that are pieces of a much brighter one: what its other side shows as well.
+///
+/// Answers how many were removed.
+pub(crate) fn drop_wings(plane: &Plane, stars: &mut Vec<Star>) -> usize {
+    let before = stars.len();
+    let mut by_flux: Vec<usize> = (0..before).collect();
+    by_flux.sort_by(|a, b| stars[*b].flux.total_cmp(&stars[*a].flux));
+    let faintest = stars.iter().map(|star| star.flux).filter(|flux| *flux > 0.0).fold(f64::INFINITY, f64::min);
+    let mut keep = vec![true; before];
+    for bright in by_flux {
+        let (sun, reach) = (stars[bright], WING_FWHM * stars[bright].fwhm_px);
+        if sun.flux < MUCH_BRIGHTER * faintest {
+            break;
+        }
+        for (other, star) in stars.iter().enumerate() {
+            let distance = (star.x_px - sun.x_px).hypot(star.y_px - sun.y_px);
+            if keep[bright] && distance > 0.0 && distance < reach && star.flux * MUCH_BRIGHTER < sun.flux {
+                keep[other] &= !is_wing(plane, &sun, star);
+            }
+        }
+    }
+    let mut kept = keep.iter();
+    stars.retain(|_| kept.next().is_some_and(|keep| *keep));
+    before - stars.len()
+}
+
+fn is_wing(plane: &Plane, sun: &Star, star: &Star) -> bool {
+    let radius = (star.fwhm_px / FWHM_PER_SIGMA).max(1.0);
+    let here = mean_near(plane, star.x_px, star.y_px, radius);
+    let there = mean_near(plane, 2.0 * sun.x_px - star.x_px, 2.0 * sun.y_px - star.y_px, radius);
+    match (here, there) {
+        (Some(here), Some(there)) => here - there < LEAST_EXCESS * (here - sun.background.min(star.background)),
+        _ => false,
+    }
+}
+
+/// Mean of the samples within a radius.
+fn mean_near(plane: &Plane, x: f64, y: f64, radius: f64) -> Option<f64> {
+    let columns = super::stamp::clipped(x, radius, plane.width())?;
+    let (mut sum, mut n) = (0.0, 0.0);
+    for row in super::stamp::clipped(y, radius, plane.height())? {
+        for column in columns.clone() {
+            let value = f64::from(plane.row(row)[column]);
+            if value.is_finite() && (column as f64 - x).hypot(row as f64 - y) <= radius {
+                sum += value;
+                n += 1.0;
+            }
+        }
+    }
+    (n > 0.0).then(|| sum / n)
+}
