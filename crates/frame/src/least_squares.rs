@@ -7,16 +7,17 @@ pub(crate) fn solve<const N: usize>(mut a: [[f64; N]; N], mut b: [f64; N]) -> Op
     let largest = a.iter().flatten().fold(0.0, |m: f64, v| m.max(v.abs()));
     for k in 0..N {
         let pivot = (k..N).max_by(|i, j| a[*i][k].abs().total_cmp(&a[*j][k].abs()))?;
-        // written so that NaN fails too
-        if !(a[pivot][k].abs() > LEAST_PIVOT * largest) {
+        let size = a[pivot][k].abs();
+        if size.is_nan() || size <= LEAST_PIVOT * largest {
             return None;
         }
         a.swap(k, pivot);
         b.swap(k, pivot);
         for i in k + 1..N {
             let factor = a[i][k] / a[k][k];
-            for j in k..N {
-                a[i][j] -= factor * a[k][j];
+            let above = a[k];
+            for (entry, pivot) in a[i].iter_mut().zip(above).skip(k) {
+                *entry -= factor * pivot;
             }
             b[i] -= factor * b[k];
         }

@@ -4,10 +4,12 @@
 
 mod error;
 mod least_squares;
+mod motion;
 mod plane;
 mod stars;
 mod whole;
 
 pub use error::FrameError;
+pub use motion::trail_length_px;
 pub use plane::Plane;
 pub use stars::{Mesh, Moments, Star, StarField, StarNote, StarSearch, StarShape, find_stars};

@@ -47,8 +47,9 @@ pub(crate) fn drop_wings(plane: &Plane, stars: &mut Vec<Star>) -> usize {
             break;
         }
         for (other, star) in stars.iter().enumerate() {
-            let distance = (star.x_px - sun.x_px).hypot(star.y_px - sun.y_px);
-            if keep[bright] && distance > 0.0 && distance < reach && star.flux * MUCH_BRIGHTER < sun.flux {
+            let (dx, dy) = (star.x_px - sun.x_px, star.y_px - sun.y_px);
+            let near = other != bright && dx * dx + dy * dy < reach * reach;
+            if near && keep[bright] && star.flux * MUCH_BRIGHTER < sun.flux {
                 keep[other] &= !is_wing(plane, &sun, star);
             }
         }

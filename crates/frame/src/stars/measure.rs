@@ -1,4 +1,5 @@
 use super::level::Level;
+use super::mesh::Mesh;
 use super::moments::{FWHM_PER_SIGMA, Moments};
 use super::peaks::Peak;
 use super::stamp::{Growth, LocalSky, Window, fit, growth};
@@ -28,6 +29,8 @@ const WIDEST: f64 = 3.0;
 /// Roughness of the sky around, over the star's height, from which the sky is not taken for a plane: it then moves the
 /// star's centre by about this share of its width.
 const ROUGH_SKY_SHARE: f64 = 0.04;
+/// Heights over that roughness that a star on such a sky must have: less is one of its lumps.
+const ROUGH_SKY_HEIGHT: f64 = 2.0;
 /// Heights over their error that a star on such a sky must have.
 const ROUGH_SKY_SIGMA: f64 = 5.0;
 
@@ -43,7 +46,7 @@ pub(crate) enum Refusal {
 }
 
 /// Measures a peak of a level as a star.
-pub(crate) fn star(level: &Level, full: &Plane, peak: &Peak, typical: &Moments) -> Result<Star, Refusal> {
+pub(crate) fn star(level: &Level, full: &Plane, noise: &Mesh, peak: &Peak, typical: &Moments) -> Result<Star, Refusal> {
     let factor = level.factor as f64;
     let shape = typical.scaled(1.0 / (factor * factor));
     let fwhm = shape.fwhm_px().max(1.5);
@@ -54,8 +57,11 @@ pub(crate) fn star(level: &Level, full: &Plane, peak: &Peak, typical: &Moments) 
     if left_without_brightest(&level.plane, &sky, start, &shape) < LEAST_LEFT_SHARE {
         return Err(Refusal::Dot);
     }
-    let found = if sky.roughness > ROUGH_SKY_SHARE * 2.0 * f64::from(peak.height) {
-        on_rough_sky(level, &sky, start, &shape)?
+    // means of pixels have less noise, so much less that what is left of it here is small beside the structure sought
+    let pixel_noise = noise.at(level.full(start[0]), level.full(start[1])) / factor;
+    let roughness = sky.roughness_beyond(pixel_noise);
+    let found = if roughness > ROUGH_SKY_SHARE * 2.0 * f64::from(peak.height) {
+        on_rough_sky(level, &sky, start, &shape, roughness)?
     } else {
         on_plain_sky(level, &sky, start, &shape, peak.significance)?
     };
@@ -111,9 +117,15 @@ fn on_plain_sky(
 }
 
 /// A star on a sky that is no plane: its shape is taken as the typical one, the sky as a curved surface.
-fn on_rough_sky(level: &Level, sky: &LocalSky, start: [f64; 2], shape: &Moments) -> Result<Found, Refusal> {
+fn on_rough_sky(
+    level: &Level,
+    sky: &LocalSky,
+    start: [f64; 2],
+    shape: &Moments,
+    roughness: f64,
+) -> Result<Found, Refusal> {
     let found = template::fit(&level.plane, start, shape).ok_or(Refusal::Wide)?;
-    if found.height < ROUGH_SKY_SIGMA * found.height_sigma || found.height < ROUGH_SKY_SHARE * sky.roughness {
+    if found.height < ROUGH_SKY_SIGMA * found.height_sigma || found.height < ROUGH_SKY_HEIGHT * roughness {
         return Err(Refusal::Wide);
     }
     let sky = sky.through_level(found.x, found.y, found.level);

@@ -50,7 +50,10 @@ impl Mesh {
         let y_px = middle(y);
         let step = factor as f64 / self.cell_px as f64;
         let start = (middle(0) + 0.5) / self.cell_px as f64 - 0.5;
-        let at_middle = |c: usize| self.at((c as f64 + 0.5) * self.cell_px as f64 - 0.5, y_px);
+        let (row, share) = self.position(y_px, self.rows);
+        let below = (row + 1).min(self.rows - 1);
+        let cell = |r: usize, c: usize| f64::from(self.values.get(r * self.columns + c).copied().unwrap_or(0.0));
+        let at_middle = |c: usize| cell(row, c) * (1.0 - share) + cell(below, c) * share;
         // first pixel whose middle lies at or beyond the middle of a cell
         let first_beyond = |c: usize| index(((c as f64 - start) / step).ceil()).min(out.len());
         let edges: Vec<usize> = (0..self.columns).map(first_beyond).collect();
@@ -127,7 +130,9 @@ impl Sky {
         let floor = STEP_SIGMA * if step.is_finite() { step } else { 0.0 };
         fill_gaps(&mut levels, columns);
         fill_gaps(&mut noises, columns);
-        noises.iter_mut().for_each(|noise| *noise = noise.max(floor));
+        for noise in &mut noises {
+            *noise = noise.max(floor);
+        }
         Self {
             background: Mesh::new(cell_px, columns, rows, levels),
             noise: Mesh::new(cell_px, columns, rows, noises),

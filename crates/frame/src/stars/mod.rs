@@ -181,7 +181,7 @@ pub fn find_stars(plane: &Plane, options: &StarSearch) -> StarField {
             left_out += 1;
             continue;
         }
-        match measure::star(level, plane, peak, &shape) {
+        match measure::star(level, plane, &sky.noise, peak, &shape) {
             Ok(star) => stars.push(star),
             Err(Refusal::Dot) => dots += 1,
             Err(Refusal::Wide) => wide += 1,

@@ -21,6 +21,8 @@ const DIRECTIONS: u32 = 8;
 const LEAST_PROMINENCE: f32 = 0.5;
 /// Samples taken along a cell's row and column for its noise.
 const SAMPLES_ALONG: usize = 16;
+/// Noise of the answer at an edge over that inside: there each pixel counts twice, once in the mirror.
+const EDGE_NOISE: f32 = std::f32::consts::SQRT_2;
 /// Share of a cell's samples in the lower tail that is looked at, and its distance from the median in Gaussian noise.
 const LOW_TAIL_SHARE: f32 = 0.03;
 const LOW_TAIL_SIGMA: f32 = 1.88;
@@ -44,8 +46,6 @@ pub(crate) struct Peaks {
     pub(crate) found: Vec<Peak>,
     /// Peaks that are ridges.
     pub(crate) ridges: usize,
-    /// Noise of the filter's answer, on cells of the full plane.
-    pub(crate) noise: Mesh,
 }
 
 /// Looks for patches of light of a shape (px² of `plane`) that stand out by `threshold` standard deviations.
@@ -69,6 +69,8 @@ struct Scan {
     core: Vec<[isize; 2]>,
     flanks: Vec<[isize; 2]>,
     reach: usize,
+    /// Columns and rows along the edges where the mirrored margin weighs on the answer.
+    margin: [usize; 2],
     peaks: Vec<Peak>,
     ridges: usize,
     noise: Vec<f32>,
@@ -92,6 +94,7 @@ impl Scan {
             core,
             flanks,
             reach,
+            margin: [shape.xx, shape.yy].map(|variance| index((2.0 * variance.sqrt()).ceil())),
             peaks: Vec::new(),
             ridges: 0,
             noise: Vec::new(),
@@ -141,7 +144,9 @@ impl Scan {
         let place = (LOW_TAIL_SHARE * samples.len() as f32).floor();
         let low = *samples.select_nth_unstable_by(index(f64::from(place)), f32::total_cmp).1;
         let tail = (median - low) / LOW_TAIL_SIGMA;
-        samples.iter_mut().for_each(|value| *value = (*value - median).abs());
+        for value in samples.iter_mut() {
+            *value = (*value - median).abs();
+        }
         tail.max(SIGMA_PER_MAD * lower_median(samples).unwrap_or(0.0))
     }
 
@@ -189,16 +194,24 @@ impl Scan {
         self.noise.iter_mut().filter(|noise| **noise <= 0.0).for_each(|noise| *noise = f32::NAN);
         let mut values = median_of_nine(&self.noise, columns);
         fill_gaps(&mut values, columns);
-        values.iter_mut().for_each(|noise| *noise = noise.max(self.floor));
+        for noise in &mut values {
+            *noise = noise.max(self.floor);
+        }
         let noise = Mesh::new(self.cell * factor, columns, values.len() / columns, values);
         let middle = |i: usize| (i * factor) as f64 + 0.5 * (factor as f64 - 1.0);
+        let margin = self.margin;
         for peak in &mut self.peaks {
             let sigma = single(noise.at(middle(peak.x), middle(peak.y)));
+            let near_edge = peak.x < margin[0]
+                || peak.y < margin[1]
+                || peak.x + margin[0] >= self.width
+                || peak.y + margin[1] >= self.height;
+            let sigma = if near_edge { EDGE_NOISE * sigma } else { sigma };
             peak.significance = if sigma > 0.0 { peak.height / sigma } else { 0.0 };
         }
         self.peaks.retain(|peak| peak.significance >= threshold);
         self.peaks.sort_by(|a, b| b.significance.total_cmp(&a.significance));
-        Peaks { found: self.peaks, ridges: self.ridges, noise }
+        Peaks { found: self.peaks, ridges: self.ridges }
     }
 }
 

@@ -45,7 +45,8 @@ pub(crate) fn fit(plane: &Plane, start: [f64; 2], shape: &Moments) -> Option<OnC
         let limit = 0.5 * leash / dx.hypot(dy).max(0.5 * leash);
         x += dx * limit;
         y += dy * limit;
-        if !((x - start[0]).hypot(y - start[1]) < leash) {
+        let strayed = (x - start[0]).hypot(y - start[1]);
+        if strayed.is_nan() || strayed >= leash {
             return None;
         }
         let mut unit = [0.0; UNKNOWNS];
