@@ -3,6 +3,7 @@
 //! **What it does not do:** it opens no files (bytes come in) and predicts nothing.
 
 mod error;
+mod focus;
 mod least_squares;
 mod motion;
 mod plane;
@@ -10,6 +11,13 @@ mod stars;
 mod whole;
 
 pub use error::FrameError;
-pub use motion::trail_length_px;
+pub use focus::{
+    Focus, FocusCell, FocusMap, FocusPoint, FocusReference, FocusSeries, FocusState, FocusTrend, ProfileShape,
+    StackedProfile, best_focus, judge_focus,
+};
+pub use motion::{
+    Foreground, LensDirection, LensPattern, Motion, MotionContext, MotionKind, Pattern, PatternFit, SkyTurn,
+    Steadiness, judge_motion, steadiness, trail_length_px,
+};
 pub use plane::Plane;
 pub use stars::{Mesh, Moments, Star, StarField, StarNote, StarSearch, StarShape, find_stars};

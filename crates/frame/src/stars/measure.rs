@@ -65,7 +65,9 @@ pub(crate) fn star(level: &Level, full: &Plane, noise: &Mesh, peak: &Peak, typic
     } else {
         on_plain_sky(level, &sky, start, &shape, peak.significance)?
     };
-    let light = circle(level, &found.sky, [found.x, found.y], fwhm.max(long)).ok_or(Refusal::Unmeasurable)?;
+    let own_long = found.moments.axes_px2()[0].sqrt() * FWHM_PER_SIGMA;
+    let width = fwhm.max(long).max(own_long);
+    let light = circle(level, &found.sky, [found.x, found.y], width).ok_or(Refusal::Unmeasurable)?;
     let moments = found.moments.scaled(factor * factor);
     Ok(Star {
         x_px: level.full(found.x),

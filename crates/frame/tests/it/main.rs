@@ -3,6 +3,10 @@
 #![expect(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking, also in its helpers")]
 #![expect(clippy::print_stdout, reason = "the spread of the errors is wanted when the tests run with --nocapture")]
 
+mod focus;
+mod motion;
 mod picture;
+mod rendered;
 mod spread;
+mod star_laws;
 mod star_tables;
