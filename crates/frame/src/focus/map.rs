@@ -17,7 +17,7 @@ const LEAST_SNR: f64 = 12.0;
 /// Errors by which a trend must differ from none.
 const TREND_SIGMA: f64 = 4.0;
 /// Share of the width by which a trend must change it to be worth telling.
-const TREND_SHARE: f64 = 0.1;
+const TREND_SHARE: f64 = 0.2;
 
 /// Width of the stars in one part of the frame.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -50,11 +50,11 @@ pub struct FocusTrend {
     pub tilt_px: Estimate,
     /// That direction, from +x towards +y (down), degrees.
     pub tilt_direction_deg: f64,
-    /// Change from the middle to the corners, px: curvature of field, or the lens's corners.
-    pub corner_px: Estimate,
+    /// Change from the middle to the outermost stars, px: curvature of field, or the lens's corners.
+    pub outer_px: Estimate,
     /// Whether the tilt is beyond its error and worth telling.
     pub tilted: bool,
-    /// Whether the corners differ beyond their error, and worth telling.
+    /// Whether the outermost stars differ beyond their error, and worth telling.
     pub curved: bool,
 }
 
@@ -98,7 +98,9 @@ impl FocusTrend {
             return None;
         }
         let fit = Fit::robust(&rows)?;
-        let [middle, by_u, by_v, corner] = fit.values;
+        let [middle, by_u, by_v, by_square] = fit.values;
+        let outermost = rows.iter().map(|(row, _)| row[3]).fold(0.0, f64::max);
+        let (outer, outer_sigma) = (by_square * outermost, fit.sigmas[3] * outermost);
         let tilt = by_u.hypot(by_v);
         let tilt_sigma = if tilt > 0.0 {
             ((by_u * fit.sigmas[1]).powi(2) + (by_v * fit.sigmas[2]).powi(2)).sqrt() / tilt
@@ -111,9 +113,9 @@ impl FocusTrend {
             middle_px: estimate(middle, fit.sigmas[0]),
             tilt_px: estimate(tilt, tilt_sigma),
             tilt_direction_deg: by_v.atan2(by_u).to_degrees(),
-            corner_px: estimate(corner, fit.sigmas[3]),
+            outer_px: estimate(outer, outer_sigma),
             tilted: beyond(tilt, tilt_sigma),
-            curved: beyond(corner, fit.sigmas[3]),
+            curved: beyond(outer, outer_sigma),
         })
     }
 }

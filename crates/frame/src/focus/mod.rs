@@ -87,8 +87,8 @@ const DEFOCUSED_HFD_PX: f64 = 9.0;
 /// Width over the sharpest known from which it is.
 const DEFOCUSED_OVER_SHARPEST: f64 = 2.0;
 /// Share of light in the far wings from which they are a halo. A Moffat star with exponent 2.5, wider in the wings than
-/// most lenses, has 0.03; twice that is left to lenses wide open, and as much again to errors of the sky.
-const HALO_SHARE: f64 = 0.12;
+/// most lenses, has 0.03; twice that is left to lenses wide open, and the rest to errors of the sky.
+const HALO_SHARE: f64 = 0.15;
 
 /// Judges the focus of a plane from its stars.
 pub fn judge_focus(plane: &Plane, field: &StarField, reference: &FocusReference) -> Focus {

@@ -31,8 +31,8 @@ pub(super) fn of(focus: &Focus) -> Vec<String> {
             LensDirection::Tangential => "drawn out around the middle",
         };
         words.push(format!(
-            "Stars towards the corners are {way}, 1 - b/a = {:.2} there: the lens's own, in every frame; close it by a stop.",
-            lens.corner_elongation
+            "Stars far from the middle are {way}, 1 - b/a = {:.2} at the outermost: the lens's own, in every frame; close it by a stop.",
+            lens.outer_elongation
         ));
     }
     words
@@ -48,8 +48,11 @@ fn trend(trend: &FocusTrend) -> Vec<String> {
         ));
     }
     if trend.curved {
-        let corners = trend.middle_px.value + trend.corner_px.value;
-        words.push(format!("{corners:.1} px in the corners, {:.1} in the middle.", trend.middle_px.value));
+        let outer = trend.middle_px.value + trend.outer_px.value;
+        words.push(format!(
+            "Stars far from the middle are {outer:.1} px wide, in the middle {:.1}.",
+            trend.middle_px.value
+        ));
     }
     words
 }

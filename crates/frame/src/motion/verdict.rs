@@ -82,8 +82,10 @@ pub struct Motion {
 
 /// Stars that a verdict needs.
 const LEAST_STARS: usize = 8;
-/// Variance a movement must add, over the star's own across it: 0.15 makes `1 - b/a` 0.07, which nobody sees.
-const LEAST_ADDED_SHARE: f64 = 0.15;
+/// Variance a movement must add, over the star's own across it: 0.3 makes `1 - b/a` 0.12, which nobody sees.
+const LEAST_ADDED_SHARE: f64 = 0.3;
+/// Trail that a movement must make, px: shorter ones are within a pixel, where its grid and the lens count for as much.
+const LEAST_TRAIL_PX: f64 = 1.2;
 /// Measured over expected trail within which the sky explains it: focal lengths, exposure times and pixel windows are
 /// known to about a tenth each, and more off the axis.
 const SKY_LENGTH_RANGE: [f64; 2] = [0.7, 1.4];
@@ -146,6 +148,8 @@ struct Facts<'a> {
     /// What the best pattern does in the middle and where it does most, px².
     middle: [f64; 2],
     most: f64,
+    /// What it does to a quarter of the stars at least, px².
+    common: f64,
     own_px2: f64,
     half_diagonal_px: f64,
     size_px: [f64; 2],
@@ -162,6 +166,8 @@ impl<'a> Facts<'a> {
         let at = |z: [f64; 2], sky: [f64; 2]| predicted(best, z, sky);
         // the sky's own movement is known at the stars only; the one nearest to the middle stands for it
         let nearest = stars.iter().min_by(|a, b| a.z[0].hypot(a.z[1]).total_cmp(&b.z[0].hypot(b.z[1])))?;
+        let mut sizes: Vec<f64> = stars.iter().map(|s| at(s.z, s.sky)).map(|[p, q]| p.hypot(q)).collect();
+        sizes.sort_by(f64::total_cmp);
         Some(Self {
             best,
             round: find(Pattern::Round)?.information,
@@ -171,7 +177,8 @@ impl<'a> Facts<'a> {
                 .min_by(|a, b| a.information.total_cmp(&b.information)),
             mean: [estimate(0)?, estimate(1)?],
             middle: at([0.0; 2], nearest.sky),
-            most: stars.iter().map(|s| at(s.z, s.sky)).map(|[p, q]| p.hypot(q)).fold(0.0, f64::max),
+            most: sizes.last().copied()?,
+            common: sizes.get(sizes.len() * 3 / 4).copied()?,
             own_px2: field.typical?.moments.axes_px2()[1],
             half_diagonal_px: 0.5 * size_px[0].hypot(size_px[1]),
             size_px,
@@ -224,25 +231,19 @@ fn predicted(fit: &PatternFit, z: [f64; 2], sky: [f64; 2]) -> [f64; 2] {
 }
 
 fn kind(motion: &Motion, facts: &Facts, context: &MotionContext) -> MotionKind {
-    let seen =
-        facts.round - facts.best.information >= STRONG_EVIDENCE && facts.most >= LEAST_ADDED_SHARE * facts.own_px2;
+    let least = (LEAST_ADDED_SHARE * facts.own_px2).max(LEAST_TRAIL_PX * LEAST_TRAIL_PX / 12.0);
+    let seen = facts.round - facts.best.information >= STRONG_EVIDENCE && facts.common >= least;
     if !seen {
         // a movement that would have been worth telling must also have been measurable
         let unseen = motion.length_px.map_or(f64::INFINITY, |length| length.high.powi(2) / 12.0);
-        return if unseen < 2.0 * LEAST_ADDED_SHARE * facts.own_px2 {
-            MotionKind::Held
-        } else {
-            MotionKind::CannotTell
-        };
+        return if unseen < 2.0 * least { MotionKind::Held } else { MotionKind::CannotTell };
     }
     let camera = if motion.about_px.is_some() { MotionKind::Turned } else { MotionKind::Shaken };
     match facts.best.pattern {
         Pattern::Round => MotionKind::Held,
         Pattern::Lens => MotionKind::Lens,
         Pattern::Sky | Pattern::SkyAndLens => by_sky(facts.best),
-        Pattern::SameAndLens if facts.middle[0].hypot(facts.middle[1]) < LEAST_ADDED_SHARE * facts.own_px2 => {
-            MotionKind::Lens
-        }
+        Pattern::SameAndLens if facts.middle[0].hypot(facts.middle[1]) < least => MotionKind::Lens,
         Pattern::Same | Pattern::SameAndLens | Pattern::Turn => match (facts.sky, context.foreground) {
             (_, Foreground::DrawnOut) => camera,
             // where the sky's own pattern is known and does not fit, the sky is not it

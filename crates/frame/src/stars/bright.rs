@@ -1,7 +1,10 @@
 //! What bright stars do to their surroundings: full pixels, wings and ghosts that look like faint stars.
 
 use super::Star;
-use super::moments::FWHM_PER_SIGMA;
+use super::level::Level;
+use super::moments::{FWHM_PER_SIGMA, Moments};
+use super::peaks::Peak;
+use super::stamp::{LocalSky, Window, clipped, fit, growth};
 use crate::Plane;
 
 /// Pixels within a hundredth of the highest sample that make a flat top: a star's own top is a single pixel or two.
@@ -30,6 +33,53 @@ fn above(plane: &Plane, star: &Star, limit: f64) -> usize {
     let columns = super::stamp::clipped(star.x_px, reach, plane.width());
     let (Some(rows), Some(columns)) = (rows, columns) else { return 0 };
     rows.flat_map(|row| &plane.row(row)[columns.clone()]).filter(|value| f64::from(**value) >= limit).count()
+}
+
+/// Samples within this share of the highest make the flat top of a star so bright that it has no peak: compression
+/// wrinkles it.
+const BLOT_TOP_SHARE: f64 = 0.8;
+/// Its area over the square of the typical FWHM: a Gaussian has a quarter of that above 0.8; four times as much is flat.
+const BLOT_TOP_AREA: f64 = 1.0;
+/// Width of such a star over the typical one, from and to: below, it has a peak; above, it is a lamp or the moon.
+const BLOT_FWHM: [f64; 2] = [1.2, 6.0];
+/// Elongation it may have beside the typical one's: spikes and bloom.
+const BLOT_ELONGATION: f64 = 0.35;
+
+/// A star whose flat top is so wide that it has no peak among patches of the typical width.
+pub(crate) fn blot(level: &Level, full: &Plane, peak: &Peak, typical: &Moments) -> Option<Star> {
+    let factor = level.factor as f64;
+    let fwhm = typical.fwhm_px().max(1.5);
+    let start = [peak.x as f64, peak.y as f64];
+    let place = start.map(|value| level.full(value));
+    let rows = clipped(place[1], 2.0 * factor, full.height())?;
+    let columns = clipped(place[0], 2.0 * factor, full.width())?;
+    let highest = rows.flat_map(|row| &full.row(row)[columns.clone()]).copied().fold(f32::NAN, f32::max);
+    let sky = LocalSky::measure(&level.plane, start, 6.0 * fwhm / factor, 10.0 * fwhm / factor)?;
+    let widest = (BLOT_FWHM[1] * fwhm / FWHM_PER_SIGMA / factor).powi(2).max(4.0);
+    let found =
+        fit(&level.plane, &sky, start, Moments::round(2.0), Window::Fitted, widest).filter(|fit| fit.settled)?;
+    let moments = found.moments.scaled(factor * factor);
+    let light = growth(&level.plane, &sky, [found.x, found.y], 2.0 * moments.fwhm_px() / factor)?;
+    let star = Star {
+        x_px: level.full(found.x),
+        y_px: level.full(found.y),
+        flux: light.flux * factor * factor,
+        peak: f64::from(highest) - sky.level,
+        background: sky.level,
+        moments,
+        fwhm_px: moments.fwhm_px(),
+        hfd_px: light.hfd_px * factor,
+        elongation: moments.elongation(),
+        angle_deg: moments.angle_deg(),
+        snr: f64::from(peak.significance),
+        saturated: true,
+        shape_measured: false,
+    };
+    let wide = (BLOT_FWHM[0]..BLOT_FWHM[1]).contains(&(star.fwhm_px / typical.fwhm_px()));
+    let round = star.elongation < BLOT_ELONGATION + typical.elongation();
+    let top_px = BLOT_TOP_AREA * (fwhm * fwhm).max(2.0);
+    let flat = above(full, &star, BLOT_TOP_SHARE * f64::from(highest)) as f64 >= top_px;
+    (wide && round && flat).then_some(star)
 }
 
 /// Removes stars that are pieces of a much brighter one: what its other side shows as well.

@@ -2,7 +2,7 @@ use super::level::Level;
 use super::mesh::Mesh;
 use super::moments::{FWHM_PER_SIGMA, Moments};
 use super::peaks::Peak;
-use super::stamp::{Growth, LocalSky, Window, fit, growth};
+use super::stamp::{Growth, LocalSky, SHARP_STAR, Window, fit, growth, neighbours};
 use super::{Star, template};
 use crate::Plane;
 
@@ -20,6 +20,8 @@ const WIDEST_VARIANCE: f64 = 25.0;
 /// what is expected; a hot pixel keeps next to nothing. 0.4 lies between them, three standard deviations of noise from
 /// a star of significance 5.
 const LEAST_LEFT_SHARE: f64 = 0.4;
+/// Typical FWHM up to which a star may look almost like a hot pixel, px.
+const SHARP_FWHM_PX: f64 = 1.8;
 /// FWHM over the typical one below which a bright patch is no star: cosmic ray, hot pixel smeared by demosaicing.
 /// The sharpest part of a field is about 0.7 of its middle.
 const NARROWEST: f64 = 0.6;
@@ -54,16 +56,19 @@ pub(crate) fn star(level: &Level, full: &Plane, noise: &Mesh, peak: &Peak, typic
     let ring = RING_FWHM.map(|share| share * fwhm.max(0.5 * (fwhm + long)));
     let start = [peak.x as f64, peak.y as f64];
     let sky = LocalSky::measure(&level.plane, start, ring[0], ring[1]).ok_or(Refusal::Unmeasurable)?;
-    if left_without_brightest(&level.plane, &sky, start, &shape) < LEAST_LEFT_SHARE {
-        return Err(Refusal::Dot);
-    }
     // means of pixels have less noise, so much less that what is left of it here is small beside the structure sought
     let pixel_noise = noise.at(level.full(start[0]), level.full(start[1])) / factor;
+    let sharp = fwhm <= SHARP_FWHM_PX
+        && neighbours(&level.plane, &sky, peak.x, peak.y, pixel_noise)
+            .is_some_and(|[share, sure]| share >= SHARP_STAR[0] && sure >= SHARP_STAR[1]);
+    if left_without_brightest(&level.plane, &sky, start, &shape) < LEAST_LEFT_SHARE && !sharp {
+        return Err(Refusal::Dot);
+    }
     let roughness = sky.roughness_beyond(pixel_noise);
     let found = if roughness > ROUGH_SKY_SHARE * 2.0 * f64::from(peak.height) {
         on_rough_sky(level, &sky, start, &shape, roughness)?
     } else {
-        on_plain_sky(level, &sky, start, &shape, peak.significance)?
+        on_plain_sky(level, &sky, peak, &shape, sharp)?
     };
     let own_long = found.moments.axes_px2()[0].sqrt() * FWHM_PER_SIGMA;
     let width = fwhm.max(long).max(own_long);
@@ -95,21 +100,16 @@ struct Found {
     sky: LocalSky,
 }
 
-fn on_plain_sky(
-    level: &Level,
-    sky: &LocalSky,
-    start: [f64; 2],
-    shape: &Moments,
-    significance: f32,
-) -> Result<Found, Refusal> {
+fn on_plain_sky(level: &Level, sky: &LocalSky, peak: &Peak, shape: &Moments, sharp: bool) -> Result<Found, Refusal> {
+    let start = [peak.x as f64, peak.y as f64];
     let fixed = fit(&level.plane, sky, start, *shape, Window::Fixed, f64::INFINITY);
-    let own = (significance >= OWN_SHAPE_SIGMA || fixed.is_none())
+    let own = (peak.significance >= OWN_SHAPE_SIGMA || fixed.is_none())
         .then(|| fit(&level.plane, sky, start, *shape, Window::Fitted, WIDEST_VARIANCE * shape.axes_px2()[0]))
         .flatten()
         .filter(|fit| fit.settled);
     let found = own.or(fixed).ok_or(Refusal::Unmeasurable)?;
     let width = found.moments.fwhm_px() / shape.fwhm_px();
-    if own.is_some() && width < NARROWEST {
+    if own.is_some() && width < NARROWEST && !sharp {
         return Err(Refusal::Dot);
     }
     if width > WIDEST {

@@ -250,9 +250,10 @@ pub(crate) fn fill_gaps(values: &mut [f32], columns: usize) {
                 .flat_map(|r| (c.saturating_sub(1)..(c + 2).min(columns)).map(move |c| (r, c)))
                 .map(|(r, c)| before[r * columns + c])
                 .filter(|v| v.is_finite());
-            let (sum, n) = around.fold((0.0, 0.0), |(sum, n), v| (sum + v, n + 1.0));
+            // in double precision, where the sum of a few samples is finite whatever they are
+            let (sum, n) = around.fold((0.0, 0.0), |(sum, n), v| (sum + f64::from(v), n + 1.0));
             if n > 0.0 {
-                *value = sum / n;
+                *value = single(sum / n);
                 filled = true;
             }
         }

@@ -20,6 +20,7 @@ use crate::Plane;
 use level::Level;
 use measure::Refusal;
 use mesh::Sky;
+use peaks::Peak;
 
 /// How stars are looked for.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -161,7 +162,8 @@ const LEAST_VARIANCE_PX2: f64 = 0.35;
 pub fn find_stars(plane: &Plane, options: &StarSearch) -> StarField {
     let sky = Sky::measure(plane);
     let levels = Level::all(plane);
-    let learnt = typical::shape(&levels, &sky);
+    let look = typical::first_look(&levels, &sky);
+    let learnt = look.shape;
     let mut notes = Vec::new();
     let shape = learnt.map_or_else(
         || {
@@ -193,6 +195,9 @@ pub fn find_stars(plane: &Plane, options: &StarSearch) -> StarField {
         star.saturated = saturation.is_some_and(|full| star.peak + star.background >= full);
     }
     let wings = bright::drop_wings(plane, &mut stars);
+    if learnt.is_some() {
+        add_blots(&mut stars, &levels, plane, &look.bright, &shape);
+    }
     let counted = [
         (left_out, StarNote::NotAllMeasured { left_out }),
         (dots, StarNote::Dots { count: dots }),
@@ -204,6 +209,22 @@ pub fn find_stars(plane: &Plane, options: &StarSearch) -> StarField {
     let typical = learnt.and_then(|_| typical_of(&stars));
     let size_px = [plane.width(), plane.height()];
     StarField { size_px, stars, background: sky.background, noise: sky.noise, typical, notes }
+}
+
+/// Adds the stars so bright that they have no peak, in place of what was found on their rims.
+fn add_blots(stars: &mut Vec<Star>, levels: &[Level], plane: &Plane, bright: &[(usize, Peak)], shape: &Moments) {
+    let mut blots: Vec<Star> = Vec::new();
+    let near = |a: &Star, b: &Star, reach: f64| (a.x_px - b.x_px).hypot(a.y_px - b.y_px) < reach;
+    for (index, peak) in bright {
+        let Some(blot) = levels.get(*index).and_then(|level| bright::blot(level, plane, peak, shape)) else { continue };
+        let known = |star: &Star| near(star, &blot, blot.fwhm_px) && (star.saturated || star.flux > 0.5 * blot.flux);
+        if !stars.iter().any(known) && !blots.iter().any(|other| near(other, &blot, other.fwhm_px)) {
+            blots.push(blot);
+        }
+    }
+    stars.retain(|star| !blots.iter().any(|blot| near(star, blot, blot.fwhm_px)));
+    stars.extend(blots);
+    stars.sort_by(|a, b| b.snr.total_cmp(&a.snr));
 }
 
 /// The finest level on which a star of the shape is not too wide.

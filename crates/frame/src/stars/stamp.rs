@@ -157,6 +157,24 @@ pub(crate) struct Fit {
     pub(crate) settled: bool,
 }
 
+/// Mean of the four neighbours over a pixel, both less the sky, and that mean over its own noise.
+///
+/// * `noise`: of one pixel.
+pub(crate) fn neighbours(plane: &Plane, sky: &LocalSky, x: usize, y: usize, noise: f64) -> Option<[f64; 2]> {
+    let at = |dx: isize, dy: isize| {
+        let (x, y) = (x.checked_add_signed(dx)?, y.checked_add_signed(dy)?);
+        let value = f64::from(*plane.row(y).get(x)?);
+        value.is_finite().then(|| value - sky.at(x as f64, y as f64))
+    };
+    let mean = 0.25 * (at(1, 0)? + at(-1, 0)? + at(0, 1)? + at(0, -1)?);
+    let middle = at(0, 0)?;
+    (middle > 0.0).then(|| [mean / middle, 2.0 * mean / noise.max(f64::MIN_POSITIVE)])
+}
+
+/// Share of its light that each neighbour of a sharp star has at least, and how surely: a star of 1.1 px FWHM, its pixel
+/// included, gives 0.05; electrons that leak out of a hot pixel make 0.01 to 0.02 (from memory).
+pub(crate) const SHARP_STAR: [f64; 2] = [0.05, 5.0];
+
 /// Sums over a window.
 #[derive(Default)]
 struct Sums {

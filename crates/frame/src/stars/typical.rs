@@ -2,12 +2,14 @@ use super::level::Level;
 use super::mesh::Sky;
 use super::moments::Moments;
 use super::peaks::{self, Peak};
-use super::stamp::{Fit, LocalSky, Window, fit};
+use super::stamp::{Fit, LocalSky, SHARP_STAR, Window, fit, neighbours};
 
 /// Shape looked for at each level: 2.4 pixels of that level wide.
 const PROBE_VARIANCE_PX2: f64 = 1.0;
 /// Significance of the stars that the shape is learnt from: their width is known to about a tenth.
 const PROBE_SIGMA: f32 = 7.0;
+/// Significance from which a patch may be a star that fills its pixels.
+const BRIGHT_SIGMA: f32 = 50.0;
 /// Stars learnt from at one level, and peaks tried for them: enough for a mode, few enough to be quick.
 const MOST_PROBES: usize = 250;
 const MOST_TRIES: usize = 2500;
@@ -15,7 +17,8 @@ const MOST_TRIES: usize = 2500;
 const WIDEST_VARIANCE_PX2: f64 = 26.0;
 /// A patch narrower than this (px² of the level's) is measured again at a finer level.
 const NARROW_VARIANCE_PX2: f64 = 2.0;
-/// Mean of the four neighbours over the pixel itself, least for a star: 0.19 for one of 1.3 px FWHM, 0 for a hot pixel.
+/// Mean of the four neighbours over the pixel itself, least for a star in any noise: 0.19 for one of 1.3 px FWHM, 0 for a
+/// hot pixel. Where the noise is small enough to tell, less will do.
 const LEAST_NEIGHBOUR_SHARE: f64 = 0.12;
 /// Likeness of two stars: width to 12 %, shape to 0.12 in `(xx - yy, 2 xy)/(xx + yy)`. The field of one lens varies by
 /// about that much; blobs of foreground vary by several times it.
@@ -25,16 +28,29 @@ const ALIKE: f64 = 2.5;
 /// Stars that must be alike before they say what a star looks like.
 const LEAST_ALIKE: usize = 4;
 
-/// The shape that most bright, compact patches of light share, px² of the full plane, and how many share it.
-pub(crate) fn shape(levels: &[Level], sky: &Sky) -> Option<(Moments, usize)> {
+/// What a first look at all levels tells.
+pub(crate) struct FirstLook {
+    /// The shape that most bright, compact patches of light share, px² of the full plane, and how many share it.
+    pub(crate) shape: Option<(Moments, usize)>,
+    /// The brightest patches of the coarser levels, with the level they are on: a star that fills many pixels has a flat
+    /// top there is no peak on in the finer ones.
+    pub(crate) bright: Vec<(usize, Peak)>,
+}
+
+/// Looks over all levels for bright patches.
+pub(crate) fn first_look(levels: &[Level], sky: &Sky) -> FirstLook {
     let mut probes: Vec<Fit> = Vec::new();
+    let mut bright = Vec::new();
     for (i, level) in levels.iter().enumerate() {
         // the finest level of a large plane is skipped: its stars show at the next one too, for a quarter of the work
         if i == 0 && levels.len() > 2 && level.plane.width() * level.plane.height() > LARGE_PX {
             continue;
         }
         let found = peaks::find(&level.plane, sky, level.factor, &Moments::round(PROBE_VARIANCE_PX2), PROBE_SIGMA);
-        let measured = found.found.iter().take(MOST_TRIES).filter_map(|peak| probe(levels, i, peak));
+        if i > 0 {
+            bright.extend(found.found.iter().filter(|p| p.significance > BRIGHT_SIGMA).map(|p| (i, *p)));
+        }
+        let measured = found.found.iter().take(MOST_TRIES).filter_map(|peak| probe(levels, sky, i, peak));
         let mut new = 0;
         for fit in measured {
             let reach = 0.5 * fit.moments.fwhm_px() + 1.0;
@@ -47,16 +63,16 @@ pub(crate) fn shape(levels: &[Level], sky: &Sky) -> Option<(Moments, usize)> {
             }
         }
     }
-    mode(&probes)
+    FirstLook { shape: mode(&probes), bright }
 }
 
 /// Size above which the finest level is not searched for the shape, px.
 const LARGE_PX: usize = 1_000_000;
 
 /// Measures a peak on the level where it is a few pixels wide; the answer is in pixels of the full plane.
-fn probe(levels: &[Level], mut index: usize, peak: &Peak) -> Option<Fit> {
+fn probe(levels: &[Level], around: &Sky, mut index: usize, peak: &Peak) -> Option<Fit> {
     let mut level = levels.get(index)?;
-    if index == 0 && neighbour_share(level, peak)? < LEAST_NEIGHBOUR_SHARE {
+    if index == 0 && is_dot(level, around, [peak.x as f64, peak.y as f64]) {
         return None;
     }
     let mut place = [peak.x as f64, peak.y as f64];
@@ -78,7 +94,7 @@ fn probe(levels: &[Level], mut index: usize, peak: &Peak) -> Option<Fit> {
         let inside = |value: f64, n: usize| value > -0.5 && value < n as f64 - 0.5;
         if !inside(fit.x, level.plane.width())
             || !inside(fit.y, level.plane.height())
-            || (index == 0 && is_dot(level, &fit))
+            || (index == 0 && is_dot(level, around, [fit.x, fit.y]))
         {
             return None;
         }
@@ -89,23 +105,13 @@ fn probe(levels: &[Level], mut index: usize, peak: &Peak) -> Option<Fit> {
 }
 
 /// Whether the light sits in one pixel, as a hot pixel's does.
-fn is_dot(level: &Level, fit: &Fit) -> bool {
-    let (x, y) = (crate::whole::index(fit.x.round()), crate::whole::index(fit.y.round()));
-    let peak = Peak { x, y, height: 0.0, significance: 0.0 };
-    neighbour_share(level, &peak).is_none_or(|share| share < LEAST_NEIGHBOUR_SHARE)
-}
-
-/// Mean of the four neighbours over the pixel, both less the sky around.
-fn neighbour_share(level: &Level, peak: &Peak) -> Option<f64> {
-    let place = [peak.x as f64, peak.y as f64];
-    let sky = LocalSky::measure(&level.plane, place, 3.0, 6.0)?;
-    let at = |dx: isize, dy: isize| {
-        let (x, y) = (peak.x.checked_add_signed(dx)?, peak.y.checked_add_signed(dy)?);
-        Some(f64::from(*level.plane.row(y).get(x)?) - sky.level)
-    };
-    let around = at(1, 0)? + at(-1, 0)? + at(0, 1)? + at(0, -1)?;
-    let middle = at(0, 0)?;
-    (middle > 0.0).then_some(0.25 * around / middle)
+fn is_dot(level: &Level, sky: &Sky, [x, y]: [f64; 2]) -> bool {
+    let Some(around) = LocalSky::measure(&level.plane, [x, y], 3.0, 6.0) else { return true };
+    let noise = sky.noise.at(level.full(x), level.full(y));
+    let place = [x, y].map(|value| crate::whole::index(value.round()));
+    let found = neighbours(&level.plane, &around, place[0], place[1], noise);
+    !found
+        .is_some_and(|[share, sure]| share >= LEAST_NEIGHBOUR_SHARE || share >= SHARP_STAR[0] && sure >= SHARP_STAR[1])
 }
 
 /// Width and shape as a point in a space where likeness is a distance.

@@ -106,7 +106,8 @@ fn soft_corners_are_told_as_such() {
     let focus = judged(&SMALL.plane(7, |[u, v]| gaussian(1.1 + 1.2 * (u * u + v * v))));
     let trend = focus.trend.unwrap();
     assert!(trend.curved && !trend.tilted, "{trend:?}");
-    assert!((trend.corner_px.value - 2.8).abs() < 0.5, "{:?}", trend.corner_px);
+    // 2.3548 times 1.2 in the very corner; the outermost star stands a little nearer
+    assert!((1.5..2.9).contains(&trend.outer_px.value), "{:?}", trend.outer_px);
 }
 
 /// A Gaussian drawn out along the radius (or around the middle) by an amount that grows outwards.

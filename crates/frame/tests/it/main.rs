@@ -6,6 +6,7 @@
 mod focus;
 mod motion;
 mod picture;
+mod real_sky;
 mod rendered;
 mod spread;
 mod star_laws;
