@@ -13,10 +13,11 @@ pub use profile::{ProfileShape, StackedProfile};
 pub use series::{FocusPoint, FocusSeries, best_focus};
 
 pub(crate) use map::usable;
+pub(crate) use profile::median;
 
 use crate::motion::{LensPattern, lens_pattern};
 use crate::{Plane, StarField};
-use profile::{across_hfd_px, median};
+use profile::across_hfd_px;
 
 /// How well the stars are focused.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]

@@ -95,6 +95,8 @@ pub struct StarShape {
 pub enum StarNote {
     /// Too few stars are alike to say what a star looks like here; patches about 2.5 px wide were looked for.
     NoTypicalShape,
+    /// Bright patches differ from each other by more than the stars of any lens: foreground, clouds or noise, hardly stars.
+    UnlikePatches,
     /// More stars were found than asked for.
     NotAllMeasured {
         /// Stars left out, all of them fainter.
@@ -143,6 +145,9 @@ pub struct StarField {
 const DEFAULT_VARIANCE_PX2: f64 = 1.1;
 /// A star is searched and measured on the level where it is at most this wide, px.
 const WIDEST_FWHM_PX: f64 = 8.0;
+/// Unlikeness of bright patches from which they are no stars. Stars of real lenses stay below 0.52, foreground and clouds
+/// begin at 0.65 (measured on real frames, `docs/measuring.md`).
+const MOST_UNLIKENESS: f64 = 0.58;
 /// Narrowest shape the filter is matched to, px².
 const LEAST_VARIANCE_PX2: f64 = 0.35;
 
@@ -206,7 +211,13 @@ pub fn find_stars(plane: &Plane, options: &StarSearch) -> StarField {
         (wings, StarNote::Wings { count: wings }),
     ];
     notes.extend(counted.into_iter().filter(|(count, _)| *count > 0).map(|(_, note)| note));
-    let typical = learnt.and_then(|_| typical_of(&stars));
+    let typical = learnt.and_then(|_| typical_of(&stars)).filter(|typical| {
+        let alike = typical::unlikeness(&stars, &typical.moments).is_none_or(|unlike| unlike < MOST_UNLIKENESS);
+        if !alike {
+            notes.push(StarNote::UnlikePatches);
+        }
+        alike
+    });
     let size_px = [plane.width(), plane.height()];
     StarField { size_px, stars, background: sky.background, noise: sky.noise, typical, notes }
 }

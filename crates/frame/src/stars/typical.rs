@@ -1,3 +1,4 @@
+use super::Star;
 use super::level::Level;
 use super::mesh::Sky;
 use super::moments::Moments;
@@ -134,6 +135,43 @@ fn mode(probes: &[Fit]) -> Option<(Moments, usize)> {
         .map(|(fit, _)| fit.moments)
         .collect();
     (alike.len() >= LEAST_ALIKE).then(|| (median(&alike), alike.len()))
+}
+
+/// Significance of the stars whose likeness is judged, and how many of them that takes, and how many are enough.
+const JUDGED_SNR: f64 = 15.0;
+const LEAST_JUDGED: usize = 10;
+const MOST_JUDGED: usize = 400;
+
+/// How unlike bright stars are: median of the difference in the logarithm of the width, plus median of the difference in
+/// shape `(xx - yy, 2 xy)/(xx + yy)`. `None` with too few bright stars to say.
+///
+/// Each is compared with the typical star and with the nearest other one, and the kinder answer counts: a lens or a turn
+/// of the camera changes stars over the frame but not from one to the next, and a sharpened picture from one to the next.
+pub(crate) fn unlikeness(stars: &[Star], typical: &Moments) -> Option<f64> {
+    let judged = stars.iter().filter(|star| star.shape_measured && !star.saturated && star.snr > JUDGED_SNR);
+    let judged: Vec<&Star> = judged.take(MOST_JUDGED).collect();
+    if judged.len() < LEAST_JUDGED {
+        return None;
+    }
+    let distance2 = |a: &Star, b: &Star| (a.x_px - b.x_px).powi(2) + (a.y_px - b.y_px).powi(2);
+    let nearest = |star: &Star| {
+        let others = judged.iter().filter(|other| !std::ptr::eq(**other, star));
+        others.min_by(|a, b| distance2(a, star).total_cmp(&distance2(b, star))).map_or(*typical, |other| other.moments)
+    };
+    let from_typical = judged.iter().map(|star| difference(&star.moments, typical)).unzip();
+    let from_nearest = judged.iter().map(|star| difference(&star.moments, &nearest(star))).unzip();
+    Some(sum_of_medians(from_typical).min(sum_of_medians(from_nearest)))
+}
+
+/// Differences of two patches: logarithm of the width, and shape.
+fn difference(a: &Moments, b: &Moments) -> (f64, f64) {
+    let shape = |m: &Moments| [(m.xx - m.yy) / (m.xx + m.yy), 2.0 * m.xy / (m.xx + m.yy)];
+    let ([p, q], [u, v]) = (shape(a), shape(b));
+    ((a.fwhm_px() / b.fwhm_px()).ln().abs(), (u - p).hypot(v - q))
+}
+
+fn sum_of_medians((mut widths, mut shapes): (Vec<f64>, Vec<f64>)) -> f64 {
+    crate::focus::median(&mut widths) + crate::focus::median(&mut shapes)
 }
 
 /// The median of each moment by itself.
