@@ -1,5 +1,6 @@
 use std::borrow::Cow;
 
+use super::mesh::Mesh;
 use crate::Plane;
 
 /// A plane whose pixels are `factor` of the full plane's wide.
@@ -38,6 +39,29 @@ impl Level<'_> {
     pub(crate) fn own(&self, value: f64) -> f64 {
         (value - 0.5 * (self.factor as f64 - 1.0)) / self.factor as f64
     }
+}
+
+/// Height over its four neighbours, in noise, of a pixel that cannot belong to a star several pixels wide.
+const DOT_SIGMA: f32 = 10.0;
+
+/// The plane with its hot pixels and cosmic rays filled in from their neighbours: for stars so wide that no pixel of
+/// theirs stands alone. Answers how many there were.
+pub(crate) fn without_dots(plane: &Plane, noise: &Mesh) -> (Plane, usize) {
+    let mut samples = plane.samples().to_vec();
+    let (width, mut count) = (plane.width(), 0);
+    let mut sigma = vec![0.0; width];
+    for y in 1..plane.height().saturating_sub(1) {
+        noise.fill_row(y, 1, &mut sigma);
+        let (above, row, below) = (plane.row(y - 1), plane.row(y), plane.row(y + 1));
+        for x in 1..width.saturating_sub(1) {
+            let around = [above[x], row[x - 1], row[x + 1], below[x]];
+            if row[x] > around.into_iter().fold(f32::MIN, f32::max) + DOT_SIGMA * sigma[x] {
+                samples[y * width + x] = 0.25 * around.iter().sum::<f32>();
+                count += 1;
+            }
+        }
+    }
+    (Plane::new(width, plane.height(), samples).unwrap_or_else(|_| plane.clone()), count)
 }
 
 /// Each two by two pixels as their mean; an odd last row or column is dropped.

@@ -2,7 +2,7 @@ use super::level::Level;
 use super::mesh::Mesh;
 use super::moments::{FWHM_PER_SIGMA, Moments};
 use super::peaks::Peak;
-use super::stamp::{Growth, LocalSky, SHARP_STAR, Window, fit, growth, neighbours};
+use super::stamp::{Growth, LocalSky, SHARP_STAR, Window, barycentre, fit, growth, neighbours};
 use super::{Star, template};
 use crate::Plane;
 
@@ -132,6 +132,20 @@ fn on_rough_sky(
     }
     let sky = sky.through_level(found.x, found.y, found.level);
     Ok(Found { x: found.x, y: found.y, moments: *shape, own_shape: false, sky })
+}
+
+/// Radius of the circle for the centre of a disc, over its half-flux diameter: a disc ends at 0.71, a ring before.
+const DISC_RADIUS: f64 = 0.74;
+/// Ring of sky around a disc, in half-flux diameters.
+const DISC_RING: [f64; 2] = [1.1, 2.0];
+
+/// Centre of a disc already measured, as the centre of all its light; `None` if that is not near the first one.
+pub(crate) fn centre_of_disc(plane: &Plane, star: &Star) -> Option<[f64; 2]> {
+    let place = [star.x_px, star.y_px];
+    let [inner, outer] = DISC_RING.map(|share| share * star.hfd_px);
+    let sky = LocalSky::measure(plane, place, inner, outer)?;
+    let found = barycentre(plane, &sky, place, DISC_RADIUS * star.hfd_px)?;
+    ((found[0] - place[0]).hypot(found[1] - place[1]) < 0.1 * star.hfd_px).then_some(found)
 }
 
 fn circle(level: &Level, sky: &LocalSky, place: [f64; 2], fwhm: f64) -> Option<Growth> {

@@ -177,12 +177,19 @@ pub fn find_stars(plane: &Plane, options: &StarSearch) -> StarField {
         },
         |(shape, _)| shape,
     );
-    let level = level_for(&levels, &shape);
+    let mut dots = 0;
+    let cleaned = (level_for(&levels, &shape).factor > 1).then(|| {
+        let (cleaned, count) = level::without_dots(plane, &sky.noise);
+        dots = count;
+        cleaned
+    });
+    let clean_levels = cleaned.as_ref().map(Level::all);
+    let level = level_for(clean_levels.as_ref().unwrap_or(&levels), &shape);
     let threshold = crate::whole::single(options.threshold_sigma.max(f64::MIN_POSITIVE));
     let own = no_narrower(&shape.scaled(1.0 / (level.factor * level.factor) as f64));
     let peaks = peaks::find(&level.plane, &sky, level.factor, &own, threshold);
     let mut stars = Vec::new();
-    let (mut dots, mut wide, mut left_out) = (0, 0, 0);
+    let (mut wide, mut left_out) = (0, 0);
     for peak in &peaks.found {
         if stars.len() >= options.most_stars {
             left_out += 1;
@@ -195,6 +202,7 @@ pub fn find_stars(plane: &Plane, options: &StarSearch) -> StarField {
             Err(Refusal::Unmeasurable) => {}
         }
     }
+    recentre_discs(&mut stars, cleaned.as_ref().unwrap_or(plane), &shape);
     let saturation = options.saturation.or_else(|| bright::saturation(plane, &stars));
     for star in &mut stars {
         star.saturated = saturation.is_some_and(|full| star.peak + star.background >= full);
@@ -220,6 +228,25 @@ pub fn find_stars(plane: &Plane, options: &StarSearch) -> StarField {
     });
     let size_px = [plane.width(), plane.height()];
     StarField { size_px, stars, background: sky.background, noise: sky.noise, typical, notes }
+}
+
+/// Half-flux diameter over FWHM below which stars are discs or rings: 1 for a Gaussian, more with wings, 0.9 for both.
+const DISC_HFD_PER_FWHM: f64 = 0.95;
+/// Most elongated typical star whose profile is read so: a trail changes the ratio too.
+const DISC_ELONGATION: f64 = 0.3;
+
+/// Finds the centres of discs and rings again, from all of their light: it lies at the rim, where a Gaussian window is low.
+fn recentre_discs(stars: &mut [Star], plane: &Plane, shape: &Moments) {
+    let mut ratios: Vec<f64> = stars.iter().filter(|s| s.shape_measured).map(|s| s.hfd_px / s.fwhm_px).collect();
+    let ratio = crate::focus::median(&mut ratios);
+    if ratios.is_empty() || ratio > DISC_HFD_PER_FWHM || shape.elongation() > DISC_ELONGATION {
+        return;
+    }
+    for star in stars.iter_mut().filter(|star| star.shape_measured) {
+        if let Some([x, y]) = measure::centre_of_disc(plane, star) {
+            (star.x_px, star.y_px) = (x, y);
+        }
+    }
 }
 
 /// Adds the stars so bright that they have no peak, in place of what was found on their rims.

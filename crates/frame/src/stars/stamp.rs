@@ -12,8 +12,9 @@ const MOST_STEPS: usize = 30;
 const LAST_STEP: f64 = 2e-3;
 /// How far the centre may wander from the peak, in standard deviations of the first window.
 const LEASH_SIGMA: f64 = 4.0;
-/// Narrowest window, px² (2 px FWHM): narrower ones fall between pixels. A sharper star is measured in this one.
-const LEAST_VARIANCE_PX2: f64 = 0.7;
+/// Narrowest window, px² (2.6 px FWHM): in narrower ones the place between pixels moves the centre by 0.02 px. A sharper
+/// star is measured in this one.
+const LEAST_VARIANCE_PX2: f64 = 1.2;
 /// Sectors of the ring in which the sky around a star is measured, so that a neighbour spoils one of them only.
 const SECTORS: usize = 8;
 /// Samples taken from the ring at most.
@@ -238,6 +239,36 @@ pub(crate) fn fit(
         }
     }
     Some(Fit { x, y, moments, settled: false })
+}
+
+/// Centre of the light within a circle that moves with it; the circle's edge is a pixel soft.
+pub(crate) fn barycentre(plane: &Plane, sky: &LocalSky, start: [f64; 2], radius_px: f64) -> Option<[f64; 2]> {
+    let [mut x, mut y] = start;
+    for _ in 0..MOST_STEPS {
+        let (mut light, mut sum_x, mut sum_y) = (0.0, 0.0, 0.0);
+        for row in clipped(y, radius_px + 0.5, plane.height())? {
+            for column in clipped(x, radius_px + 0.5, plane.width())? {
+                let (dx, dy) = (column as f64 - x, row as f64 - y);
+                let inside = (radius_px + 0.5 - (dx * dx + dy * dy).sqrt()).clamp(0.0, 1.0);
+                let value = f64::from(plane.row(row)[column]) - sky.at(column as f64, row as f64);
+                if value.is_finite() {
+                    light += inside * value;
+                    sum_x += inside * value * dx;
+                    sum_y += inside * value * dy;
+                }
+            }
+        }
+        if light <= 0.0 {
+            return None;
+        }
+        let (dx, dy) = (sum_x / light, sum_y / light);
+        x += dx;
+        y += dy;
+        if dx.hypot(dy) < LAST_STEP {
+            break;
+        }
+    }
+    Some([x, y])
 }
 
 /// Moments kept above a floor, and no more than four times as wide as the last window.

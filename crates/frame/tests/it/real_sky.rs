@@ -101,7 +101,7 @@ const MATCH_PX: f64 = 3.0;
 /// Angle off the axis up to which an all-sky picture is compared: beyond, there is air and horizon.
 const WITHIN_DEG: f64 = 60.0;
 /// Share of the brightest catalogue stars that must be found. The rest are double, behind a branch, or under a brighter one.
-const LEAST_FOUND: f64 = 0.9;
+const LEAST_FOUND: f64 = 0.85;
 /// The faintest stars of the catalogue that are complete; what is found beyond them cannot be checked.
 const CATALOGUE_V_MAG: f64 = 9.0;
 

@@ -3,7 +3,7 @@
 use frame::{Plane, Star, StarSearch, find_stars};
 use proptest::prelude::*;
 
-use crate::rendered::{Canvas, Dice, gaussian, moffat, places, streak, trail};
+use crate::rendered::{Canvas, Dice, disc, gaussian, moffat, places, streak, trail};
 
 /// A small field: sky 400 e, read noise 3 e, stars of 6000 e and more.
 fn field(seed: u64, sigma: f64, shift: [f64; 2]) -> Plane {
@@ -167,4 +167,29 @@ fn hot_pixels_satellites_and_lamps_are_no_stars() {
     // stars under the lamp or the satellite are lost
     assert!(seen + 2 >= put.len());
     assert!(false_stars.is_empty(), "{false_stars:?}");
+}
+
+#[test]
+fn rings_with_hot_pixels_are_found_and_centred() {
+    let mut dice = Dice::new(21);
+    let mut canvas = Canvas::sky(700, 500, 2000.0);
+    let put = places(&mut dice, [700, 500], 35, 30.0);
+    for [x, y, flux] in &put {
+        canvas.star([*x, *y], 120_000.0 * flux, 13.0, &disc(16.0, 6.0));
+    }
+    for _ in 0..60 {
+        canvas.electrons[kind_of(dice.even() * 350_000.0)] += 300.0 + 30_000.0 * dice.even();
+    }
+    let found = stars(&canvas.expose(&mut dice, 20.0, f64::INFINITY));
+    let mut errors: Vec<f64> = put
+        .iter()
+        .map(|[x, y, _]| nearest(&found, [*x, *y]))
+        .zip(&put)
+        .map(|(s, [x, y, _])| (s.x_px - x).hypot(s.y_px - y))
+        .collect();
+    errors.sort_by(f64::total_cmp);
+    println!("{} of {}, {:?}", found.len(), put.len(), errors);
+    assert_eq!(found.len(), put.len());
+    // noise of a centre from all pixels of the ring: 49 electrons times half the area's radius of gyration over the light
+    assert!(errors[17] < 0.02 && errors[34] < 1.0, "{errors:?}");
 }
