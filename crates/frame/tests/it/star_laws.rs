@@ -190,6 +190,6 @@ fn rings_with_hot_pixels_are_found_and_centred() {
     errors.sort_by(f64::total_cmp);
     println!("{} of {}, {:?}", found.len(), put.len(), errors);
     assert_eq!(found.len(), put.len());
-    // noise of a centre from all pixels of the ring: 49 electrons times half the area's radius of gyration over the light
-    assert!(errors[17] < 0.02 && errors[34] < 1.0, "{errors:?}");
+    // noise of a centre from all pixels of a circle of 8 px: 49 e times sqrt(pi r^4 / 4) over 120 000 e is 0.023 px an axis
+    assert!(errors[17] < 0.03 && errors[34] < 1.0, "{errors:?}");
 }
