@@ -36,6 +36,10 @@ const ROUGH_SKY_HEIGHT: f64 = 2.0;
 /// Heights over their error that a star on such a sky must have.
 const ROUGH_SKY_SIGMA: f64 = 5.0;
 
+/// Heights over their error that a star must have where the sky has structure of a star's size: what is left of the
+/// structure is not random, so that its own size is not a safe error.
+const STRUCTURE_SIGMA: f64 = 8.0;
+
 /// Why a peak is not taken for a star.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Refusal {
@@ -65,7 +69,9 @@ pub(crate) fn star(level: &Level, full: &Plane, noise: &Mesh, peak: &Peak, typic
         return Err(Refusal::Dot);
     }
     let roughness = sky.roughness_beyond(pixel_noise);
-    let found = if roughness > ROUGH_SKY_SHARE * 2.0 * f64::from(peak.height) {
+    let found = if peak.on_structure {
+        on_structure(level, &sky, start, &shape)?
+    } else if roughness > ROUGH_SKY_SHARE * 2.0 * f64::from(peak.height) {
         on_rough_sky(level, &sky, start, &shape, roughness)?
     } else {
         on_plain_sky(level, &sky, peak, &shape, sharp)?
@@ -116,6 +122,16 @@ fn on_plain_sky(level: &Level, sky: &LocalSky, peak: &Peak, shape: &Moments, sha
         return Err(Refusal::Wide);
     }
     Ok(Found { x: found.x, y: found.y, moments: found.moments, own_shape: own.is_some(), sky: *sky })
+}
+
+/// A star on structure of its own size: it must fit the typical shape well above what is left of the structure.
+fn on_structure(level: &Level, sky: &LocalSky, start: [f64; 2], shape: &Moments) -> Result<Found, Refusal> {
+    let found = template::fit(&level.plane, start, shape).ok_or(Refusal::Wide)?;
+    if found.height < STRUCTURE_SIGMA * found.height_sigma {
+        return Err(Refusal::Wide);
+    }
+    let sky = sky.through_level(found.x, found.y, found.level);
+    Ok(Found { x: found.x, y: found.y, moments: *shape, own_shape: false, sky })
 }
 
 /// A star on a sky that is no plane: its shape is taken as the typical one, the sky as a curved surface.

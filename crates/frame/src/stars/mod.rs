@@ -148,6 +148,9 @@ const WIDEST_FWHM_PX: f64 = 8.0;
 /// Unlikeness of bright patches from which they are no stars. Stars of real lenses stay below 0.52, foreground and clouds
 /// begin at 0.65 (measured on real frames, `docs/measuring.md`).
 const MOST_UNLIKENESS: f64 = 0.58;
+/// Width up to which a handful of patches alike are taken for stars, px: narrow ones are hard to imitate, wide ones are
+/// believed only when there are enough to compare, for clouds have lumps too.
+const SURELY_STARS_FWHM_PX: f64 = 8.0;
 /// Narrowest shape the filter is matched to, px².
 const LEAST_VARIANCE_PX2: f64 = 0.35;
 
@@ -220,7 +223,8 @@ pub fn find_stars(plane: &Plane, options: &StarSearch) -> StarField {
     ];
     notes.extend(counted.into_iter().filter(|(count, _)| *count > 0).map(|(_, note)| note));
     let typical = learnt.and_then(|_| typical_of(&stars)).filter(|typical| {
-        let alike = typical::unlikeness(&stars, &typical.moments).is_none_or(|unlike| unlike < MOST_UNLIKENESS);
+        let alike = typical::unlikeness(&stars, &typical.moments)
+            .map_or(typical.fwhm_px < SURELY_STARS_FWHM_PX, |unlike| unlike < MOST_UNLIKENESS);
         if !alike {
             notes.push(StarNote::UnlikePatches);
         }

@@ -26,6 +26,8 @@ const EDGE_NOISE: f32 = std::f32::consts::SQRT_2;
 /// Share of a cell's samples in the lower tail that is looked at, and its distance from the median in Gaussian noise.
 const LOW_TAIL_SHARE: f32 = 0.03;
 const LOW_TAIL_SIGMA: f32 = 1.88;
+/// Share of the cells that are taken for plain sky: the quietest, each against the noise of its own pixels.
+const PLAIN_SHARE: f64 = 0.4;
 /// Smallest side of a cell of the answer's noise, px of the filtered plane.
 const SMALLEST_CELL_PX: usize = 8;
 /// Peaks noted in one plane at most: memory is bounded on a plane of pure texture.
@@ -37,8 +39,10 @@ pub(crate) struct Peak {
     pub(crate) x: usize,
     pub(crate) y: usize,
     pub(crate) height: f32,
-    /// Height over the smoothed noise of the answer.
+    /// Height over the smoothed noise of the answer; where that is no star's, over the noise that the pixels alone make.
     pub(crate) significance: f32,
+    /// Whether only the pixels' noise makes it significant: the sky here has structure of a star's size.
+    pub(crate) on_structure: bool,
 }
 
 /// What one pass of a filter finds.
@@ -53,13 +57,15 @@ pub(crate) struct Peaks {
 /// * `factor`: how many pixels of the full plane one of `plane` is wide.
 pub(crate) fn find(plane: &Plane, sky: &Sky, factor: usize, shape: &Moments, threshold: f32) -> Peaks {
     let cell = (sky.background.cell_px() / factor).max(SMALLEST_CELL_PX);
-    let scan = Scan::new(plane, shape, cell, threshold * FIRST_LOOK_SHARE, sky.floor / factor as f32);
+    let scan = Scan::new(plane, sky, factor, shape, cell, threshold * FIRST_LOOK_SHARE);
     let rows = Rows::new(plane, sky, factor, Filter::matched(shape));
-    scan.run(rows, factor, threshold)
+    scan.run(rows, threshold)
 }
 
 /// State of one pass: strips of cells are filtered, their noise is measured, then their peaks are noted.
-struct Scan {
+struct Scan<'a> {
+    pixel_noise: &'a Mesh,
+    factor: usize,
     width: usize,
     height: usize,
     cell: usize,
@@ -74,10 +80,13 @@ struct Scan {
     peaks: Vec<Peak>,
     ridges: usize,
     noise: Vec<f32>,
+    /// Noise of the answer over that of a pixel, cell by cell.
+    ratios: Vec<f32>,
 }
 
-impl Scan {
-    fn new(plane: &Plane, shape: &Moments, cell: usize, first_look: f32, floor: f32) -> Self {
+impl<'a> Scan<'a> {
+    fn new(plane: &Plane, sky: &'a Sky, factor: usize, shape: &Moments, cell: usize, first_look: f32) -> Self {
+        let floor = sky.floor / factor as f32;
         let core = core_steps(shape);
         let flanks: Vec<[isize; 2]> = (0..DIRECTIONS)
             .map(|i| shape.offset(FLANK_SIGMA, PI * f64::from(i) / f64::from(DIRECTIONS)))
@@ -85,6 +94,8 @@ impl Scan {
             .collect();
         let reach = core.iter().chain(&flanks).map(|step| step[1].unsigned_abs()).max().unwrap_or(1);
         Self {
+            pixel_noise: &sky.noise,
+            factor,
             width: plane.width(),
             height: plane.height(),
             cell,
@@ -98,10 +109,11 @@ impl Scan {
             peaks: Vec::new(),
             ridges: 0,
             noise: Vec::new(),
+            ratios: Vec::new(),
         }
     }
 
-    fn run(mut self, mut rows: Rows, factor: usize, threshold: f32) -> Peaks {
+    fn run(mut self, mut rows: Rows, threshold: f32) -> Peaks {
         let mut answers = Ring::new(self.cell + 2 * self.reach, self.width);
         let mut done = 0;
         let mut top = 0;
@@ -115,7 +127,7 @@ impl Scan {
             self.strip(&answers, top, bottom);
             top = bottom;
         }
-        self.finish(factor, threshold)
+        self.finish(threshold)
     }
 
     fn strip(&mut self, answers: &Ring, top: usize, bottom: usize) {
@@ -123,14 +135,40 @@ impl Scan {
         for left in (0..self.width).step_by(self.cell) {
             let right = (left + self.cell).min(self.width);
             let noise = self.cell_noise(answers, [left, right, top, bottom], &mut samples);
+            let pixel = self.pixel_noise_at([left + right, top + bottom].map(|sum| 0.5 * (sum as f64 - 1.0)));
+            if noise > 0.0 && pixel > 0.0 {
+                self.ratios.push(noise / pixel);
+            }
             self.noise.push(noise);
-            let limit = self.first_look * noise.max(self.floor);
+        }
+        let ratio = self.ratio();
+        let first = self.noise.len() - self.width.div_ceil(self.cell);
+        for (i, left) in (0..self.width).step_by(self.cell).enumerate() {
+            let right = (left + self.cell).min(self.width);
+            let pixel = self.pixel_noise_at([left + right, top + bottom].map(|sum| 0.5 * (sum as f64 - 1.0)));
+            let limit = self.first_look * self.noise[first + i].min(ratio * pixel).max(self.floor);
             if limit > 0.0 {
                 for y in top..bottom {
                     self.row_of_cell(answers, y, [left, right], limit);
                 }
             }
         }
+    }
+
+    /// Noise of the answer over that of a pixel where the sky has no structure, by the cells seen so far.
+    fn ratio(&self) -> f32 {
+        let mut ratios = self.ratios.clone();
+        let place = index(PLAIN_SHARE * ratios.len() as f64);
+        match ratios.get(place) {
+            Some(_) => *ratios.select_nth_unstable_by(place, f32::total_cmp).1,
+            None => f32::INFINITY,
+        }
+    }
+
+    /// Noise of a full plane's pixel at a place of the filtered one.
+    fn pixel_noise_at(&self, place: [f64; 2]) -> f32 {
+        let [x, y] = place.map(|value| value * self.factor as f64 + 0.5 * (self.factor as f64 - 1.0));
+        single(self.pixel_noise.at(x, y))
     }
 
     fn cell_noise(&self, answers: &Ring, [left, right, top, bottom]: [usize; 4], samples: &mut Vec<f32>) -> f32 {
@@ -185,11 +223,11 @@ impl Scan {
         if height - flank < LEAST_PROMINENCE * height {
             self.ridges += 1;
         } else {
-            self.peaks.push(Peak { x, y, height, significance: 0.0 });
+            self.peaks.push(Peak { x, y, height, significance: 0.0, on_structure: false });
         }
     }
 
-    fn finish(mut self, factor: usize, threshold: f32) -> Peaks {
+    fn finish(mut self, threshold: f32) -> Peaks {
         let columns = self.width.div_ceil(self.cell);
         self.noise.iter_mut().filter(|noise| **noise <= 0.0).for_each(|noise| *noise = f32::NAN);
         let mut values = median_of_nine(&self.noise, columns);
@@ -197,6 +235,8 @@ impl Scan {
         for noise in &mut values {
             *noise = noise.max(self.floor);
         }
+        let ratio = self.ratio();
+        let factor = self.factor;
         let noise = Mesh::new(self.cell * factor, columns, values.len() / columns, values);
         let middle = |i: usize| (i * factor) as f64 + 0.5 * (factor as f64 - 1.0);
         let margin = self.margin;
@@ -207,7 +247,13 @@ impl Scan {
                 || peak.x + margin[0] >= self.width
                 || peak.y + margin[1] >= self.height;
             let sigma = if near_edge { EDGE_NOISE * sigma } else { sigma };
+            let pixel = single(self.pixel_noise.at(middle(peak.x), middle(peak.y)));
+            let plain = (ratio * if near_edge { EDGE_NOISE * pixel } else { pixel }).max(self.floor);
             peak.significance = if sigma > 0.0 { peak.height / sigma } else { 0.0 };
+            peak.on_structure = peak.significance < threshold;
+            if peak.on_structure && plain > 0.0 {
+                peak.significance = peak.height / plain;
+            }
         }
         self.peaks.retain(|peak| peak.significance >= threshold);
         self.peaks.sort_by(|a, b| b.significance.total_cmp(&a.significance));

@@ -48,10 +48,12 @@ pub(crate) fn first_look(levels: &[Level], sky: &Sky) -> FirstLook {
             continue;
         }
         let found = peaks::find(&level.plane, sky, level.factor, &Moments::round(PROBE_VARIANCE_PX2), PROBE_SIGMA);
+        // what a star looks like is learnt where nothing else has its size
+        let found: Vec<Peak> = found.found.into_iter().filter(|peak| !peak.on_structure).collect();
         if i > 0 {
-            bright.extend(found.found.iter().filter(|p| p.significance > BRIGHT_SIGMA).map(|p| (i, *p)));
+            bright.extend(found.iter().filter(|p| p.significance > BRIGHT_SIGMA).map(|p| (i, *p)));
         }
-        let measured = found.found.iter().take(MOST_TRIES).filter_map(|peak| probe(levels, sky, i, peak));
+        let measured = found.iter().take(MOST_TRIES).filter_map(|peak| probe(levels, sky, i, peak));
         let mut new = 0;
         for fit in measured {
             let reach = 0.5 * fit.moments.fwhm_px() + 1.0;
