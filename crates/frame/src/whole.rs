@@ -18,3 +18,13 @@ pub(crate) fn single(value: f64) -> f32 {
 pub(crate) fn signed(value: usize) -> isize {
     isize::try_from(value).unwrap_or(isize::MAX)
 }
+
+/// Whole pixels within `reach` of `centre` on an axis of `n`; `None` if there are none.
+pub(crate) fn clipped(centre: f64, reach: f64, n: usize) -> Option<std::ops::Range<usize>> {
+    if !centre.is_finite() || !reach.is_finite() {
+        return None;
+    }
+    let from = (centre - reach).ceil().max(0.0);
+    let to = (centre + reach).floor().min(n as f64 - 1.0);
+    (from <= to).then(|| index(from)..index(to) + 1)
+}

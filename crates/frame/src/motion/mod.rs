@@ -1,5 +1,6 @@
 //! What moved while the shutter was open, from the shapes of the stars.
 
+mod lens;
 mod pattern;
 mod series;
 mod sky_turn;
@@ -7,10 +8,11 @@ mod trail;
 mod verdict;
 mod words;
 
-pub use pattern::{LensDirection, LensPattern, Pattern, PatternFit};
+pub use lens::{LensDirection, LensPattern};
+pub use pattern::{Pattern, PatternFit};
 pub use series::{Steadiness, steadiness};
 pub use sky_turn::SkyTurn;
 pub use trail::trail_length_px;
 pub use verdict::{Foreground, Motion, MotionContext, MotionKind, judge_motion};
 
-pub(crate) use pattern::lens_pattern;
+pub(crate) use lens::lens_pattern;

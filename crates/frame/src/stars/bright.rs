@@ -1,11 +1,14 @@
 //! What bright stars do to their surroundings: full pixels, wings and ghosts that look like faint stars.
 
 use super::Star;
+use super::growth::growth;
 use super::level::Level;
+use super::local_sky::LocalSky;
 use super::moments::{FWHM_PER_SIGMA, Moments};
 use super::peaks::Peak;
-use super::stamp::{LocalSky, Window, clipped, fit, growth};
+use super::stamp::{Window, fit};
 use crate::Plane;
+use crate::whole::clipped;
 
 /// Pixels within a hundredth of the highest sample that make a flat top: a star's own top is a single pixel or two.
 const FLAT_TOP_PIXELS: usize = 3;
@@ -29,8 +32,8 @@ pub(crate) fn saturation(plane: &Plane, stars: &[Star]) -> Option<f64> {
 
 fn above(plane: &Plane, star: &Star, limit: f64) -> usize {
     let reach = 0.5 * star.fwhm_px.max(2.0) + 1.0;
-    let rows = super::stamp::clipped(star.y_px, reach, plane.height());
-    let columns = super::stamp::clipped(star.x_px, reach, plane.width());
+    let rows = clipped(star.y_px, reach, plane.height());
+    let columns = clipped(star.x_px, reach, plane.width());
     let (Some(rows), Some(columns)) = (rows, columns) else { return 0 };
     rows.flat_map(|row| &plane.row(row)[columns.clone()]).filter(|value| f64::from(**value) >= limit).count()
 }
@@ -121,9 +124,9 @@ fn is_wing(plane: &Plane, sun: &Star, star: &Star) -> bool {
 
 /// Mean of the samples within a radius.
 fn mean_near(plane: &Plane, x: f64, y: f64, radius: f64) -> Option<f64> {
-    let columns = super::stamp::clipped(x, radius, plane.width())?;
+    let columns = clipped(x, radius, plane.width())?;
     let (mut sum, mut n) = (0.0, 0.0);
-    for row in super::stamp::clipped(y, radius, plane.height())? {
+    for row in clipped(y, radius, plane.height())? {
         for column in columns.clone() {
             let value = f64::from(plane.row(row)[column]);
             if value.is_finite() && (column as f64 - x).hypot(row as f64 - y) <= radius {

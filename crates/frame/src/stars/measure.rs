@@ -1,10 +1,13 @@
+use super::growth::{Growth, growth};
 use super::level::Level;
+use super::local_sky::{LocalSky, SHARP_STAR, neighbours};
 use super::mesh::Mesh;
 use super::moments::{FWHM_PER_SIGMA, Moments};
 use super::peaks::Peak;
-use super::stamp::{Growth, LocalSky, SHARP_STAR, Window, barycentre, fit, growth, neighbours};
+use super::stamp::{Window, barycentre, fit};
 use super::{Star, template};
 use crate::Plane;
+use crate::whole::clipped;
 
 /// Ring in which the sky around a star is measured, in FWHM: beyond 99 % of the light, still near.
 const RING_FWHM: [f64; 2] = [2.5, 4.0];
@@ -172,8 +175,8 @@ fn circle(level: &Level, sky: &LocalSky, place: [f64; 2], fwhm: f64) -> Option<G
 fn brightest(full: &Plane, level: &Level, place: [f64; 2], fwhm: f64) -> f64 {
     let reach = (0.5 * fwhm * level.factor as f64).max(1.0);
     let [x, y] = place.map(|value| level.full(value));
-    let rows = super::stamp::clipped(y, reach, full.height());
-    let columns = super::stamp::clipped(x, reach, full.width());
+    let rows = clipped(y, reach, full.height());
+    let columns = clipped(x, reach, full.width());
     let (Some(rows), Some(columns)) = (rows, columns) else { return f64::NAN };
     let highest = rows.flat_map(|row| &full.row(row)[columns.clone()]).copied().fold(f32::NAN, f32::max);
     f64::from(highest)

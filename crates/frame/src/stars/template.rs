@@ -1,7 +1,7 @@
 use super::moments::Moments;
-use super::stamp::clipped;
 use crate::Plane;
 use crate::least_squares::solve;
+use crate::whole::clipped;
 
 /// Reach of the fit in standard deviations of the star, 1.7 FWHM: the sky must show around it, and stay a simple surface.
 const REACH_SIGMA: f64 = 4.0;

@@ -1,9 +1,10 @@
 use super::Star;
 use super::level::Level;
+use super::local_sky::{LocalSky, SHARP_STAR, neighbours};
 use super::mesh::Sky;
 use super::moments::Moments;
 use super::peaks::{self, Peak};
-use super::stamp::{Fit, LocalSky, SHARP_STAR, Window, fit, neighbours};
+use super::stamp::{Fit, Window, fit};
 
 /// Shape looked for at each level: 2.4 pixels of that level wide.
 const PROBE_VARIANCE_PX2: f64 = 1.0;

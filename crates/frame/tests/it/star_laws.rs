@@ -1,6 +1,8 @@
 //! What must hold for any field of stars, and what must not break on any plane.
 
-use frame::{Plane, Star, StarSearch, find_stars};
+use frame::{
+    FocusReference, Moments, MotionContext, Plane, Star, StarSearch, StarShape, find_stars, judge_focus, judge_motion,
+};
 use proptest::prelude::*;
 
 use crate::rendered::{Canvas, Dice, disc, gaussian, moffat, places, streak, trail};
@@ -108,10 +110,18 @@ proptest! {
             _ => single(1e30 * dice.normal().powi(9)),
         }).collect();
         let plane = Plane::new(width, height, samples).unwrap();
-        for star in stars(&plane) {
+        let field = find_stars(&plane, &StarSearch::default());
+        for star in &field.stars {
             prop_assert!(star.x_px.is_finite() && star.y_px.is_finite() && star.fwhm_px.is_finite());
         }
+        judge_focus(&plane, &field, &FocusReference { sharpest_hfd_px: Some(f64::from(samples_of(&plane))) });
+        judge_motion(&field, &MotionContext { exposure_s: Some(f64::NAN), pixel_arcsec: Some(0.0), ..MotionContext::default() });
     }
+}
+
+/// Some number of the plane, whatever it is.
+fn samples_of(plane: &Plane) -> f32 {
+    plane.samples()[plane.samples().len() / 2]
 }
 
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 7")]
@@ -122,6 +132,29 @@ fn kind_of(value: f64) -> usize {
 #[expect(clippy::cast_possible_truncation, reason = "samples are single precision")]
 fn single(value: f64) -> f32 {
     value as f32
+}
+
+proptest! {
+    #[test]
+    fn no_field_breaks_the_verdicts(
+        numbers in prop::collection::vec(prop::array::uniform8(prop::num::f64::ANY), 0..40),
+        size in prop::array::uniform2(1usize..5000),
+    ) {
+        let plane = Plane::new(40, 30, vec![1.0; 1200]).unwrap();
+        let mut field = find_stars(&plane, &StarSearch::default());
+        field.size_px = size;
+        field.stars = numbers.iter().map(|n| Star {
+            x_px: n[0], y_px: n[1], flux: n[2], peak: n[3], background: 0.0,
+            moments: Moments { xx: n[4], yy: n[5], xy: n[6] },
+            fwhm_px: n[7], hfd_px: n[3], elongation: n[5], angle_deg: n[6], snr: n[2].abs() + 20.0,
+            saturated: false, shape_measured: true,
+        }).collect();
+        field.typical = field.stars.first().map(|star| StarShape {
+            moments: star.moments, fwhm_px: star.fwhm_px, hfd_px: star.hfd_px, elongation: star.elongation, angle_deg: 0.0, stars: 9,
+        });
+        judge_focus(&plane, &field, &FocusReference::default());
+        judge_motion(&field, &MotionContext { exposure_s: Some(10.0), ..MotionContext::default() });
+    }
 }
 
 #[test]
