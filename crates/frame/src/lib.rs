@@ -17,7 +17,7 @@ pub use focus::{
 };
 pub use motion::{
     Foreground, LensDirection, LensPattern, Motion, MotionContext, MotionKind, Pattern, PatternFit, SkyTurn,
-    Steadiness, judge_motion, steadiness, trail_length_px,
+    Steadiness, TrailKind, TrailProfile, judge_motion, steadiness, trail_length_px,
 };
 pub use plane::Plane;
 pub use stars::{Mesh, Moments, Star, StarField, StarNote, StarSearch, StarShape, find_stars};

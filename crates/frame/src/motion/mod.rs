@@ -1,7 +1,9 @@
 //! What moved while the shutter was open, from the shapes of the stars.
 
+mod double;
 mod lens;
 mod pattern;
+mod profile;
 mod series;
 mod sky_turn;
 mod trail;
@@ -10,6 +12,7 @@ mod words;
 
 pub use lens::{LensDirection, LensPattern};
 pub use pattern::{Pattern, PatternFit};
+pub use profile::{TrailKind, TrailProfile};
 pub use series::{Steadiness, steadiness};
 pub use sky_turn::SkyTurn;
 pub use trail::trail_length_px;

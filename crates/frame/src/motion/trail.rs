@@ -66,7 +66,7 @@ fn windowed_variance(length: f64, w: f64) -> f64 {
 }
 
 /// Light at a place along an even trail blurred by a Gaussian of variance 1.
-fn profile(u: f64, length: f64) -> f64 {
+pub(crate) fn profile(u: f64, length: f64) -> f64 {
     if length < SHORT_LENGTH {
         return (-0.5 * u * u).exp();
     }

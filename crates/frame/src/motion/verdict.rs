@@ -2,10 +2,12 @@ use optics::SIDEREAL_ARCSEC_S;
 use quantity::{Basis, Estimate};
 use serde::{Deserialize, Serialize};
 
+use super::double::repeated_step;
 use super::pattern::{Drawn, Pattern, PatternFit, STRONG_EVIDENCE, fit_all, moved, times};
+use super::profile::{TrailKind, TrailProfile};
 use super::sky_turn::SkyTurn;
 use super::words;
-use crate::StarField;
+use crate::{Plane, StarField};
 
 /// Whether things on the ground are sharp in the frame, as seen by a person or measured elsewhere.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -74,6 +76,10 @@ pub struct Motion {
     pub stars: usize,
     /// Mean drawing out `(xx - yy, 2 xy)`, px², and its error: for comparing frames.
     pub mean_vector_px2: Option<[Estimate; 2]>,
+    /// Step from each star's first image to its second, px, where stars appear twice.
+    pub second_image_px: Option<[f64; 2]>,
+    /// How the light lies along the trails, where all are drawn out the same way.
+    pub trail: Option<TrailProfile>,
     /// All patterns tried, the best first.
     pub fits: Vec<PatternFit>,
     /// The verdict and its reasons, a sentence each.
@@ -89,6 +95,8 @@ const LEAST_TRAIL_PX: f64 = 1.2;
 /// Measured over expected trail within which the sky explains it: focal lengths, exposure times and pixel windows are
 /// known to about a tenth each, and more off the axis.
 const SKY_LENGTH_RANGE: [f64; 2] = [0.7, 1.4];
+/// Trail from which the light along it is looked at, px: a shorter one has no inside.
+const LEAST_LOOKED_ALONG_PX: f64 = 1.5;
 /// A point further away than this many half diagonals is no point: the movement is the same everywhere.
 const FARTHEST_POINT: f64 = 6.0;
 
@@ -96,7 +104,7 @@ const FARTHEST_POINT: f64 = 6.0;
 ///
 /// Each pattern that a movement leaves is fitted to the stars' shapes by least squares, and the simplest one that
 /// explains them wins, if it wins clearly.
-pub fn judge_motion(field: &StarField, context: &MotionContext) -> Motion {
+pub fn judge_motion(plane: &Plane, field: &StarField, context: &MotionContext) -> Motion {
     let stars = match &context.sky {
         Some(sky) => Drawn::all(field, sky.vectors()),
         None => Drawn::all(field, |_| [0.0; 2]),
@@ -112,12 +120,18 @@ pub fn judge_motion(field: &StarField, context: &MotionContext) -> Motion {
         sky_px: sky_px(context, &stars),
         stars: stars.len(),
         mean_vector_px2: None,
+        second_image_px: field.typical.and_then(|typical| repeated_step(&field.stars, typical.fwhm_px)),
+        trail: None,
         fits: Vec::new(),
         words: Vec::new(),
     };
     if let Some(facts) = Facts::of(field, &fits, &stars) {
         facts.fill(&mut motion);
+        motion.trail = facts.trail(plane, field, &motion);
         motion.kind = kind(&motion, &facts, context);
+        if motion.second_image_px.is_some() {
+            motion.kind = MotionKind::Shaken;
+        }
     }
     motion.fits = fits;
     motion.words = words::of(&motion, context);
@@ -185,6 +199,13 @@ impl<'a> Facts<'a> {
         })
     }
 
+    /// Along the common trail, where there is one long enough to look along.
+    fn trail(&self, plane: &Plane, field: &StarField, motion: &Motion) -> Option<TrailProfile> {
+        let common = matches!(self.best.pattern, Pattern::Same | Pattern::SameAndLens);
+        let length_px = motion.length_px.filter(|length| common && length.value > LEAST_LOOKED_ALONG_PX)?.value;
+        TrailProfile::of(plane, field, motion.angle_deg?, length_px, self.own_px2.sqrt())
+    }
+
     fn fill(&self, motion: &mut Motion) {
         let [p, q] = self.middle;
         let length = trail_of(self.middle);
@@ -246,6 +267,8 @@ fn kind(motion: &Motion, facts: &Facts, context: &MotionContext) -> MotionKind {
         Pattern::SameAndLens if facts.middle[0].hypot(facts.middle[1]) < least => MotionKind::Lens,
         Pattern::Same | Pattern::SameAndLens | Pattern::Turn => match (facts.sky, context.foreground) {
             (_, Foreground::DrawnOut) => camera,
+            // the sky moves evenly, whatever else is known
+            _ if motion.trail.as_ref().is_some_and(|trail| trail.kind != TrailKind::Even) => camera,
             // where the sky's own pattern is known and does not fit, the sky is not it
             (Some(sky), _) if sky.information - facts.best.information >= STRONG_EVIDENCE => camera,
             (Some(sky), _) if by_sky(sky) == MotionKind::Trailing => MotionKind::Trailing,

@@ -1,4 +1,4 @@
-use super::{Foreground, Motion, MotionContext, MotionKind};
+use super::{Foreground, Motion, MotionContext, MotionKind, TrailKind};
 
 /// The verdict and its reasons, a sentence each.
 pub(super) fn of(motion: &Motion, context: &MotionContext) -> Vec<String> {
@@ -12,6 +12,10 @@ pub(super) fn of(motion: &Motion, context: &MotionContext) -> Vec<String> {
         MotionKind::Trailing => {
             format!("Stars trail by {length:.1} px in the middle, {longest:.1} px at most: the sky turned.")
         }
+        MotionKind::Shaken if motion.second_image_px.is_some() => {
+            let step = motion.second_image_px.map_or(0.0, |[dx, dy]| dx.hypot(dy));
+            format!("Stars appear twice, {step:.1} px apart: the camera was knocked during the exposure.")
+        }
         MotionKind::Shaken => {
             format!("All stars are drawn out the same way, by {length:.1} px: the camera was shaken or knocked.")
         }
@@ -22,7 +26,10 @@ pub(super) fn of(motion: &Motion, context: &MotionContext) -> Vec<String> {
             )
         }
         MotionKind::Lens => {
-            "Nothing moved: stars are drawn out only towards the corners, which is the lens.".to_owned()
+            let unseen = motion.length_px.map_or(0.0, |length| length.high);
+            format!(
+                "The tripod held to {unseen:.1} px: stars are drawn out only far from the middle, which is the lens."
+            )
         }
         MotionKind::SkyOrCamera => format!(
             "Stars are drawn out by {length:.1} px in the middle; whether the sky or the camera moved cannot be told from this frame."
@@ -36,6 +43,15 @@ pub(super) fn of(motion: &Motion, context: &MotionContext) -> Vec<String> {
         (motion.sky_px, motion.kind)
     {
         words.push(format!("The sky moves by up to {sky:.1} px in this time."));
+    }
+    match motion.trail.as_ref().map(|trail| trail.kind) {
+        Some(TrailKind::TwoPlaces) => {
+            words.push("Each star stands in two places: one knock between two rests.".to_owned());
+        }
+        Some(TrailKind::Uneven) => {
+            words.push("The trails are uneven, which the sky's are not: a knock near one end, or a swing.".to_owned());
+        }
+        _ => {}
     }
     match motion.kind {
         MotionKind::Trailing => words.push("Expose for a shorter time, or use a shorter lens.".to_owned()),

@@ -1,13 +1,13 @@
 //! Movement of drawn fields whose trails are known.
 
 use frame::{
-    Foreground, Motion, MotionContext, MotionKind, Plane, SkyTurn, StarSearch, Steadiness, find_stars, judge_motion,
-    steadiness,
+    Foreground, Motion, MotionContext, MotionKind, Plane, SkyTurn, StarSearch, Steadiness, TrailKind, find_stars,
+    judge_motion, steadiness,
 };
 use optics::{Camera, Pointing, Projection};
 
 use crate::picture::grey16_png;
-use crate::rendered::{Canvas, Dice, places, trail};
+use crate::rendered::{Canvas, Dice, gaussian, moffat, places, trail};
 
 const SIZE: [usize; 2] = [600, 400];
 const SIGMA: f64 = 1.1;
@@ -24,7 +24,7 @@ fn plane(seed: u64, movement: impl Fn([f64; 2]) -> [f64; 2]) -> Plane {
 }
 
 fn judged(plane: &Plane, context: &MotionContext) -> Motion {
-    let motion = judge_motion(&find_stars(plane, &StarSearch::default()), context);
+    let motion = judge_motion(plane, &find_stars(plane, &StarSearch::default()), context);
     let patterns: Vec<_> = motion.fits.iter().map(|fit| (fit.pattern, fit.information.round())).collect();
     println!(
         "{:?} {:?} {:?} about {:?} turn {:?} {:?} {:?}",
@@ -71,7 +71,7 @@ fn the_trailed_table_has_its_trail() {
 fn what_else_is_known_tells_sky_from_camera() {
     let plane = plane(6, |_| [6.0, 2.0]);
     let field = find_stars(&plane, &StarSearch::default());
-    let kind = |context: MotionContext| judge_motion(&field, &context).kind;
+    let kind = |context: MotionContext| judge_motion(&plane, &field, &context).kind;
     let plain = MotionContext::default();
     assert_eq!(kind(plain), MotionKind::SkyOrCamera);
     assert_eq!(kind(MotionContext { foreground: Foreground::Sharp, ..plain }), MotionKind::Trailing);
@@ -164,4 +164,56 @@ fn few_stars_claim_nothing() {
     }
     let motion = judged(&canvas.expose(&mut dice, 3.0, f64::INFINITY), &MotionContext::default());
     assert_eq!(motion.kind, MotionKind::CannotTell);
+}
+
+/// Stars that stood still for a share of the time, then moved evenly (or jumped) to another place.
+fn knocked(seed: u64, rest: f64, jump: bool) -> Plane {
+    let mut dice = Dice::new(seed);
+    let mut canvas = Canvas::sky(SIZE[0], SIZE[1], 300.0);
+    let dot = gaussian(SIGMA);
+    let tail = trail([8.0, 3.0], SIGMA);
+    for [x, y, flux] in places(&mut dice, SIZE, 40, 32.0) {
+        let light = |dx: f64, dy: f64| {
+            let moved = if jump { dot(dx - 8.0, dy - 3.0) } else { tail(dx - 4.0, dy - 1.5) };
+            rest * dot(dx, dy) + (1.0 - rest) * moved
+        };
+        canvas.star([x, y], 40_000.0 * flux, 16.0, &light);
+    }
+    canvas.expose(&mut dice, 3.0, f64::INFINITY)
+}
+
+#[test]
+fn a_knock_is_told_from_the_sky_by_its_trail() {
+    let plain = MotionContext::default();
+    for (seed, rest) in [(31, 0.5), (32, 0.35)] {
+        let motion = judged(&knocked(seed, rest, true), &plain);
+        assert_eq!(motion.kind, MotionKind::Shaken);
+        let [dx, dy] = motion.second_image_px.unwrap();
+        assert!((dx - 8.0).hypot(dy - 3.0) < 0.5, "{dx} {dy}");
+    }
+    let uneven = judged(&knocked(33, 0.6, false), &plain);
+    assert_eq!(uneven.trail.as_ref().map(|trail| trail.kind), Some(TrailKind::Uneven), "{:?}", uneven.trail);
+    assert_eq!(uneven.kind, MotionKind::Shaken);
+    let even = judged(&plane(34, |_| [8.0, 3.0]), &plain);
+    assert_eq!(even.trail.as_ref().map(|trail| trail.kind), Some(TrailKind::Even));
+    assert_eq!(even.kind, MotionKind::SkyOrCamera);
+    let table = judged(&grey16_png(include_bytes!("../data/stars_trailed.png")), &plain);
+    assert_eq!(table.trail.map(|trail| trail.kind), Some(TrailKind::Even));
+}
+
+#[test]
+fn wings_do_not_make_a_trail_uneven() {
+    let mut dice = Dice::new(41);
+    let mut canvas = Canvas::sky(SIZE[0], SIZE[1], 300.0);
+    let dot = moffat(2.4, 2.5);
+    let light = |dx: f64, dy: f64| {
+        (0..16).map(|i| 6.0 * ((f64::from(i) + 0.5) / 16.0 - 0.5)).map(|s| dot(dx - s, dy) / 16.0).sum()
+    };
+    for [x, y, flux] in places(&mut dice, SIZE, 40, 32.0) {
+        canvas.star([x, y], 40_000.0 * flux, 20.0, &light);
+    }
+    let motion = judged(&canvas.expose(&mut dice, 3.0, f64::INFINITY), &MotionContext::default());
+    assert_eq!(motion.trail.as_ref().map(|trail| trail.kind), Some(TrailKind::Even), "{:?}", motion.trail);
+    // wings lengthen and widen the moments alike, so that the trail reads a little long
+    assert!((motion.length_px.unwrap().value / 6.0 - 1.0).abs() < 0.15, "{:?}", motion.length_px);
 }

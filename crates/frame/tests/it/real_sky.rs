@@ -154,7 +154,7 @@ fn a_minute_of_sky_over_a_fixed_fisheye_trails_as_it_must() {
     let Some(plane) = real("starfield/20180817_0055.fits") else { return };
     let field = find_stars(&plane, &StarSearch::default());
     let context = MotionContext { exposure_s: Some(60.0), pixel_arcsec: Some(606.3), ..MotionContext::default() };
-    let motion = judge_motion(&field, &context);
+    let motion = judge_motion(&plane, &field, &context);
     println!("{:?} {:?} {:?} {:?}", motion.kind, motion.length_px, motion.sky_px, motion.words);
     let length = motion.length_px.unwrap();
     // the lens draws these stars out as well, and by more far from the middle
@@ -171,7 +171,7 @@ fn sharp_frames_of_a_fixed_camera_are_called_so() {
         let Some(plane) = real(&format!("starfield/{name}.tiff")) else { continue };
         let field = find_stars(&plane, &StarSearch::default());
         let focus = judge_focus(&plane, &field, &FocusReference::default());
-        let motion = judge_motion(&field, &MotionContext::default());
+        let motion = judge_motion(&plane, &field, &MotionContext::default());
         println!("{name}: {:?} {:?}", focus.words, motion.words);
         assert_eq!((focus.state, motion.kind), (FocusState::Sharp, MotionKind::Held));
     }

@@ -115,7 +115,7 @@ proptest! {
             prop_assert!(star.x_px.is_finite() && star.y_px.is_finite() && star.fwhm_px.is_finite());
         }
         judge_focus(&plane, &field, &FocusReference { sharpest_hfd_px: Some(f64::from(samples_of(&plane))) });
-        judge_motion(&field, &MotionContext { exposure_s: Some(f64::NAN), pixel_arcsec: Some(0.0), ..MotionContext::default() });
+        judge_motion(&plane, &field, &MotionContext { exposure_s: Some(f64::NAN), pixel_arcsec: Some(0.0), ..MotionContext::default() });
     }
 }
 
@@ -153,7 +153,7 @@ proptest! {
             moments: star.moments, fwhm_px: star.fwhm_px, hfd_px: star.hfd_px, elongation: star.elongation, angle_deg: 0.0, stars: 9,
         });
         judge_focus(&plane, &field, &FocusReference::default());
-        judge_motion(&field, &MotionContext { exposure_s: Some(10.0), ..MotionContext::default() });
+        judge_motion(&plane, &field, &MotionContext { exposure_s: Some(10.0), ..MotionContext::default() });
     }
 }
 
