@@ -1,7 +1,9 @@
 use std::borrow::Cow;
 
-use super::mesh::Mesh;
+use super::mesh::Sky;
+use super::moments::Moments;
 use crate::Plane;
+use crate::whole::single;
 
 /// A plane whose pixels are `factor` of the full plane's wide.
 pub(crate) struct Level<'a> {
@@ -41,27 +43,43 @@ impl Level<'_> {
     }
 }
 
-/// Height over its four neighbours, in noise, of a pixel that cannot belong to a star several pixels wide.
+/// Height over its neighbours, in noise, of a pixel that stands alone.
 const DOT_SIGMA: f32 = 10.0;
+/// A pixel is no star's when it is this many times as high over its highest neighbour as a star in the middle of a pixel.
+const DOT_RATIO: f64 = 1.8;
+/// Narrowest variance of stars that can be told so, px²; 1.6 px FWHM.
+const LEAST_VARIANCE_PX2: f64 = 0.46;
 
-/// The plane with its hot pixels and cosmic rays filled in from their neighbours: for stars so wide that no pixel of
-/// theirs stands alone. Answers how many there were.
-pub(crate) fn without_dots(plane: &Plane, noise: &Mesh) -> (Plane, usize) {
-    let mut samples = plane.samples().to_vec();
-    let (width, mut count) = (plane.width(), 0);
-    let mut sigma = vec![0.0; width];
-    for y in 1..plane.height().saturating_sub(1) {
-        noise.fill_row(y, 1, &mut sigma);
+/// The plane with its hot pixels filled in from their neighbours, and how many there were; `None` if there are none.
+///
+/// A star of a width cannot have one pixel much above the four around it. Left in, such a pixel hides the star it stands in.
+pub(crate) fn without_dots(plane: &Plane, sky: &Sky, shape: &Moments) -> Option<(Plane, usize)> {
+    let [_, narrow] = shape.axes_px2();
+    if narrow < LEAST_VARIANCE_PX2 || plane.height() < 3 {
+        return None;
+    }
+    let ratio = single(DOT_RATIO * (0.5 / narrow).exp());
+    let width = plane.width();
+    let (mut level, mut sigma) = (vec![0.0; width], vec![0.0; width]);
+    let mut dots: Vec<(usize, f32)> = Vec::new();
+    for y in 1..plane.height() - 1 {
+        sky.background.fill_row(y, 1, &mut level);
+        sky.noise.fill_row(y, 1, &mut sigma);
         let (above, row, below) = (plane.row(y - 1), plane.row(y), plane.row(y + 1));
-        for x in 1..width.saturating_sub(1) {
-            let around = [above[x], row[x - 1], row[x + 1], below[x]];
-            if row[x] > around.into_iter().fold(f32::MIN, f32::max) + DOT_SIGMA * sigma[x] {
-                samples[y * width + x] = 0.25 * around.iter().sum::<f32>();
-                count += 1;
+        let sides = row.windows(3).zip(above.get(1..)?.iter().zip(below.get(1..)?));
+        let sky_here = level.get(1..)?.iter().zip(sigma.get(1..)?);
+        for (x, ((side, (up, down)), (level, sigma))) in sides.zip(sky_here).enumerate() {
+            let highest = side[0].max(side[2]).max(up.max(*down)).max(*level);
+            if side[1] - level > ratio * (highest - level) + DOT_SIGMA * sigma {
+                dots.push((y * width + x + 1, 0.25 * (side[0] + side[2] + up + down)));
             }
         }
     }
-    (Plane::new(width, plane.height(), samples).unwrap_or_else(|_| plane.clone()), count)
+    let mut samples = (!dots.is_empty()).then(|| plane.samples().to_vec())?;
+    for (place, value) in &dots {
+        samples[*place] = *value;
+    }
+    Some((Plane::new(width, plane.height(), samples).ok()?, dots.len()))
 }
 
 /// Each two by two pixels as their mean; an odd last row or column is dropped.

@@ -18,6 +18,8 @@ pub use field::{Star, StarField, StarNote, StarSearch, StarShape};
 pub use mesh::Mesh;
 pub use moments::Moments;
 
+use std::borrow::Cow;
+
 use crate::Plane;
 use level::Level;
 use measure::Refusal;
@@ -63,14 +65,16 @@ pub fn find_stars(plane: &Plane, options: &StarSearch) -> StarField {
         },
         |(shape, _)| shape,
     );
-    let mut dots = 0;
-    let cleaned = (level_for(&levels, &shape).factor > 1).then(|| {
-        let (cleaned, count) = level::without_dots(plane, &sky.noise);
-        dots = count;
-        cleaned
-    });
-    let clean_levels = cleaned.as_ref().map(Level::all);
-    let level = level_for(clean_levels.as_ref().unwrap_or(&levels), &shape);
+    let cleaned = level::without_dots(plane, &sky, &shape);
+    let mut dots = cleaned.as_ref().map_or(0, |(_, count)| *count);
+    let clean = cleaned.as_ref().map_or(plane, |(plane, _)| plane);
+    let clean_levels = (cleaned.is_some() && level_for(&levels, &shape).factor > 1).then(|| Level::all(clean));
+    let clean_finest = [Level { plane: Cow::Borrowed(clean), factor: 1 }];
+    let level = match &clean_levels {
+        Some(levels) => level_for(levels, &shape),
+        None if level_for(&levels, &shape).factor == 1 => &clean_finest[0],
+        None => level_for(&levels, &shape),
+    };
     let threshold = crate::whole::single(options.threshold_sigma.max(f64::MIN_POSITIVE));
     let own = no_narrower(&shape.scaled(1.0 / (level.factor * level.factor) as f64));
     let peaks = peaks::find(&level.plane, &sky, level.factor, &own, threshold);
@@ -88,7 +92,7 @@ pub fn find_stars(plane: &Plane, options: &StarSearch) -> StarField {
             Err(Refusal::Unmeasurable) => {}
         }
     }
-    recentre_discs(&mut stars, cleaned.as_ref().unwrap_or(plane), &shape);
+    recentre_discs(&mut stars, clean, &shape);
     let saturation = options.saturation.or_else(|| bright::saturation(plane, &stars));
     for star in &mut stars {
         star.saturated = saturation.is_some_and(|full| star.peak + star.background >= full);
