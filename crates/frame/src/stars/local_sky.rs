@@ -7,7 +7,7 @@ use crate::whole::{index, step};
 /// Sectors of the ring in which the sky around a star is measured, so that a neighbour spoils one of them only.
 const SECTORS: usize = 8;
 /// Samples taken from the ring at most.
-const RING_SAMPLES: f64 = 400.0;
+const RING_SAMPLES: f64 = 240.0;
 /// Median deviation of a sector's median from the fitted plane that noise alone seldom exceeds, times the square root
 /// of the sector's samples and over the noise of one: a median has 1.25 of a mean's error, the median of eight such
 /// deviations is about 0.6 of it, and twice that is rare.
