@@ -17,6 +17,8 @@ const CIRCLE_FWHM: f64 = 2.0;
 const LEAST_CIRCLE_PX: f64 = 3.0;
 /// Significance from which a star's own shape is fitted; below it the window stays that of the typical star.
 const OWN_SHAPE_SIGMA: f32 = 10.0;
+/// Elongation beyond the typical one's of a bright patch that is a piece of a line.
+const BENT_ELONGATION: f64 = 0.4;
 /// A star may be this many times as wide as the typical one, in variance: coma, bloom, a planet.
 const WIDEST_VARIANCE: f64 = 25.0;
 /// What is left of a star's windowed light when its brightest pixel is replaced by the mean of the neighbours, over
@@ -116,7 +118,12 @@ fn on_plain_sky(level: &Level, sky: &LocalSky, peak: &Peak, shape: &Moments, sha
         .then(|| fit(&level.plane, sky, start, *shape, Window::Fitted, WIDEST_VARIANCE * shape.axes_px2()[0]))
         .flatten()
         .filter(|fit| fit.settled);
-    let found = own.or(fixed).ok_or(Refusal::Unmeasurable)?;
+    let Some(found) = own.or(fixed) else { return on_structure(level, sky, start, shape) };
+    // bright, and yet no star's shape comes to rest on it: a piece of a line
+    let bent = found.moments.elongation() > shape.elongation() + BENT_ELONGATION;
+    if own.is_none() && peak.significance >= OWN_SHAPE_SIGMA && bent {
+        return Err(Refusal::Wide);
+    }
     let width = found.moments.fwhm_px() / shape.fwhm_px();
     if own.is_some() && width < NARROWEST && !sharp {
         return Err(Refusal::Dot);

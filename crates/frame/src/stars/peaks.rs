@@ -19,6 +19,9 @@ const DIRECTIONS: u32 = 8;
 /// Share of its height by which a peak must stand above the lower of two opposite flanks: a star keeps 95 %, a ridge
 /// (auroral band, branch, satellite trail) nothing. The rest is room for neighbours and noise.
 const LEAST_PROMINENCE: f32 = 0.5;
+/// Height over the flanks, in significances of the first look, with which a peak on a ridge is noted all the same: a star on
+/// a band; twice what a star needs, and its shape must then prove it.
+const RIDGE_PROMINENCE: f32 = 2.5;
 /// Samples taken along a cell's row and column for its noise.
 const SAMPLES_ALONG: usize = 16;
 /// Noise of the answer at an edge over that inside: there each pixel counts twice, once in the mirror.
@@ -197,12 +200,12 @@ impl<'a> Scan<'a> {
                 continue;
             }
             for (i, value) in values.iter().enumerate().filter(|(_, value)| **value > limit) {
-                self.try_peak(answers, left + block * TOGETHER + i, y, *value);
+                self.try_peak(answers, [left + block * TOGETHER + i, y], *value, limit);
             }
         }
     }
 
-    fn try_peak(&mut self, answers: &Ring, x: usize, y: usize, height: f32) {
+    fn try_peak(&mut self, answers: &Ring, [x, y]: [usize; 2], height: f32, limit: f32) {
         let at = |[dx, dy]: [isize; 2]| {
             let (x, y) = (x.checked_add_signed(dx)?, y.checked_add_signed(dy)?);
             if y < self.height { answers.row(y).get(x).copied() } else { None }
@@ -220,10 +223,12 @@ impl<'a> Scan<'a> {
             a.min(b)
         };
         let flank = self.flanks.iter().map(lower_flank).fold(0.0, f32::max);
-        if height - flank < LEAST_PROMINENCE * height {
+        let prominence = height - flank;
+        let on_ridge = prominence < LEAST_PROMINENCE * height;
+        if on_ridge && prominence < RIDGE_PROMINENCE * limit {
             self.ridges += 1;
         } else {
-            self.peaks.push(Peak { x, y, height, significance: 0.0, on_structure: false });
+            self.peaks.push(Peak { x, y, height, significance: 0.0, on_structure: on_ridge });
         }
     }
 
@@ -250,8 +255,8 @@ impl<'a> Scan<'a> {
             let pixel = single(self.pixel_noise.at(middle(peak.x), middle(peak.y)));
             let plain = (ratio * if near_edge { EDGE_NOISE * pixel } else { pixel }).max(self.floor);
             peak.significance = if sigma > 0.0 { peak.height / sigma } else { 0.0 };
-            peak.on_structure = peak.significance < threshold;
-            if peak.on_structure && plain > 0.0 {
+            peak.on_structure |= peak.significance < threshold;
+            if peak.significance < threshold && plain > 0.0 {
                 peak.significance = peak.height / plain;
             }
         }
