@@ -6,8 +6,8 @@ use crate::whole::{index, step};
 
 /// Sectors of the ring in which the sky around a star is measured, so that a neighbour spoils one of them only.
 const SECTORS: usize = 8;
-/// Samples taken from the ring at most.
-const RING_SAMPLES: f64 = 240.0;
+/// Samples taken from the ring, about.
+const RING_SAMPLES: f64 = 400.0;
 /// Median deviation of a sector's median from the fitted plane that noise alone seldom exceeds, times the square root
 /// of the sector's samples and over the noise of one: a median has 1.25 of a mean's error, the median of eight such
 /// deviations is about 0.6 of it, and twice that is rare.
@@ -33,7 +33,7 @@ impl LocalSky {
     /// Measures it in a ring between two radii; `None` where too little of the ring is on the plane.
     pub(crate) fn measure(plane: &Plane, [x, y]: [f64; 2], inner_px: f64, outer_px: f64) -> Option<Self> {
         let mut sectors: [Vec<[f64; 3]>; SECTORS] = Default::default();
-        let stride = (PI * (outer_px * outer_px - inner_px * inner_px) / RING_SAMPLES).sqrt().ceil().max(1.0);
+        let stride = (PI * (outer_px * outer_px - inner_px * inner_px) / RING_SAMPLES).sqrt().round().max(1.0);
         let half = (outer_px / stride).ceil();
         for j in 0..=2 * step(half) {
             for i in 0..=2 * step(half) {

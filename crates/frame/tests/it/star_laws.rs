@@ -52,7 +52,7 @@ proptest! {
             let twin = nearest(&after, [159.0 - star.y_px, star.x_px]);
             let off = (twin.x_px - (159.0 - star.y_px)).hypot(twin.y_px - star.x_px);
             prop_assert!(off < SAME_PLACE_PX + SAME_PLACE_SNR_PX / star.snr, "{off} {star:?}");
-            prop_assert!((twin.fwhm_px / star.fwhm_px - 1.0).abs() < SAME_WIDTH + SAME_PLACE_SNR_PX / star.snr);
+            prop_assert!((twin.fwhm_px / star.fwhm_px - 1.0).abs() < SAME_WIDTH + SAME_PLACE_SNR_PX / star.snr, "{twin:?} {star:?}");
             prop_assert!((twin.elongation - star.elongation).abs() < SAME_WIDTH + SAME_PLACE_SNR_PX / star.snr);
             let turn = (twin.angle_deg - star.angle_deg - 90.0).rem_euclid(180.0);
             prop_assert!(turn.min(180.0 - turn) < 10.0 || star.elongation < 0.1, "{} {}", twin.angle_deg, star.angle_deg);
