@@ -12,10 +12,9 @@ pub(crate) struct Growth {
 
 /// Rings per pixel of radius in the curve of growth.
 const RINGS_PER_PX: f64 = 4.0;
-/// Side of the grid of points that stand for the pixels near the centre.
-const POINTS: usize = 5;
-/// Radius up to which pixels are divided, px: further out the light is even across one pixel.
-const DIVIDED_PX: f64 = 4.0;
+/// Side of the grid of points that stand for a pixel, by the distance from the centre up to which it holds, px: further
+/// out the light is even across one pixel. The circle's own edge is divided as the second.
+const POINTS: [(f64, usize); 2] = [(2.0, 5), (4.0, 3)];
 
 /// Sums the light within `radius_px`, ring by ring. `None` without light.
 pub(crate) fn growth(plane: &Plane, sky: &LocalSky, [x, y]: [f64; 2], radius_px: f64) -> Option<Growth> {
@@ -29,7 +28,13 @@ pub(crate) fn growth(plane: &Plane, sky: &LocalSky, [x, y]: [f64; 2], radius_px:
             }
             let (dx, dy) = (column as f64 - x, row as f64 - y);
             let r = (dx * dx + dy * dy).sqrt();
-            spread(&mut rings, value, [dx, dy], if r < DIVIDED_PX || r > radius_px - 1.0 { POINTS } else { 1 });
+            let [near, further] = POINTS;
+            let points = match r {
+                _ if r < near.0 => near.1,
+                _ if r < further.0 || r > radius_px - 1.0 => further.1,
+                _ => 1,
+            };
+            spread(&mut rings, value, [dx, dy], points);
         }
     }
     let flux: f64 = rings.iter().sum();

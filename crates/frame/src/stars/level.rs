@@ -45,6 +45,8 @@ impl Level<'_> {
 
 /// Height over its neighbours, in noise, of a pixel that stands alone.
 const DOT_SIGMA: f32 = 10.0;
+/// Rows for which the sky is worked out together: it changes over a cell of 64 px.
+const SKY_ROWS: usize = 8;
 /// Pixels looked at together.
 const TOGETHER: usize = 16;
 /// A pixel is no star's when it is this many times as high over its highest neighbour as a star in the middle of a pixel.
@@ -65,8 +67,10 @@ pub(crate) fn without_dots(plane: &Plane, sky: &Sky, shape: &Moments) -> Option<
     let (mut level, mut sigma) = (vec![0.0; width], vec![0.0; width]);
     let mut dots: Vec<(usize, f32)> = Vec::new();
     for y in 1..plane.height() - 1 {
-        sky.background.fill_row(y, 1, &mut level);
-        sky.noise.fill_row(y, 1, &mut sigma);
+        if (y - 1) % SKY_ROWS == 0 {
+            sky.background.fill_row(y, 1, &mut level);
+            sky.noise.fill_row(y, 1, &mut sigma);
+        }
         let (above, row, below) = (plane.row(y - 1), plane.row(y), plane.row(y + 1));
         for from in (1..width.saturating_sub(1)).step_by(TOGETHER) {
             let to = (from + TOGETHER).min(width - 1);
