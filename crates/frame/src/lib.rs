@@ -17,31 +17,45 @@ mod big_endian;
 mod decode;
 mod error;
 mod fits;
+mod focus;
 mod frame;
 #[doc(hidden)]
 pub mod fuzz;
 mod icc;
 mod kind;
+mod least_squares;
 mod limits;
 mod metadata;
 mod mosaic;
+mod motion;
 mod orientation;
 mod pixel_scale;
 mod plane;
 mod raw;
 mod raw_numbers;
 mod samples;
+mod stars;
 mod transfer;
+mod whole;
 
 pub use decode::open;
 pub use error::FrameError;
+pub use focus::{
+    Focus, FocusCell, FocusMap, FocusPoint, FocusReference, FocusSeries, FocusState, FocusTrend, ProfileShape,
+    StackedProfile, best_focus, judge_focus,
+};
 pub use frame::{Frame, Layout, MosaicPattern, SampleUnit};
 pub use kind::{FileKind, sniff};
 pub use limits::Limits;
 pub use metadata::{Doubt, Metadata, Subject, TakenAt, read_metadata};
+pub use motion::{
+    Foreground, LensDirection, LensPattern, Motion, MotionContext, MotionKind, Pattern, PatternFit, SkyTurn,
+    Steadiness, TrailKind, TrailProfile, judge_motion, steadiness, trail_length_px,
+};
 pub use orientation::Orientation;
 pub use pixel_scale::{PixelScale, ScaleSource, pixel_scale};
 pub use plane::Plane;
 pub use raw::judge_directories;
 pub use raw_numbers::RawNumbers;
+pub use stars::{Mesh, Moments, Star, StarField, StarNote, StarSearch, StarShape, find_stars};
 pub use transfer::{CurveSource, Linearity, TransferCurve};

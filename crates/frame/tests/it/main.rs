@@ -9,3 +9,12 @@ mod metadata;
 mod opening;
 mod pictures;
 mod raw;
+
+mod focus;
+mod motion;
+mod picture;
+mod real_sky;
+mod rendered;
+mod spread;
+mod star_laws;
+mod star_tables;

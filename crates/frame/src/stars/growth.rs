@@ -1,0 +1,70 @@
+use super::local_sky::LocalSky;
+use crate::Plane;
+use crate::whole::{clipped, index};
+
+/// Light within a circle and how it is spread.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Growth {
+    pub(crate) flux: f64,
+    /// Diameter of the circle that holds half of the flux.
+    pub(crate) hfd_px: f64,
+}
+
+/// Rings per pixel of radius in the curve of growth.
+const RINGS_PER_PX: f64 = 4.0;
+/// Side of the grid of points that stand for a pixel, by the distance from the centre up to which it holds, px: further
+/// out the light is even across one pixel. The circle's own edge is divided as the second.
+const POINTS: [(f64, usize); 2] = [(2.0, 5), (4.0, 3)];
+
+/// Sums the light within `radius_px`, ring by ring. `None` without light.
+pub(crate) fn growth(plane: &Plane, sky: &LocalSky, [x, y]: [f64; 2], radius_px: f64) -> Option<Growth> {
+    let mut rings = vec![0.0; index((radius_px * RINGS_PER_PX).ceil()).max(1)];
+    for row in clipped(y, radius_px + 1.0, plane.height())? {
+        let samples = plane.row(row);
+        for column in clipped(x, radius_px + 1.0, plane.width())? {
+            let value = f64::from(samples[column]) - sky.at(column as f64, row as f64);
+            if !value.is_finite() {
+                continue;
+            }
+            let (dx, dy) = (column as f64 - x, row as f64 - y);
+            let r = (dx * dx + dy * dy).sqrt();
+            let [near, further] = POINTS;
+            let points = match r {
+                _ if r < near.0 => near.1,
+                _ if r < further.0 || r > radius_px - 1.0 => further.1,
+                _ => 1,
+            };
+            spread(&mut rings, value, [dx, dy], points);
+        }
+    }
+    let flux: f64 = rings.iter().sum();
+    (flux > 0.0).then(|| Growth { flux, hfd_px: 2.0 * half_radius(&rings, 0.5 * flux) })
+}
+
+/// Adds a pixel's light to the rings its points fall in; what falls beyond the last ring is left out.
+fn spread(rings: &mut [f64], value: f64, [dx, dy]: [f64; 2], points: usize) {
+    let weight = 1.0 / (points * points) as f64;
+    let place = |i: usize| (i as f64 + 0.5) / points as f64 - 0.5;
+    for j in 0..points {
+        for i in 0..points {
+            let (u, v) = (dx + place(i), dy + place(j));
+            let r = (u * u + v * v).sqrt();
+            if let Some(ring) = rings.get_mut(index(r * RINGS_PER_PX)) {
+                *ring += weight * value;
+            }
+        }
+    }
+}
+
+/// Radius at which the sum over the rings first reaches `half`.
+fn half_radius(rings: &[f64], half: f64) -> f64 {
+    let mut sum = 0.0;
+    for (i, light) in rings.iter().enumerate() {
+        if sum + light >= half {
+            let share = if *light > 0.0 { (half - sum) / light } else { 0.0 };
+            return (i as f64 + share.clamp(0.0, 1.0)) / RINGS_PER_PX;
+        }
+        sum += light;
+    }
+    rings.len() as f64 / RINGS_PER_PX
+}

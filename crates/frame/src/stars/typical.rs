@@ -1,0 +1,188 @@
+use super::Star;
+use super::level::Level;
+use super::local_sky::{LocalSky, SHARP_STAR, neighbours};
+use super::mesh::Sky;
+use super::moments::Moments;
+use super::peaks::{self, Peak};
+use super::stamp::{Fit, Window, fit};
+
+/// Shape looked for at each level: 2.4 pixels of that level wide.
+const PROBE_VARIANCE_PX2: f64 = 1.0;
+/// Significance of the stars that the shape is learnt from: their width is known to about a tenth.
+const PROBE_SIGMA: f32 = 7.0;
+/// Significance from which a patch may be a star that fills its pixels.
+const BRIGHT_SIGMA: f32 = 50.0;
+/// Stars learnt from at one level, and peaks tried for them: enough for a mode, few enough to be quick.
+const MOST_PROBES: usize = 250;
+const MOST_TRIES: usize = 2500;
+/// Widest patch accepted at one level, px² of its variance (FWHM 12 px): a wider one belongs to the next level.
+const WIDEST_VARIANCE_PX2: f64 = 26.0;
+/// A patch narrower than this (px² of the level's) is measured again at a finer level.
+const NARROW_VARIANCE_PX2: f64 = 2.0;
+/// Mean of the four neighbours over the pixel itself, least for a star in any noise: 0.19 for one of 1.3 px FWHM, 0 for a
+/// hot pixel. Where the noise is small enough to tell, less will do.
+const LEAST_NEIGHBOUR_SHARE: f64 = 0.12;
+/// Likeness of two stars: width to 12 %, shape to 0.12 in `(xx - yy, 2 xy)/(xx + yy)`. The field of one lens varies by
+/// about that much; blobs of foreground vary by several times it.
+const LIKENESS: f64 = 0.15;
+/// Distance from the mode, in units of likeness, at which stars are still alike.
+const ALIKE: f64 = 2.5;
+/// Stars that must be alike before they say what a star looks like.
+const LEAST_ALIKE: usize = 4;
+
+/// What a first look at all levels tells.
+pub(crate) struct FirstLook {
+    /// The shape that most bright, compact patches of light share, px² of the full plane, and how many share it.
+    pub(crate) shape: Option<(Moments, usize)>,
+    /// The brightest patches of the coarser levels, with the level they are on: a star that fills many pixels has a flat
+    /// top there is no peak on in the finer ones.
+    pub(crate) bright: Vec<(usize, Peak)>,
+}
+
+/// Looks over all levels for bright patches.
+pub(crate) fn first_look(levels: &[Level], sky: &Sky) -> FirstLook {
+    let mut probes: Vec<Fit> = Vec::new();
+    let mut bright = Vec::new();
+    for (i, level) in levels.iter().enumerate() {
+        // the finest level of a large plane is skipped: its stars show at the next one too, for a quarter of the work
+        if i == 0 && levels.len() > 2 && level.plane.width() * level.plane.height() > LARGE_PX {
+            continue;
+        }
+        let found = peaks::find(&level.plane, sky, level.factor, &Moments::round(PROBE_VARIANCE_PX2), PROBE_SIGMA);
+        // what a star looks like is learnt where nothing else has its size
+        let found: Vec<Peak> = found.found.into_iter().filter(|peak| !peak.on_structure).collect();
+        if i > 0 {
+            bright.extend(found.iter().filter(|p| p.significance > BRIGHT_SIGMA).map(|p| (i, *p)));
+        }
+        let measured = found.iter().take(MOST_TRIES).filter_map(|peak| probe(levels, sky, i, peak));
+        let mut new = 0;
+        for fit in measured {
+            let reach = 0.5 * fit.moments.fwhm_px() + 1.0;
+            if !probes.iter().any(|p| (p.x - fit.x).hypot(p.y - fit.y) < reach) {
+                probes.push(fit);
+                new += 1;
+            }
+            if new >= MOST_PROBES {
+                break;
+            }
+        }
+    }
+    FirstLook { shape: mode(&probes), bright }
+}
+
+/// Size above which the finest level is not searched for the shape, px.
+const LARGE_PX: usize = 1_000_000;
+
+/// Measures a peak on the level where it is a few pixels wide; the answer is in pixels of the full plane.
+fn probe(levels: &[Level], around: &Sky, mut index: usize, peak: &Peak) -> Option<Fit> {
+    let mut level = levels.get(index)?;
+    if index == 0 && is_dot(level, around, [peak.x as f64, peak.y as f64]) {
+        return None;
+    }
+    let mut place = [peak.x as f64, peak.y as f64];
+    let mut first = Moments::round(1.5 * PROBE_VARIANCE_PX2);
+    loop {
+        let radius = first.fwhm_px().max(2.0);
+        let sky = LocalSky::measure(&level.plane, place, 2.5 * radius, 4.0 * radius)?;
+        let fit =
+            fit(&level.plane, &sky, place, first, Window::Fitted, WIDEST_VARIANCE_PX2).filter(|fit| fit.settled)?;
+        let [long, short] = fit.moments.axes_px2();
+        if short < NARROW_VARIANCE_PX2 && index > 0 && long < 0.5 * WIDEST_VARIANCE_PX2 / 4.0 {
+            let full = [level.full(fit.x), level.full(fit.y)];
+            index -= 1;
+            level = levels.get(index)?;
+            place = full.map(|value| level.own(value));
+            first = fit.moments.scaled(4.0);
+            continue;
+        }
+        let inside = |value: f64, n: usize| value > -0.5 && value < n as f64 - 0.5;
+        if !inside(fit.x, level.plane.width())
+            || !inside(fit.y, level.plane.height())
+            || (index == 0 && is_dot(level, around, [fit.x, fit.y]))
+        {
+            return None;
+        }
+        let factor = level.factor as f64;
+        let moments = fit.moments.scaled(factor * factor);
+        return Some(Fit { x: level.full(fit.x), y: level.full(fit.y), moments, settled: true });
+    }
+}
+
+/// Whether the light sits in one pixel, as a hot pixel's does.
+fn is_dot(level: &Level, sky: &Sky, [x, y]: [f64; 2]) -> bool {
+    let Some(around) = LocalSky::measure(&level.plane, [x, y], 3.0, 6.0) else { return true };
+    let noise = sky.noise.at(level.full(x), level.full(y));
+    let place = [x, y].map(|value| crate::whole::index(value.round()));
+    let found = neighbours(&level.plane, &around, place[0], place[1], noise);
+    !found
+        .is_some_and(|[share, sure]| share >= LEAST_NEIGHBOUR_SHARE || share >= SHARP_STAR[0] && sure >= SHARP_STAR[1])
+}
+
+/// Width and shape as a point in a space where likeness is a distance.
+fn features(fit: &Fit) -> [f64; 3] {
+    let m = &fit.moments;
+    let sum = m.xx + m.yy;
+    [m.fwhm_px().ln() / LIKENESS, (m.xx - m.yy) / sum / LIKENESS, 2.0 * m.xy / sum / LIKENESS]
+}
+
+/// The median shape of the patches around the place where they are densest.
+fn mode(probes: &[Fit]) -> Option<(Moments, usize)> {
+    let points: Vec<[f64; 3]> = probes.iter().map(features).collect();
+    let distance2 = |a: &[f64; 3], b: &[f64; 3]| a.iter().zip(b).map(|(a, b)| (a - b) * (a - b)).sum::<f64>();
+    let density = |p: &[f64; 3]| points.iter().map(|q| (-0.5 * distance2(p, q)).exp()).sum::<f64>();
+    let centre = points.iter().max_by(|a, b| density(a).total_cmp(&density(b)))?;
+    let alike: Vec<Moments> = probes
+        .iter()
+        .zip(&points)
+        .filter(|(_, point)| distance2(point, centre) < ALIKE * ALIKE)
+        .map(|(fit, _)| fit.moments)
+        .collect();
+    (alike.len() >= LEAST_ALIKE).then(|| (median(&alike), alike.len()))
+}
+
+/// Significance of the stars whose likeness is judged, and how many of them that takes, and how many are enough.
+const JUDGED_SNR: f64 = 15.0;
+const LEAST_JUDGED: usize = 10;
+const MOST_JUDGED: usize = 400;
+
+/// How unlike bright stars are: median of the difference in the logarithm of the width, plus median of the difference in
+/// shape `(xx - yy, 2 xy)/(xx + yy)`. `None` with too few bright stars to say.
+///
+/// Each is compared with the typical star and with the nearest other one, and the kinder answer counts: a lens or a turn
+/// of the camera changes stars over the frame but not from one to the next, and a sharpened picture from one to the next.
+pub(crate) fn unlikeness(stars: &[Star], typical: &Moments) -> Option<f64> {
+    let judged = stars.iter().filter(|star| star.shape_measured && !star.saturated && star.snr > JUDGED_SNR);
+    let judged: Vec<&Star> = judged.take(MOST_JUDGED).collect();
+    if judged.len() < LEAST_JUDGED {
+        return None;
+    }
+    let distance2 = |a: &Star, b: &Star| (a.x_px - b.x_px).powi(2) + (a.y_px - b.y_px).powi(2);
+    let nearest = |star: &Star| {
+        let others = judged.iter().filter(|other| !std::ptr::eq(**other, star));
+        others.min_by(|a, b| distance2(a, star).total_cmp(&distance2(b, star))).map_or(*typical, |other| other.moments)
+    };
+    let from_typical = judged.iter().map(|star| difference(&star.moments, typical)).unzip();
+    let from_nearest = judged.iter().map(|star| difference(&star.moments, &nearest(star))).unzip();
+    Some(sum_of_medians(from_typical).min(sum_of_medians(from_nearest)))
+}
+
+/// Differences of two patches: logarithm of the width, and shape.
+fn difference(a: &Moments, b: &Moments) -> (f64, f64) {
+    let shape = |m: &Moments| [(m.xx - m.yy) / (m.xx + m.yy), 2.0 * m.xy / (m.xx + m.yy)];
+    let ([p, q], [u, v]) = (shape(a), shape(b));
+    ((a.fwhm_px() / b.fwhm_px()).ln().abs(), (u - p).hypot(v - q))
+}
+
+fn sum_of_medians((mut widths, mut shapes): (Vec<f64>, Vec<f64>)) -> f64 {
+    crate::focus::median(&mut widths) + crate::focus::median(&mut shapes)
+}
+
+/// The median of each moment by itself.
+pub(crate) fn median(shapes: &[Moments]) -> Moments {
+    let middle = |get: fn(&Moments) -> f64| {
+        let mut values: Vec<f64> = shapes.iter().map(get).collect();
+        values.sort_by(f64::total_cmp);
+        values.get(values.len() / 2).copied().unwrap_or(0.0)
+    };
+    Moments { xx: middle(|m| m.xx), yy: middle(|m| m.yy), xy: middle(|m| m.xy) }
+}
