@@ -51,8 +51,7 @@ const ROUNDS: usize = 3;
 /// Finds the best focus of a series.
 ///
 /// A cone of light cut out of focus, with the star's own width added in squares, is a hyperbola: the square of the
-/// diameter is a parabola in the ring's place, which least squares solves without a first guess. Geometry; common
-/// practice of focusing programs' V curves.
+/// diameter is a parabola in the ring's place, which least squares solves without a first guess. Geometry.
 ///
 /// ```
 /// use frame::{FocusPoint, FocusSeries, best_focus};

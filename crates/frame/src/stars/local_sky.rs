@@ -2,7 +2,7 @@ use std::f64::consts::PI;
 
 use crate::Plane;
 use crate::least_squares::solve;
-use crate::whole::{index, step};
+use crate::whole::{clipped, index};
 
 /// Sectors of the ring in which the sky around a star is measured, so that a neighbour spoils one of them only.
 const SECTORS: usize = 8;
@@ -32,18 +32,23 @@ pub(crate) struct LocalSky {
 impl LocalSky {
     /// Measures it in a ring between two radii; `None` where too little of the ring is on the plane.
     pub(crate) fn measure(plane: &Plane, [x, y]: [f64; 2], inner_px: f64, outer_px: f64) -> Option<Self> {
-        let mut sectors: [Vec<[f64; 3]>; SECTORS] = Default::default();
-        let stride = (PI * (outer_px * outer_px - inner_px * inner_px) / RING_SAMPLES).sqrt().round().max(1.0);
-        let half = (outer_px / stride).ceil();
-        for j in 0..=2 * step(half) {
-            for i in 0..=2 * step(half) {
-                let (dx, dy) = ((i as f64 - half) * stride, (j as f64 - half) * stride);
+        let (inner2, outer2) = (inner_px * inner_px, outer_px * outer_px);
+        let stride = (PI * (outer2 - inner2) / RING_SAMPLES).sqrt().round().max(1.0);
+        let room = index(2.0 * RING_SAMPLES) / SECTORS;
+        let mut sectors: [Vec<[f64; 3]>; SECTORS] = std::array::from_fn(|_| Vec::with_capacity(room));
+        // steps from the pixel nearest to the place, so that every star's ring is sampled alike
+        let (middle_x, middle_y) = (x.round(), y.round());
+        let reach = (outer_px / stride).floor() * stride;
+        let places = |middle: f64, n: usize| clipped(middle, reach, n).map(|range| range.step_by(index(stride)));
+        for row in places(middle_y, plane.height())? {
+            let samples = plane.row(row);
+            let dy = row as f64 - y;
+            for column in places(middle_x, plane.width())? {
+                let dx = column as f64 - x;
                 let r2 = dx * dx + dy * dy;
-                if r2 < inner_px * inner_px || r2 > outer_px * outer_px {
-                    continue;
+                if r2 >= inner2 && r2 <= outer2 && samples[column].is_finite() {
+                    sectors[sector(dx, dy)].push([dx, dy, f64::from(samples[column])]);
                 }
-                let Some(value) = sample(plane, (x + dx).round(), (y + dy).round()) else { continue };
-                sectors[sector(dx, dy)].push([(x + dx).round() - x, (y + dy).round() - y, value]);
             }
         }
         let full = sectors.iter().map(Vec::len).max().unwrap_or(0);
@@ -89,14 +94,6 @@ impl LocalSky {
 /// Which eighth of the circle a direction lies in.
 fn sector(dx: f64, dy: f64) -> usize {
     usize::from(dx > 0.0) + 2 * usize::from(dy > 0.0) + 4 * usize::from(dx.abs() > dy.abs())
-}
-
-fn sample(plane: &Plane, x: f64, y: f64) -> Option<f64> {
-    if x < 0.0 || y < 0.0 {
-        return None;
-    }
-    let value = *plane.row(index(y)).get(index(x))?;
-    value.is_finite().then_some(f64::from(value))
 }
 
 /// Mean place and median value of a sector's samples.
