@@ -10,8 +10,12 @@ const FORECAST_STALE_H: f64 = 24.0;
 /// Hours after which a weather forecast is called stale.
 const WEATHER_STALE_H: f64 = 9.0;
 
+/// Names of the two inputs that a night turns on.
+pub(super) const ACTIVITY: &str = "Kp";
+pub(super) const WEATHER: &str = "Cloud and weather";
+
 pub(super) fn inputs(request: &OutlookRequest) -> Vec<InputNote> {
-    let mut notes = vec![activity("Kp", &request.activity, request.asked_at)];
+    let mut notes = vec![activity(ACTIVITY, &request.activity, request.asked_at)];
     let others = request.other_activity.iter();
     notes.extend(others.map(|other| activity("Kp, second opinion", other, request.asked_at)));
     notes.extend(request.precipitation.iter().map(|grid| grid.note(request.asked_at)));
@@ -96,7 +100,7 @@ fn weather(request: &OutlookRequest) -> InputNote {
         (false, Some(_)) => fresh(age_minutes, WEATHER_STALE_H),
     };
     InputNote {
-        name: "Cloud and weather".into(),
+        name: WEATHER.into(),
         source: weather.source.clone(),
         observed_at: weather.issued_at,
         age_minutes,

@@ -261,7 +261,9 @@ pub fn outlook(request: OutlookRequest) -> Result<OutlookReport, JobError> {
     let windows = windows::windows(&steps);
     let best = windows::best_step(&steps).map(|index| &steps[index]);
     let disagreements = disagreements(&request, &night);
+    let inputs = inputs::inputs(&request);
     let findings = Findings {
+        inputs: &inputs,
         request: &request,
         night: &night,
         best,
@@ -275,7 +277,7 @@ pub fn outlook(request: OutlookRequest) -> Result<OutlookReport, JobError> {
     let verdict = verdict::verdict(&findings);
     let kps = || steps.iter().filter_map(|step| step.kp.map(|kp| kp.value));
     let mut limits = request.input_notes.clone();
-    limits.extend(inputs::limits(kps().fold(1.0, f64::max), kps().fold(9.0, f64::min), sky.place.model_lat_deg));
+    limits.extend(self::inputs::limits(kps().fold(1.0, f64::max), kps().fold(9.0, f64::min), sky.place.model_lat_deg));
     if !disagreements.is_empty() {
         limits.push(SOURCES_DISAGREE.to_owned());
     }
@@ -283,7 +285,7 @@ pub fn outlook(request: OutlookRequest) -> Result<OutlookReport, JobError> {
         verdict,
         chances: best.and_then(|step| step.chances),
         would_change: change::would_change(&request, &night, best, kp_needed_eye, &zone),
-        inputs: inputs::inputs(&request),
+        inputs,
         limits,
         cautions: crate::cautions(),
         past_skill: "No outings scored yet: the outlook has no record of its own skill.".to_owned(),

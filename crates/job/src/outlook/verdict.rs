@@ -1,10 +1,10 @@
 //! Chances in, advice out.
 
 use jiff::tz::TimeZone;
-use quantity::{Fraction, Timestamp};
+use quantity::{Fraction, InputNote, InputState, Timestamp};
 
-use super::{BrightestPatch, OutlookStep, Recommendation, SiteOutlook, Verdict, WatchWindow};
-use crate::wording::{bearing, chance_words, clock, kilorayleighs, kp, lit_words};
+use super::{BrightestPatch, OutlookStep, Recommendation, SiteOutlook, Verdict, WatchWindow, inputs};
+use crate::wording::{age_words, bearing, chance_words, clock, kilorayleighs, kp, lit_words};
 use crate::{Activity, DarknessClass, Disagreement, NightTimes, OutlookRequest};
 
 /// Chance for the eye from which the advice is to go.
@@ -17,6 +17,7 @@ const PERHAPS_CAMERA: f64 = 0.5;
 /// What the verdict looks at.
 pub(super) struct Findings<'a> {
     pub(super) request: &'a OutlookRequest,
+    pub(super) inputs: &'a [InputNote],
     pub(super) night: &'a NightTimes,
     pub(super) best: Option<&'a OutlookStep>,
     pub(super) window: Option<&'a WatchWindow>,
@@ -34,7 +35,20 @@ pub(super) fn verdict(findings: &Findings<'_>) -> Verdict {
         text.push(' ');
         text.push_str(&better);
     }
+    text.extend(findings.inputs.iter().filter_map(stale));
     Verdict { recommendation, text, reasons: reasons(findings) }
+}
+
+/// An input too old to lean on, as a sentence of the verdict.
+fn stale(input: &InputNote) -> Option<String> {
+    let age_minutes = input.age_minutes.filter(|_| input.state == InputState::Stale)?;
+    let what = match input.name.as_str() {
+        inputs::ACTIVITY => "the activity it rests on",
+        inputs::WEATHER => "the weather it rests on",
+        // second opinions decide nothing
+        _ => return None,
+    };
+    Some(format!(" Mind: {what} is {}.", age_words(age_minutes)))
 }
 
 pub(super) fn recommend(night: &NightTimes, best: Option<&OutlookStep>) -> Recommendation {

@@ -72,3 +72,14 @@ fn a_series_of_several_kinds_names_the_one_that_counts() {
     assert!(report.verdict.reasons[0].contains("from the solar wind now measured"), "{:?}", report.verdict.reasons);
     assert_eq!(report.inputs[0].state, InputState::Fresh);
 }
+
+#[test]
+fn an_input_too_old_to_lean_on_is_said_in_the_verdict() {
+    let mut asked = request(site("Home", 69.0, 16.0), "2026-03-14", "2026-03-14T12:00:00Z", &[4.0; 8]);
+    asked.asked_at = "2026-03-14T20:00:00Z".parse().unwrap();
+    asked.weather.issued_at = Some("2026-03-14T14:00:00Z".parse().unwrap());
+    assert!(!outlook(asked.clone()).unwrap().verdict.text.contains("Mind:"));
+    asked.weather.issued_at = Some("2026-03-14T05:00:00Z".parse().unwrap());
+    let text = outlook(asked).unwrap().verdict.text;
+    assert!(text.ends_with("Mind: the weather it rests on is 15 h old."), "{text}");
+}
