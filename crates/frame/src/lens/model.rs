@@ -87,6 +87,10 @@ impl Ready {
         Some([share * dx, share * dy, cos])
     }
 
+    pub(crate) fn edge_angle_rad(&self) -> Option<f64> {
+        self.law.edge_angle_rad()
+    }
+
     /// Of a unit vector.
     pub(crate) fn pixel_of(&self, [x, y, z]: Vector) -> Option<[f64; 2]> {
         let sin = (x * x + y * y).sqrt();

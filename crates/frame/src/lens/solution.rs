@@ -33,7 +33,7 @@ pub struct LensSolution {
     /// Whether the picture shows the sky as in a mirror.
     pub mirrored: bool,
     /// Angles across the picture, degrees: from the middle of the left edge to that of the right, and from top to bottom,
-    /// each as the sum of its angles from the optical axis; where the lens's image or the half sky ends first, to there.
+    /// each as the sum of its angles from the optical axis; where the lens's image ends first, to there. 180 at most.
     pub field_deg: [f64; 2],
     /// Root mean square distance of the pairs, px.
     pub residual_px: f64,
@@ -104,16 +104,17 @@ pub(crate) fn middle_deg(
     Some([ra_deg, dec_deg, dot(above, east).atan2(dot(above, north)).to_degrees()])
 }
 
-/// Angles across a picture of so many columns and rows.
+/// Angles across a picture of so many columns and rows, each at most half the sky's.
 pub(crate) fn field_deg(model: &LensModel, [width, height]: [f64; 2]) -> [f64; 2] {
     let ready = model.ready();
     let axis = [0.0, 0.0, 1.0];
-    // the far edge of half a sky: no lens on the ground sees stars beyond it from a level axis
-    let edge = |pixel: [f64; 2]| ready.direction_of(pixel).map_or(90.0, |v| angle_rad(v, axis).to_degrees()).min(90.0);
+    let edge = |pixel: [f64; 2]| {
+        ready.direction_of(pixel).map(|v| angle_rad(v, axis)).or(ready.edge_angle_rad()).map_or(90.0, f64::to_degrees)
+    };
     let [cx, cy] = model.centre_px;
     let between = |low: [f64; 2], high: [f64; 2], inside: bool| {
         let (a, b) = (edge(low), edge(high));
-        if inside { a + b } else { (a - b).abs() }
+        if inside { (a + b).min(180.0) } else { (a - b).abs() }
     };
     [
         between([-0.5, cy], [width - 0.5, cy], cx > -0.5 && cx < width - 0.5),
