@@ -24,6 +24,7 @@ pub mod fuzz;
 mod icc;
 mod kind;
 mod least_squares;
+mod lens;
 mod limits;
 mod metadata;
 mod mosaic;
@@ -46,6 +47,7 @@ pub use focus::{
 };
 pub use frame::{Frame, Layout, MosaicPattern, SampleUnit};
 pub use kind::{FileKind, sniff};
+pub use lens::{LensFailure, LensHints, LensModel, LensPair, LensSolution, solve_lens};
 pub use limits::Limits;
 pub use metadata::{Doubt, Metadata, Subject, TakenAt, read_metadata};
 pub use motion::{

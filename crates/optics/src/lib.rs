@@ -24,6 +24,7 @@ mod mesopic;
 mod motion;
 mod projection;
 mod radial;
+mod radial_law;
 mod response;
 mod sensor;
 mod sharpness;
@@ -52,6 +53,7 @@ pub use motion::{
     npf_short_limit_s, pixel_scale_arcsec, rule_of_500_limit_s, slant_range_km, trail_px,
 };
 pub use projection::Projection;
+pub use radial_law::RadialLaw;
 pub use response::{Channel, equivalent_width_nm, line_response, line_response_matrix, relative_response};
 pub use sensor::{Exposure, InfraredFilter, Lens, ReadNoise, Sensor};
 pub use sharpness::{FocusRange, airy_diameter_um, defocus_blur_um, focus_range_m, hyperfocal_m};

@@ -10,7 +10,10 @@ mod opening;
 mod pictures;
 mod raw;
 
+mod drawn_sky;
 mod focus;
+mod lens_pictures;
+mod lens_sky;
 mod motion;
 mod picture;
 mod real_sky;

@@ -1,0 +1,199 @@
+//! Lens and attitude from matched stars, by damped least squares that large misses cannot pull.
+
+use super::model::LensModel;
+use super::vector::{Rotation, Vector, compose, small_turn, turn};
+use crate::least_squares::solve;
+
+/// A lens and how it is turned: the rotation takes sky vectors to the camera's axes.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Pose {
+    pub(crate) model: LensModel,
+    pub(crate) attitude: Rotation,
+}
+
+impl Pose {
+    pub(crate) fn pixel_of(&self, sky: Vector) -> Option<[f64; 2]> {
+        self.model.ready().pixel_of(turn(&self.attitude, sky))
+    }
+}
+
+/// A star of the sky and where it was found.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Pair {
+    pub(crate) sky: Vector,
+    pub(crate) place: [f64; 2],
+}
+
+/// Turn (3), logarithm of the focal length, centre (2), k1, k2.
+const NUMBERS: usize = 8;
+/// How far from 0 the coefficients of real lenses lie, one deviation (from memory: wide lenses reach -0.08, fisheyes
+/// against the nearest ideal law 0.05).
+const K1_SIGMA: f64 = 0.1;
+const K2_SIGMA: f64 = 0.04;
+/// How far a cut moves the optical centre from the middle, one deviation, in diagonals.
+const CENTRE_SIGMA: f64 = 0.2;
+/// Pairs from which the distortion, the centre and the second coefficient are fitted: three for each number.
+const PAIRS_FOR_K1: usize = 9;
+const PAIRS_FOR_CENTRE: usize = 14;
+const PAIRS_FOR_K2: usize = 24;
+/// Misses beyond this many deviations pull no harder (Huber).
+const HUBER_SIGMAS: f64 = 2.0;
+/// A place is no better than this, px.
+const LEAST_SIGMA_PX: f64 = 0.15;
+const MOST_STEPS: usize = 12;
+/// Steps of the numerical slopes: turn in radians, logarithm, pixels, coefficients.
+const SLOPE_STEPS: [f64; NUMBERS] = [1e-6, 1e-6, 1e-6, 1e-6, 1e-3, 1e-3, 1e-6, 1e-6];
+
+/// Numbers fitted for so many pairs.
+pub(crate) fn numbers_fitted(pairs: usize) -> usize {
+    match pairs {
+        n if n >= PAIRS_FOR_K2 => 8,
+        n if n >= PAIRS_FOR_CENTRE => 7,
+        n if n >= PAIRS_FOR_K1 => 5,
+        _ => 4,
+    }
+}
+
+fn free(pairs: usize) -> [bool; NUMBERS] {
+    let (k1, centre, k2) = (pairs >= PAIRS_FOR_K1, pairs >= PAIRS_FOR_CENTRE, pairs >= PAIRS_FOR_K2);
+    [true, true, true, true, centre, centre, k1, k2]
+}
+
+fn moved(pose: &Pose, step: &[f64; NUMBERS]) -> Pose {
+    let [x, y, z, log_focal, cx, cy, k1, k2] = *step;
+    let mut model = pose.model;
+    model.focal_px *= log_focal.exp();
+    model.centre_px[0] += cx;
+    model.centre_px[1] += cy;
+    model.k1 += k1;
+    model.k2 += k2;
+    Pose { model, attitude: compose(&small_turn([x, y, z]), &pose.attitude) }
+}
+
+/// Differences found less predicted; a star that the lens would not show is as far off as the frame is wide.
+fn misses(pose: &Pose, pairs: &[Pair], out: &mut Vec<[f64; 2]>) {
+    let ready = pose.model.ready();
+    out.clear();
+    out.extend(pairs.iter().map(|pair| {
+        ready
+            .pixel_of(turn(&pose.attitude, pair.sky))
+            .map_or([1e4, 1e4], |[x, y]| [pair.place[0] - x, pair.place[1] - y])
+    }));
+}
+
+/// Median distance as the deviation along one axis: a Rayleigh law's median is 1.1774 deviations.
+fn sigma_px(misses: &[[f64; 2]]) -> f64 {
+    let mut distances: Vec<f64> = misses.iter().map(|[x, y]| x.hypot(*y)).collect();
+    (crate::focus::median(&mut distances) / 1.1774).max(LEAST_SIGMA_PX)
+}
+
+/// What is known of a lens before any star is seen, as misses in deviations.
+fn prior(model: &LensModel, middle: [f64; 2], diagonal_px: f64) -> [f64; NUMBERS] {
+    let centre = |axis: usize| (model.centre_px[axis] - middle[axis]) / (CENTRE_SIGMA * diagonal_px);
+    [0.0, 0.0, 0.0, 0.0, centre(0), centre(1), model.k1 / K1_SIGMA, model.k2 / K2_SIGMA]
+}
+
+/// Sum of Huber's function of the misses and the prior's squares.
+pub(crate) fn cost(pose: &Pose, pairs: &[Pair], sigma_px: f64, middle: [f64; 2], diagonal_px: f64) -> f64 {
+    let mut found = Vec::new();
+    misses(pose, pairs, &mut found);
+    let stars: f64 = found
+        .iter()
+        .map(|[x, y]| {
+            let r = x.hypot(*y) / sigma_px;
+            if r < HUBER_SIGMAS { r * r } else { HUBER_SIGMAS * (2.0 * r - HUBER_SIGMAS) }
+        })
+        .sum();
+    stars + prior(&pose.model, middle, diagonal_px).iter().map(|p| p * p).sum::<f64>()
+}
+
+/// Fits from a start; `None` where the pairs do not settle it. Also the deviation along one axis, px.
+pub(crate) fn fit(start: &Pose, pairs: &[Pair], middle: [f64; 2], diagonal_px: f64) -> Option<(Pose, f64)> {
+    let free = free(pairs.len());
+    let mut pose = *start;
+    let (mut found, mut shifted) = (Vec::new(), Vec::new());
+    let prior_weight: [f64; NUMBERS] = std::array::from_fn(|i| {
+        let sigma = [
+            f64::INFINITY,
+            f64::INFINITY,
+            f64::INFINITY,
+            f64::INFINITY,
+            CENTRE_SIGMA * diagonal_px,
+            CENTRE_SIGMA * diagonal_px,
+            K1_SIGMA,
+            K2_SIGMA,
+        ][i];
+        sigma.recip()
+    });
+    misses(&pose, pairs, &mut found);
+    let mut sigma = sigma_px(&found);
+    let mut damping = 1e-4;
+    for _ in 0..MOST_STEPS {
+        let mut normal = [[0.0; NUMBERS]; NUMBERS];
+        let mut right = [0.0; NUMBERS];
+        let mut slopes = vec![[[0.0; 2]; NUMBERS]; pairs.len()];
+        for i in (0..NUMBERS).filter(|i| free[*i]) {
+            let mut step = [0.0; NUMBERS];
+            step[i] = SLOPE_STEPS[i];
+            misses(&moved(&pose, &step), pairs, &mut shifted);
+            for (slope, (a, b)) in slopes.iter_mut().zip(found.iter().zip(&shifted)) {
+                slope[i] = [(a[0] - b[0]) / SLOPE_STEPS[i], (a[1] - b[1]) / SLOPE_STEPS[i]];
+            }
+        }
+        for (slope, miss) in slopes.iter().zip(&found) {
+            let r = miss[0].hypot(miss[1]) / sigma;
+            let weight = if r < HUBER_SIGMAS { 1.0 } else { HUBER_SIGMAS / r } / (sigma * sigma);
+            for i in 0..NUMBERS {
+                for j in 0..NUMBERS {
+                    normal[i][j] += weight * (slope[i][0] * slope[j][0] + slope[i][1] * slope[j][1]);
+                }
+                right[i] += weight * (slope[i][0] * miss[0] + slope[i][1] * miss[1]);
+            }
+        }
+        let known = prior(&pose.model, middle, diagonal_px);
+        for i in 0..NUMBERS {
+            normal[i][i] += prior_weight[i] * prior_weight[i];
+            right[i] -= known[i] * prior_weight[i];
+            if !free[i] {
+                normal[i] = [0.0; NUMBERS];
+                right[i] = 0.0;
+                for row in &mut normal {
+                    row[i] = 0.0;
+                }
+                normal[i][i] = 1.0;
+            }
+        }
+        let before = cost(&pose, pairs, sigma, middle, diagonal_px);
+        let mut better = None;
+        for _ in 0..6 {
+            let mut damped = normal;
+            // the numbers differ by nine orders of magnitude: scaled by their own curvature
+            let scale: [f64; NUMBERS] = std::array::from_fn(|i| normal[i][i].max(f64::MIN_POSITIVE).sqrt().recip());
+            let mut scaled_right = right;
+            for i in 0..NUMBERS {
+                for j in 0..NUMBERS {
+                    damped[i][j] *= scale[i] * scale[j];
+                }
+                damped[i][i] += damping;
+                scaled_right[i] *= scale[i];
+            }
+            let step = solve(damped, scaled_right)?;
+            let next = moved(&pose, &std::array::from_fn(|i| step[i] * scale[i]));
+            let after = cost(&next, pairs, sigma, middle, diagonal_px);
+            if after < before {
+                damping = (damping * 0.2).max(1e-9);
+                better = Some((next, after));
+                break;
+            }
+            damping *= 10.0;
+        }
+        let Some((next, after)) = better else { break };
+        pose = next;
+        misses(&pose, pairs, &mut found);
+        sigma = sigma_px(&found);
+        if before - after < 1e-4 * before.max(1.0) {
+            break;
+        }
+    }
+    pose.model.focal_px.is_finite().then_some((pose, sigma))
+}

@@ -1,0 +1,128 @@
+//! From a pattern outward: stars matched in growing circles, and the lens fitted to them each time.
+
+use super::fit::{Pair, Pose, fit};
+use super::search::Candidate;
+use super::sky_index::SkyIndex;
+use super::spots::Spots;
+
+/// First circle, in sizes of the pattern, and how it grows.
+const FIRST_REACH: f64 = 1.6;
+const GROWTH: f64 = 1.4;
+/// A star beyond the fitted circle may be off by this share of its radius, the lens's bending not being known there,
+const REACH_MISS: f64 = 0.014;
+/// but by no more than this share of the distance between spots, or chance matches take over.
+const SPACING_SHARE: f64 = 0.22;
+/// Share of the pairs, the ones next to the axis, from which another projection is begun, per cent.
+const INNER_PERCENT: usize = 25;
+/// Fewest pairs to go on with: two more than the four of the pattern.
+const FEWEST_PAIRS: usize = 6;
+/// Rounds over the whole picture at the end.
+const LAST_ROUNDS: usize = 4;
+/// A star belongs to the fit within this many deviations.
+const PAIR_SIGMAS: f64 = 3.5;
+/// Closest that places are compared, px.
+pub(crate) const LEAST_MISS_PX: f64 = 1.2;
+
+/// Catalogue stars that may be in the picture, for one depth.
+pub(crate) struct Stars<'a> {
+    pub(crate) index: &'a SkyIndex,
+    pub(crate) depth: usize,
+}
+
+/// A lens fitted to the whole picture.
+#[derive(Debug, Clone)]
+pub(crate) struct Grown {
+    pub(crate) pose: Pose,
+    /// (spot, rank in the catalogue).
+    pub(crate) pairs: Vec<(usize, usize)>,
+    /// Deviation along one axis, px.
+    pub(crate) sigma_px: f64,
+}
+
+/// Catalogue stars inside the picture, brightest first: rank and pixel.
+pub(crate) fn shown(pose: &Pose, stars: &Stars<'_>, spots: &Spots) -> Vec<(usize, [f64; 2])> {
+    let ready = pose.model.ready();
+    let directions = stars.index.directions.iter().take(stars.depth).enumerate();
+    directions
+        .filter_map(|(rank, v)| Some((rank, ready.pixel_of(super::vector::turn(&pose.attitude, *v))?)))
+        .filter(|(_, place)| spots.inside(*place))
+        .collect()
+}
+
+/// Each star with its nearest spot within `miss_px`, each spot once (its nearest star keeps it).
+pub(crate) fn matched(shown: &[(usize, [f64; 2])], spots: &Spots, miss_px: f64) -> Vec<(usize, usize)> {
+    let mut close: Vec<(f64, usize, usize)> = Vec::new();
+    for (rank, place) in shown {
+        let nearest = spots.near(*place, miss_px).min_by(|a, b| a.1.total_cmp(&b.1));
+        close.extend(nearest.map(|(spot, distance)| (distance, spot, *rank)));
+    }
+    close.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut taken = vec![false; spots.places.len()];
+    close.retain(|(_, spot, _)| !std::mem::replace(&mut taken[*spot], true));
+    close.into_iter().map(|(_, spot, rank)| (spot, rank)).collect()
+}
+
+pub(crate) fn pairs_of(matches: &[(usize, usize)], index: &SkyIndex, spots: &Spots) -> Vec<Pair> {
+    matches.iter().map(|(spot, rank)| Pair { sky: index.directions[*rank], place: spots.places[*spot] }).collect()
+}
+
+/// Grows a candidate over the picture; `None` where it dies on the way.
+pub(crate) fn grow(candidate: &Candidate, spots: &Spots, stars: &Stars<'_>) -> Option<Grown> {
+    let (middle, diagonal) = (spots.middle(), spots.diagonal_px());
+    let spacing = (spots.size_px[0] * spots.size_px[1] / spots.places.len().max(1) as f64).sqrt();
+    let mut pose = candidate.pose;
+    let mut sigma: f64 = 1.0;
+    let mut reach = FIRST_REACH * candidate.size_px;
+    loop {
+        let miss = (REACH_MISS * reach).min(SPACING_SHARE * spacing).max(LEAST_MISS_PX);
+        for miss in [miss, (0.6 * miss).max(PAIR_SIGMAS * sigma).min(miss)] {
+            let mut shown = shown(&pose, stars, spots);
+            shown.retain(|(_, [x, y])| (x - candidate.middle_px[0]).hypot(y - candidate.middle_px[1]) < reach);
+            let matches = matched(&shown, spots, miss);
+            if matches.len() < FEWEST_PAIRS {
+                return None;
+            }
+            (pose, sigma) = fit(&pose, &pairs_of(&matches, stars.index, spots), middle, diagonal)?;
+        }
+        if reach > diagonal {
+            break;
+        }
+        reach *= GROWTH;
+    }
+    settle(&pose, sigma, spots, stars)
+}
+
+/// The same picture by another projection, from the part around the optical axis that all projections map alike.
+pub(crate) fn again(grown: &Grown, projection: optics::Projection, spots: &Spots, stars: &Stars<'_>) -> Option<Grown> {
+    let mut pose = grown.pose;
+    pose.model.projection = projection;
+    (pose.model.k1, pose.model.k2) = (0.0, 0.0);
+    let [x, y] = pose.model.centre_px;
+    let mut radii: Vec<f64> =
+        grown.pairs.iter().map(|(spot, _)| (spots.places[*spot][0] - x).hypot(spots.places[*spot][1] - y)).collect();
+    radii.sort_by(f64::total_cmp);
+    let inner = radii.get(radii.len() * INNER_PERCENT / 100)?;
+    let candidate = Candidate { pose, middle_px: [x, y], size_px: inner / FIRST_REACH, log10_chance: 0.0 };
+    grow(&candidate, spots, stars)
+}
+
+/// Matches over the whole picture and fits until the pairs stay the same.
+pub(crate) fn settle(start: &Pose, sigma_px: f64, spots: &Spots, stars: &Stars<'_>) -> Option<Grown> {
+    let (middle, diagonal) = (spots.middle(), spots.diagonal_px());
+    let (mut pose, mut sigma) = (*start, sigma_px);
+    let mut pairs = Vec::new();
+    for _ in 0..LAST_ROUNDS {
+        let miss = (PAIR_SIGMAS * sigma).max(LEAST_MISS_PX);
+        let found = matched(&shown(&pose, stars, spots), spots, miss);
+        if found.len() < FEWEST_PAIRS {
+            return None;
+        }
+        let same = found == pairs;
+        pairs = found;
+        if same {
+            break;
+        }
+        (pose, sigma) = fit(&pose, &pairs_of(&pairs, stars.index, spots), middle, diagonal)?;
+    }
+    Some(Grown { pose, pairs, sigma_px: sigma })
+}

@@ -1,0 +1,39 @@
+use jiff::Timestamp;
+use optics::Projection;
+use quantity::GeoPosition;
+use sky::Air;
+
+use crate::PixelScale;
+
+/// Arcseconds in a radian.
+const ARCSEC_PER_RAD: f64 = 206_264.806_247;
+/// Deviations of the pixel scale that the range of focal lengths takes in on each side.
+const SCALE_SIGMAS: f64 = 2.5;
+
+/// What is known of a picture before its stars are looked at. Nothing need be.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct LensHints {
+    /// Least and greatest focal length, pixels of the stored picture.
+    pub focal_px: Option<[f64; 2]>,
+    /// How the lens maps angles.
+    pub projection: Option<Projection>,
+    /// When it was taken. With `place`: refraction, altitude and azimuth.
+    pub taken_at: Option<Timestamp>,
+    /// Where it was taken.
+    pub place: Option<GeoPosition>,
+    /// The air there; the default is used if `None`.
+    pub air: Option<Air>,
+}
+
+impl LensHints {
+    /// With the range of focal lengths that a pixel scale allows: two and a half of its deviations to each side.
+    #[must_use]
+    pub fn with_scale(mut self, scale: &PixelScale) -> Self {
+        let arcsec = scale.arcsec_per_px;
+        let focal = |arcsec: f64| ARCSEC_PER_RAD / arcsec;
+        let reach = |end: f64| arcsec.value * (end / arcsec.value).powf(SCALE_SIGMAS);
+        self.focal_px = (arcsec.low > 0.0 && arcsec.low <= arcsec.value && arcsec.value <= arcsec.high)
+            .then(|| [focal(reach(arcsec.high)), focal(reach(arcsec.low))]);
+        self
+    }
+}

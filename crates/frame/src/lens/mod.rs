@@ -1,0 +1,194 @@
+//! From the stars found on a picture to the direction of every pixel.
+
+mod chance;
+mod failure;
+mod fit;
+mod ground;
+mod grow;
+mod guess;
+mod hints;
+mod judge;
+mod model;
+mod patterns;
+mod quad;
+mod search;
+mod sky_index;
+mod solution;
+mod spots;
+mod starry;
+mod vector;
+
+pub use failure::LensFailure;
+pub use hints::LensHints;
+pub use model::LensModel;
+pub use solution::{LensPair, LensSolution};
+
+use optics::Projection;
+
+use crate::StarField;
+use fit::Pose;
+use ground::Ground;
+use grow::{Grown, Stars};
+use judge::{FEWEST_STARS, Verdict};
+use patterns::Patterns;
+use sky_index::SkyIndex;
+use spots::Spots;
+
+/// Numbers of the brightest spots whose patterns are looked up, one after the other: the brightest are the surest stars, but
+/// in a wide picture their patterns are large and bent by the lens.
+const SETS: [usize; 6] = [20, 35, 60, 110, 200, 360];
+/// Candidates of one guess and set that are grown, the best ones.
+const MOST_GROWN: usize = 6;
+/// What one more star explained is worth in squared deviations: a match within 3.5 of them costs up to 12.
+const PAIR_WORTH: f64 = 13.0;
+/// Fields narrower than this look the same by every projection, degrees.
+const NARROW_FIELD_DEG: f64 = 50.0;
+
+/// Finds which stars these are, and from that lens and direction of the picture.
+///
+/// The picture may be mirrored and cut, its lens rectilinear or a fisheye, with distortion. An answer is given only when
+/// chance would not make it: see [`LensSolution::log10_chance`]. Hints save time; without any the answer is the same. Time
+/// and place add refraction and the directions on the ground. The patterns of the catalogue are made on first use.
+/// Method and measured results: `docs/measuring.md`.
+///
+/// # Errors
+///
+/// [`LensFailure`] says why there is no answer.
+pub fn solve_lens(field: &StarField, hints: &LensHints) -> Result<LensSolution, LensFailure> {
+    let spots = Spots::new(field);
+    let found = spots.places.len();
+    if found < FEWEST_STARS {
+        return Err(LensFailure::TooFewStars { found, needed: FEWEST_STARS });
+    }
+    let patterns = Patterns::shared();
+    let (grown, log10_chance) = search(&spots, hints, patterns)?;
+    solution(&grown, log10_chance, &spots, hints, patterns).ok_or(LensFailure::NothingFits { found })
+}
+
+fn search(spots: &Spots, hints: &LensHints, patterns: &Patterns) -> Result<(Grown, f64), LensFailure> {
+    let guesses = guess::guesses(hints, spots);
+    let mut in_part = 0;
+    let mut before = 0;
+    for count in SETS.map(|count| count.min(spots.places.len())) {
+        if count == before {
+            break;
+        }
+        before = count;
+        for guess in &guesses {
+            for candidate in search::candidates(spots, count, guess, patterns).iter().take(MOST_GROWN) {
+                let stars = stars(spots, &candidate.pose, &patterns.index);
+                let Some(grown) = grow::grow(candidate, spots, &stars) else { continue };
+                match judge::judge(&grown, spots, &stars) {
+                    Verdict::Sure { .. } => {
+                        // a lens of the wrong kind, bent until it fits the middle, must not pass: judged again by its best kind
+                        let best = by_projection(&grown, spots, hints, &stars);
+                        let verdict = best.as_ref().map(|grown| judge::judge(grown, spots, &stars));
+                        if let (Some(best), Some(Verdict::Sure { log10_chance })) = (best, verdict) {
+                            return Ok((best, log10_chance));
+                        }
+                    }
+                    Verdict::InPart => in_part = in_part.max(grown.pairs.len()),
+                    Verdict::Chance => {}
+                }
+            }
+        }
+    }
+    Err(if in_part > 0 {
+        LensFailure::OnlyInPart { matched: in_part }
+    } else {
+        LensFailure::NothingFits { found: spots.places.len() }
+    })
+}
+
+/// Stars of the catalogue as deep as the picture shows them.
+fn stars<'a>(spots: &Spots, pose: &Pose, index: &'a SkyIndex) -> Stars<'a> {
+    let sky_sr = starry::solid_angle(spots, &pose.model).max(1e-6);
+    let depth = 4.0 * std::f64::consts::PI * spots.places.len() as f64 / sky_sr;
+    Stars { index, depth: crate::whole::index(depth).clamp(SETS[0], index.directions.len()) }
+}
+
+/// What is said of the lens, with the air where time and place are known.
+fn solution(
+    grown: &Grown,
+    log10_chance: f64,
+    spots: &Spots,
+    hints: &LensHints,
+    patterns: &Patterns,
+) -> Option<LensSolution> {
+    let depth = stars(spots, &grown.pose, &patterns.index).depth;
+    let over_ground = Ground::new(hints, &patterns.index).filter(|(ground, _)| {
+        let matched: Vec<_> = grown.pairs.iter().map(|(_, rank)| patterns.index.directions[*rank]).collect();
+        ground.agrees(&matched)
+    });
+    let contradicts_time = over_ground.is_none() && hints.taken_at.is_some() && hints.place.is_some();
+    let seen = over_ground.as_ref().map_or(&patterns.index, |(_, index)| index);
+    let ground = over_ground.as_ref().map(|(ground, _)| *ground);
+    let stars = Stars { index: seen, depth };
+    let Grown { pose, pairs, .. } = with_air(grown, spots, &stars)?;
+    let middle = spots.middle();
+    let [ra_deg, dec_deg, roll_deg] = solution::middle_deg(&pose.model, &pose.attitude, ground.as_ref(), middle)?;
+    let pairs: Vec<LensPair> = pairs
+        .iter()
+        .filter_map(|(spot, rank)| {
+            let fitted_px = pose.pixel_of(seen.directions[*rank])?;
+            Some(LensPair { hip: seen.hip[*rank], found_px: spots.places[*spot], fitted_px })
+        })
+        .collect();
+    let square: f64 =
+        pairs.iter().map(|p| (p.found_px[0] - p.fitted_px[0]).powi(2) + (p.found_px[1] - p.fitted_px[1]).powi(2)).sum();
+    let mut solution = LensSolution {
+        model: pose.model,
+        attitude: pose.attitude,
+        ra_deg,
+        dec_deg,
+        roll_deg,
+        mirrored: pose.model.mirrored,
+        field_deg: solution::field_deg(&pose.model, spots.size_px),
+        residual_px: (square / pairs.len().max(1) as f64).sqrt(),
+        matched: pairs.len(),
+        log10_chance,
+        pairs,
+        alt_deg: None,
+        az_deg: None,
+        contradicts_time,
+        ground,
+    };
+    let middle = solution.horizontal_of(middle);
+    solution.alt_deg = middle.map(|direction| direction.altitude_deg);
+    solution.az_deg = middle.map(|direction| direction.azimuth_deg);
+    Some(solution)
+}
+
+/// The same lens by stars that the air has moved, or by the same ones.
+fn with_air(grown: &Grown, spots: &Spots, stars: &Stars<'_>) -> Option<Grown> {
+    let pairs = grow::pairs_of(&grown.pairs, stars.index, spots);
+    let (pose, sigma_px) = fit::fit(&grown.pose, &pairs, spots.middle(), spots.diagonal_px())?;
+    grow::settle(&pose, sigma_px, spots, stars)
+}
+
+/// The same stars by the projections that may be: the one that explains most stars, most closely, with least distortion.
+fn by_projection(grown: &Grown, spots: &Spots, hints: &LensHints, stars: &Stars<'_>) -> Option<Grown> {
+    let (middle, diagonal) = (spots.middle(), spots.diagonal_px());
+    let [width, height] = solution::field_deg(&grown.pose.model, spots.size_px);
+    let projections: &[Projection] = match hints.projection {
+        Some(ref known) => std::slice::from_ref(known),
+        None if width.hypot(height) < NARROW_FIELD_DEG => &[Projection::Rectilinear],
+        None => &[Projection::Rectilinear, Projection::Equidistant, Projection::Equisolid, Projection::Stereographic],
+    };
+    let mut best: Option<(f64, Grown)> = None;
+    for projection in projections {
+        let settled = if *projection == grown.pose.model.projection {
+            Some(grown.clone())
+        } else {
+            grow::again(grown, *projection, spots, stars)
+        };
+        let Some(settled) = settled.filter(|settled| settled.pose.model.is_likely(spots.size_px)) else { continue };
+        let own = grow::pairs_of(&settled.pairs, stars.index, spots);
+        let cost = fit::cost(&settled.pose, &own, settled.sigma_px.min(grown.sigma_px), middle, diagonal);
+        let score = PAIR_WORTH * own.len() as f64 - cost;
+        if best.as_ref().is_none_or(|(most, _)| score > *most) {
+            best = Some((score, settled));
+        }
+    }
+    best.map(|(_, grown)| grown)
+}

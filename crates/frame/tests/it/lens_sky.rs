@@ -1,0 +1,173 @@
+//! Drawn skies through known lenses: how many are solved, and that none is solved wrongly.
+
+use frame::{LensFailure, LensHints, LensSolution, solve_lens};
+use optics::Projection;
+
+use crate::drawn_sky::{Dice, Faults, Lens, Truth, draw, field_of};
+
+/// Tolerances of an answer: those asked of the real pictures.
+const CENTRE_DEG: f64 = 1.0;
+const ROLL_DEG: f64 = 1.0;
+const WIDTH_SHARE: f64 = 0.03;
+
+pub(crate) const SIZE: [u32; 2] = [1936, 1288];
+const PLAIN: Lens = Lens {
+    name: "rectilinear 74 deg",
+    projection: Projection::Rectilinear,
+    size: SIZE,
+    focal_px: 1543.0,
+    shift: [0.0, 0.0],
+    k: [0.0, 0.0],
+    mirrored: false,
+    edge_deg: 89.0,
+};
+pub(crate) const LENSES: [Lens; 10] = [
+    Lens { name: "rectilinear 12 deg", focal_px: 11_000.0, ..PLAIN },
+    Lens { name: "rectilinear 35 deg", focal_px: 3_690.0, ..PLAIN },
+    PLAIN,
+    Lens { name: "rectilinear 84 deg, k1 -0.08", focal_px: 1_291.0, k: [-0.08, 0.0], ..PLAIN },
+    Lens {
+        name: "rectilinear 104 deg, k1 -0.03, mirrored",
+        focal_px: 908.0,
+        k: [-0.03, 0.004],
+        mirrored: true,
+        ..PLAIN
+    },
+    Lens {
+        name: "rectilinear 90 deg, axis moved by 18 % and 12 %",
+        focal_px: 1_163.0,
+        shift: [350.0, -150.0],
+        ..PLAIN
+    },
+    Lens {
+        name: "equidistant, 140 deg over the diagonal",
+        projection: Projection::Equidistant,
+        focal_px: 951.0,
+        k: [-0.01, 0.0],
+        ..PLAIN
+    },
+    Lens { name: "equisolid, 180 deg over the diagonal", projection: Projection::Equisolid, focal_px: 822.0, ..PLAIN },
+    Lens {
+        name: "equidistant circle of 180 deg",
+        projection: Projection::Equidistant,
+        size: [1600, 1600],
+        focal_px: 480.0,
+        shift: [12.0, -20.0],
+        k: [-0.03, 0.0],
+        mirrored: true,
+        edge_deg: 85.0,
+    },
+    Lens {
+        name: "stereographic, 150 deg over the diagonal",
+        projection: Projection::Stereographic,
+        focal_px: 757.0,
+        ..PLAIN
+    },
+];
+
+/// Errors of centre and roll in degrees and of the width as a share.
+fn errors(found: &LensSolution, truth: &Truth) -> [f64; 3] {
+    let separation = quantity::angular_separation_deg(
+        quantity::Horizontal::new(found.dec_deg, found.ra_deg).east_north_up(),
+        quantity::Horizontal::new(truth.dec_deg, truth.ra_deg).east_north_up(),
+    );
+    // near a pole the position angle turns with the right ascension
+    let turned = (found.ra_deg - truth.ra_deg) * truth.dec_deg.to_radians().sin();
+    let roll = (found.roll_deg - truth.roll_deg + turned + 540.0).rem_euclid(360.0) - 180.0;
+    let width = truth.camera.field_of_view_deg().horizontal_deg.min(180.0);
+    [separation, roll.abs(), (found.field_deg[0] / width - 1.0).abs()]
+}
+
+/// Solves some skies of each lens; the share solved, none wrong.
+fn solved(faults: &Faults, skies: u64, seed: u64, hints: impl Fn(&Lens) -> LensHints) -> f64 {
+    let (mut all, mut right) = (0, 0);
+    for (kind, lens) in LENSES.iter().enumerate() {
+        let (mut own, mut worst) = (0, [0.0f64; 3]);
+        for sky in 0..skies {
+            let mut dice = Dice::new(seed + 1_000 * kind as u64 + sky);
+            let (field, truth) = draw(lens, faults, &mut dice);
+            all += 1;
+            if let Ok(found) = solve_lens(&field, &hints(lens)) {
+                let off = errors(&found, &truth);
+                let fits = off[0] < CENTRE_DEG && off[1] < ROLL_DEG && off[2] < WIDTH_SHARE;
+                assert!(fits && found.mirrored == lens.mirrored, "wrong: {} sky {sky}: {off:?} {found:?}", lens.name);
+                own += 1;
+                worst = [0, 1, 2].map(|i: usize| worst[i].max(off[i]));
+            }
+        }
+        right += own;
+        println!("{}: {own} of {skies}; worst centre, roll, width {worst:.3?}", lens.name);
+    }
+    f64::from(right) / f64::from(all)
+}
+
+const ORDINARY: Faults = Faults { missing: 0.15, false_share: 0.1, noise_px: 0.3, stars: 150 };
+const POOR: Faults = Faults { missing: 0.15, false_share: 0.3, noise_px: 0.3, stars: 60 };
+
+#[test]
+fn skies_without_a_hint_are_solved_and_none_wrongly() {
+    let share = solved(&ORDINARY, 20, 1, |_| LensHints::default());
+    println!("solved {share:.3}");
+    assert!(share > 0.9, "{share}");
+}
+
+#[test]
+fn poor_skies_without_a_hint_are_never_solved_wrongly() {
+    let share = solved(&POOR, 20, 50_000, |_| LensHints::default());
+    println!("solved {share:.3}");
+    assert!(share > 0.5, "{share}");
+}
+
+#[test]
+fn a_focal_length_known_to_eight_per_cent_helps() {
+    let hints = |lens: &Lens| LensHints {
+        focal_px: Some([0.92 * lens.focal_px, 1.08 * lens.focal_px]),
+        ..LensHints::default()
+    };
+    let share = solved(&ORDINARY, 20, 90_000, hints);
+    println!("solved {share:.3}");
+    assert!(share > 0.9, "{share}");
+}
+
+#[test]
+fn places_by_chance_are_no_sky() {
+    for seed in 0..60u64 {
+        let mut dice = Dice::new(7_000_000 + seed);
+        let count = 10 + 8 * seed;
+        let places: Vec<[f64; 3]> = (0..count)
+            .map(|_| [1936.0 * dice.next(), 1288.0 * dice.next(), dice.next().max(1e-3).powf(-1.5)])
+            .collect();
+        let found = solve_lens(&field_of(SIZE, &places), &LensHints::default());
+        assert!(matches!(found, Err(LensFailure::NothingFits { .. })), "{seed}: {found:?}");
+    }
+}
+
+/// Lamps along streets: rows of lights at even distances with some scatter.
+#[test]
+fn lamps_are_no_sky() {
+    for seed in 0..40u64 {
+        let mut dice = Dice::new(8_000_000 + seed);
+        let mut places = Vec::new();
+        for _ in 0..2 + seed % 7 {
+            let (x, y) = (1936.0 * dice.next(), 1288.0 * dice.next());
+            let (dx, dy) = (60.0 * dice.gauss(), 20.0 * dice.gauss());
+            for i in 0..25 {
+                let along = f64::from(i);
+                let place = [x + along * dx + dice.gauss(), y + along * dy + dice.gauss()];
+                if (0.0..1936.0).contains(&place[0]) && (0.0..1288.0).contains(&place[1]) {
+                    places.push([place[0], place[1], 1.0 + dice.next()]);
+                }
+            }
+        }
+        let found = solve_lens(&field_of(SIZE, &places), &LensHints::default());
+        assert!(found.is_err(), "{seed}: {found:?}");
+    }
+}
+
+#[test]
+fn few_places_are_refused_with_a_reason() {
+    let found = solve_lens(&field_of(SIZE, &[[10.0, 10.0, 1.0], [50.0, 80.0, 1.0]]), &LensHints::default());
+    let failure = found.unwrap_err();
+    assert!(matches!(failure, LensFailure::TooFewStars { found: 2, .. }));
+    assert!(!failure.hint().is_empty());
+}
