@@ -238,14 +238,19 @@ fn star_note(note: &StarNote) -> Option<String> {
 }
 
 fn unreadable(request: &CheckRequest, error: &FrameError) -> CheckReport {
-    let text = format!("{}: {error}; {}.", request.name, error.hint());
+    unreadable_frame(&request.name, &error.to_string(), &error.hint())
+}
+
+/// The report of a file that could not even be handed over: missing, locked, too large.
+pub fn unreadable_frame(name: &str, problem: &str, remedy: &str) -> CheckReport {
+    let text = format!("{name}: {problem}; {remedy}.");
     CheckReport {
-        file: request.name.clone(),
+        file: name.to_owned(),
         summary: text.clone(),
         advice: vec![CheckAdvice { urgency: Urgency::Now, about: AdviceSubject::File, text }],
         next: None,
         scene: CheckedScene::Unreadable,
-        scene_why: error.to_string(),
+        scene_why: problem.to_owned(),
         moonlit: None,
         kind: None,
         size_px: None,
