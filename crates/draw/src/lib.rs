@@ -18,6 +18,7 @@
 //! ```
 
 mod bowl;
+mod check;
 mod colour;
 mod compare;
 pub mod documents;
@@ -32,6 +33,7 @@ mod svg;
 mod theme;
 
 pub use bowl::{BowlStyle, sky_bowl};
+pub use check::{OverlayStyle, check_overlay};
 pub use colour::Rgb;
 pub use compare::{CompareStyle, compare_sites};
 pub use expose::{CardsStyle, PatchStyle, expose_cards, expose_patch};

@@ -14,11 +14,13 @@
 //! | Which way does the field point, and where is this place magnetically? | [`magnetic`](fn@magnetic) |
 //! | How bright is the aurora in every direction? | [`skymap`](fn@skymap) |
 //! | At this site, what will be where in the frame? | [`stand`](fn@stand) |
+//! | This test frame: what is wrong, and what should change? | [`check`](fn@check) |
 //! | What goes along from an outlook: sky, framing, settings of its best moment? | [`field_plan`](fn@field_plan) |
 
 mod activity;
 mod almanac;
 mod cautions;
+mod check;
 mod comfort;
 mod conditions;
 mod disagreement;
@@ -51,6 +53,11 @@ pub use almanac::{
     almanac, night_times,
 };
 pub use cautions::{Caution, cautions};
+pub use check::{
+    AdviceSubject, ChannelClipping, CheckAdvice, CheckReport, CheckRequest, CheckedChannel, CheckedFocus, CheckedFrame,
+    CheckedMotion, CheckedScene, CheckedSettings, CheckedSky, CheckedStars, CheckedTime, NextSettings, Preview,
+    TimeSource, Urgency, WidthMap, check, check_with_picture, largest_frame_bytes, unreadable_frame,
+};
 pub use comfort::{
     DewRisk, FrostbiteRisk, LensMoisture, beaufort, dew_point_c, frostbite_risk, lens_moisture, wind_chill_c,
 };

@@ -1,5 +1,6 @@
 //! The command line.
 
+mod check;
 mod feeds;
 mod kit;
 mod outing;
@@ -11,6 +12,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use jiff::Timestamp;
 use jiff::civil::Date;
 
+pub use check::CheckArgs;
 pub use feeds::{FeedSettingsArgs, FeedsAction, FeedsArgs, FeedsPullArgs, FeedsSourcesArgs, FeedsStatusArgs};
 pub use kit::{
     CameraArgs, GlassArgs, KitAddArgs, KitChangeArgs, KitFactsArgs, KitListArgs, KitRemoveArgs, KitShowArgs,
@@ -42,6 +44,8 @@ pub enum Command {
     Stand(Box<StandArgs>),
     /// Which aperture, seconds and ISO, and what will they give?
     Expose(Box<ExposeArgs>),
+    /// This test frame: what is wrong, and what should change?
+    Check(Box<CheckArgs>),
     /// How bright is the aurora in every direction of the sky?
     Skymap(SkymapArgs),
     /// Where are sun, moon, planets and stars, and when is it dark?

@@ -29,6 +29,18 @@ pub(crate) fn json(report: &impl serde::Serialize) -> Result<(), Failure> {
     answer(&text)
 }
 
+/// Prints a report as JSON on one line.
+///
+/// # Errors
+///
+/// As [`answer`].
+pub(crate) fn json_line(report: &impl serde::Serialize) -> Result<(), Failure> {
+    let text = serde_json::to_string(report).map_err(|error| {
+        Failure::new(format!("the report cannot be written as JSON: {error}"), "report this as a bug")
+    })?;
+    answer(&text)
+}
+
 /// Prints a note, progress or error.
 #[expect(clippy::print_stderr, reason = "the one place that writes to standard error")]
 pub(crate) fn note(text: &str) {

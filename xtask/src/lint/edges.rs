@@ -13,7 +13,17 @@ const ALLOWED: [(&str, &[&str]); 13] = [
     ("quietarc-frame", &["quietarc-sky", "quietarc-optics", "quietarc-quantity"]),
     ("quietarc-raw", &["quietarc-frame", "quietarc-optics"]),
     ("quietarc-aurora", &["quietarc-sky", "quietarc-geomag", "quietarc-quantity"]),
-    ("quietarc-job", &["quietarc-aurora", "quietarc-sky", "quietarc-geomag", "quietarc-optics", "quietarc-quantity"]),
+    (
+        "quietarc-job",
+        &[
+            "quietarc-aurora",
+            "quietarc-frame",
+            "quietarc-sky",
+            "quietarc-geomag",
+            "quietarc-optics",
+            "quietarc-quantity",
+        ],
+    ),
     ("quietarc-draw", &["quietarc-quantity", "quietarc-job"]),
     ("quietarc-feeds", &["quietarc-quantity", "quietarc-job"]),
     ("quietarc-journal", &["quietarc-quantity", "quietarc-job"]),

@@ -2,7 +2,7 @@
 
 mod cards;
 mod chance;
-mod picture;
+pub(crate) mod picture;
 mod pixels;
 
 use job::{ExposeReport, ExposeSetting};

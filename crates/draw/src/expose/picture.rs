@@ -39,7 +39,7 @@ fn encode(out: &mut Vec<u8>, shades: &[u8], colours: Vec<u8>) -> Result<(), png:
 }
 
 /// RFC 4648, section 4.
-fn push_base64(out: &mut String, bytes: &[u8]) {
+pub(crate) fn push_base64(out: &mut String, bytes: &[u8]) {
     const LETTERS: [u8; 64] = *b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
     for group in bytes.chunks(3) {
         let byte = |index: usize| u32::from(group.get(index).copied().unwrap_or(0));

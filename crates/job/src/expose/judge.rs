@@ -56,7 +56,7 @@ pub(super) fn judged(request: &ExposeRequest, scene: &Scene, light: &ExposedLigh
 }
 
 /// "8 s, f/1.8, ISO 2000".
-pub(super) fn dial(exposure: Exposure) -> String {
+pub(crate) fn dial(exposure: Exposure) -> String {
     format!("{}, {}, ISO {:.0}", seconds_text(exposure.seconds), f_number_text(exposure.f_number), exposure.iso)
 }
 
@@ -186,7 +186,7 @@ fn pixels(count: f64) -> String {
 }
 
 /// Two figures.
-pub(super) fn figures(value: f64) -> String {
+pub(crate) fn figures(value: f64) -> String {
     match value {
         v if v < 0.095 => format!("{v:.2}"),
         v if v < 9.95 => format!("{v:.1}"),

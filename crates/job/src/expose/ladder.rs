@@ -62,21 +62,21 @@ const F_NUMBERS: [f64; 22] =
 const PRINTED_GRACE: f64 = 1.03;
 
 /// Longest time cameras count by themselves, s; longer ones need a remote release.
-pub(super) const LONGEST_TIMED_S: f64 = 30.0;
+pub(crate) const LONGEST_TIMED_S: f64 = 30.0;
 
 /// The printed time nearest to a wish and not above `longest_s`; the limit itself where even the shortest is above it.
-pub(super) fn seconds(wish_s: f64, longest_s: f64) -> f64 {
+pub(crate) fn seconds(wish_s: f64, longest_s: f64) -> f64 {
     nearest_up_to(&SECONDS, wish_s, longest_s)
 }
 
 /// The printed ISO nearest to a wish within `low..=high`; a bound itself where none is inside.
-pub(super) fn iso(wish: f64, low: f64, high: f64) -> f64 {
+pub(crate) fn iso(wish: f64, low: f64, high: f64) -> f64 {
     let inside = ISO.iter().copied().filter(|iso| (low..=high * PRINTED_GRACE).contains(iso));
     nearest(inside, wish).unwrap_or_else(|| wish.clamp(low, high.max(low)))
 }
 
 /// The printed f-number nearest to a wish.
-pub(super) fn f_number(wish: f64) -> f64 {
+pub(crate) fn f_number(wish: f64) -> f64 {
     nearest(F_NUMBERS.iter().copied(), wish).unwrap_or(wish)
 }
 
@@ -91,7 +91,7 @@ fn nearest(values: impl Iterator<Item = f64>, wish: f64) -> Option<f64> {
 }
 
 /// "1/4 s", "0.4 s", "13 s".
-pub(super) fn seconds_text(seconds: f64) -> String {
+pub(crate) fn seconds_text(seconds: f64) -> String {
     if seconds < 0.28 {
         return format!("1/{:.0} s", 1.0 / seconds);
     }
@@ -100,7 +100,7 @@ pub(super) fn seconds_text(seconds: f64) -> String {
 }
 
 /// "f/2.8", "f/4".
-pub(super) fn f_number_text(f_number: f64) -> String {
+pub(crate) fn f_number_text(f_number: f64) -> String {
     let rounded = format!("{f_number:.1}");
     format!("f/{}", rounded.strip_suffix(".0").unwrap_or(&rounded))
 }

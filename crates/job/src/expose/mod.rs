@@ -2,11 +2,11 @@
 
 mod brightness;
 mod framing;
-mod judge;
-mod ladder;
+pub(crate) mod judge;
+pub(crate) mod ladder;
 mod lapse;
 mod motion;
-mod plan;
+pub(crate) mod plan;
 mod report;
 mod request;
 mod scene;

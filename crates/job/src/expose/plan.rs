@@ -9,19 +9,19 @@ use super::scene::Scene;
 /// Signal over noise, in the picture as it is looked at, from which noise no longer disturbs (common practice).
 pub(super) const GOOD_SNR: f64 = 10.0;
 /// Where people put ordinary aurora, stops under mid-grey: 1 to 3 (settings people publish); less costs headroom.
-const USUAL_STOPS_UNDER: f64 = 1.5;
+pub(crate) const USUAL_STOPS_UNDER: f64 = 1.5;
 /// Where the light may be put at most when noise asks for more of it.
-const LEAST_STOPS_UNDER: f64 = 0.5;
+pub(crate) const LEAST_STOPS_UNDER: f64 = 0.5;
 /// ISO people use at f/2.8 on 10 kR, the middle of 1600 to 3200, and its fall per decade of light: by half.
 const ISO_AT_10_KR: f64 = 2263.0;
 const ISO_SLOPE: f64 = 0.3;
 const ISO_LAW_F_NUMBER: f64 = 2.8;
 /// Highest ISO chosen by itself: above it only headroom is lost on present-day sensors (common practice).
-const ISO_CEILING: f64 = 6400.0;
+pub(crate) const ISO_CEILING: f64 = 6400.0;
 /// Stops of missing light that are borne before the ISO is raised for them.
 const UNLIT_STOPS_BORNE: f64 = 1.5;
 /// Laxest tolerance of the NPF rule.
-pub(super) const LAX_STARS: f64 = 3.0;
+pub(crate) const LAX_STARS: f64 = 3.0;
 /// Structure widths an aurora may move when noise leaves no choice.
 const LAX_MOTION: f64 = 3.0;
 /// The brightening that must not clip.

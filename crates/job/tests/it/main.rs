@@ -2,6 +2,9 @@
 
 #![expect(clippy::unwrap_used, reason = "a test stops at the first thing that is not as it should be")]
 
+mod check;
+mod check_real;
+mod composed;
 mod elsewhere;
 mod expose;
 mod field_plan;

@@ -1,6 +1,7 @@
 //! The commands: parse, load, call `job`, present.
 
 mod almanac;
+mod check;
 mod demo;
 mod doctor;
 mod export;
@@ -34,6 +35,7 @@ pub fn run(cli: Cli) -> Outcome {
         Command::Outlook(arguments) => outlook::run(&arguments),
         Command::Expose(arguments) => expose::run(&arguments),
         Command::Stand(arguments) => stand::run(&arguments),
+        Command::Check(arguments) => check::run(&arguments),
         Command::Skymap(arguments) => skymap::run(&arguments),
         Command::Almanac(arguments) => almanac::run(&arguments),
         Command::Magnetic(arguments) => magnetic::run(&arguments),

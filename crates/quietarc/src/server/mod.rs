@@ -1,6 +1,7 @@
 //! The web server: loopback only unless shared with a pairing token; requests as JSON, reports as JSON, drawings as SVG.
 
 mod api;
+mod checking;
 mod door;
 mod drawings;
 mod exports;
@@ -98,6 +99,8 @@ fn router(shared: Shared, door: Door) -> Router {
         .route("/api/outlook", post(api::outlook))
         .route("/api/stand", post(api::stand))
         .route("/api/expose", post(api::expose))
+        .route("/api/check", post(checking::check_frame).layer(checking::body_limit()))
+        .route("/api/draw/check", post(checking::overlay).layer(checking::body_limit()))
         .route("/api/skymap", post(api::skymap))
         .route("/api/almanac", post(api::almanac))
         .route("/api/magnetic", post(api::magnetic))

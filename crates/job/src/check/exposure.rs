@@ -1,0 +1,81 @@
+//! How bright the sky is in the picture, against the scale that `expose` works with.
+
+use frame::{Frame, Linearity, SampleUnit};
+use optics::Exposure;
+use quantity::{Basis, Estimate};
+
+use super::light::{Cells, ChannelCells};
+use super::report::{ChannelClipping, CheckedSettings, CheckedSky};
+
+/// Mid-grey over full scale in numbers that count light: 10 over 78 lx s (ISO 12232, exposure index and saturation).
+const MID_GREY_LINEAR: f64 = 10.0 / 78.0;
+/// Mid-grey over white in a developed picture: 118 of 255 under the sRGB curve (ISO 12232, standard output sensitivity).
+const MID_GREY_DEVELOPED: f64 = 0.18;
+/// How far makers' ISO is from the standard's, stops: raw files keep up to a stop more room (from memory).
+const RAW_SIGMA_STOPS: f64 = 0.5;
+/// The same with a tone curve that nobody tells, stops (judgement: curves of cameras differ by that in the shadows).
+const DEVELOPED_SIGMA_STOPS: f64 = 0.8;
+/// A developed picture clips before the sensor does, by up to about a stop (common practice, no source).
+const DEVELOPED_HIDDEN_STOPS: f64 = 1.0;
+/// Levels below this share of full scale are steps of a dark sky in 8 bits, not a measure.
+const LEAST_LEVEL: f64 = 1e-5;
+/// Part of the sky that counts as its brightest.
+const BRIGHTEST: f64 = 0.999;
+
+/// Whether the file's numbers are light, with a black level that is known.
+fn is_light(frame: &Frame) -> bool {
+    frame.linearity.is_linear()
+}
+
+/// The level of the sky; `None` where full scale or black is not known.
+pub(super) fn sky(frame: &Frame, cells: &Cells, sky: &[bool], settings: &CheckedSettings) -> Option<CheckedSky> {
+    // a camera that counts in its own units has an offset of its own in every number
+    if frame.unit == SampleUnit::FileUnits {
+        return None;
+    }
+    let level = cells.green()?.quantile(sky, 0.5)?.max(LEAST_LEVEL);
+    let (mid_grey, sigma) =
+        if is_light(frame) { (MID_GREY_LINEAR, RAW_SIGMA_STOPS) } else { (MID_GREY_DEVELOPED, DEVELOPED_SIGMA_STOPS) };
+    let mid_grey_stops = Estimate::symmetric((level / mid_grey).log2(), sigma, Basis::Model);
+    let area = sky.iter().filter(|is_sky| **is_sky).count();
+    Some(CheckedSky {
+        level,
+        mid_grey_stops,
+        luminance_cd_m2: exposure(settings).map(|exposure| luminance(exposure, &mid_grey_stops)),
+        area_share: area as f64 / sky.len().max(1) as f64,
+    })
+}
+
+/// The settings as optics take them, where all three are known.
+fn exposure(settings: &CheckedSettings) -> Option<Exposure> {
+    Some(Exposure { seconds: settings.exposure_s?, iso: settings.iso?, f_number: settings.f_number? })
+}
+
+fn luminance(exposure: Exposure, stops: &Estimate) -> Estimate {
+    let grey = optics::mid_grey_luminance_cd_m2(exposure);
+    let at = |stops: f64| grey * 2f64.powf(stops);
+    Estimate { value: at(stops.value), low: at(stops.low), high: at(stops.high), basis: Basis::Model }
+}
+
+/// Clipping of every channel.
+pub(super) fn clipping(frame: &Frame, cells: &Cells, sky: &[bool]) -> Vec<ChannelClipping> {
+    let hidden = match frame.linearity {
+        Linearity::DecodedTransfer { .. } => DEVELOPED_HIDDEN_STOPS,
+        Linearity::LinearElectrons { .. } | Linearity::LinearRelative => 0.0,
+    };
+    cells.channels.iter().map(|channel| of_channel(channel, sky, hidden)).collect()
+}
+
+fn of_channel(channel: &ChannelCells, sky: &[bool], hidden_stops: f64) -> ChannelClipping {
+    let pixels = channel.pixels.max(1) as f64;
+    let brightest = channel.quantile(sky, BRIGHTEST).unwrap_or(1.0).clamp(LEAST_LEVEL, 1.0);
+    let spare = brightest.recip().log2();
+    let basis = if hidden_stops > 0.0 { Basis::Model } else { Basis::Measured };
+    ChannelClipping {
+        channel: channel.channel,
+        share: channel.full as f64 / pixels,
+        sky_share: channel.full_in_sky as f64 / pixels,
+        lights_share: (channel.full - channel.full_in_sky) as f64 / pixels,
+        spare_stops: Estimate { value: spare, low: spare, high: spare + hidden_stops, basis },
+    }
+}

@@ -1,0 +1,75 @@
+//! How and when a frame was taken, from its file and from who knows better.
+
+use frame::{Frame, Metadata, pixel_scale};
+use quantity::{Basis, Estimate, GeoPosition};
+
+use super::report::{CheckedSettings, CheckedTime, TimeSource};
+use super::request::CheckRequest;
+
+/// How well a kit's focal length and pixel pitch are known, relative: makers round both (from memory).
+const KIT_SCALE_SIGMA: f64 = 0.03;
+/// Sides of the file and of the kit's sensor in the same proportion within this: scaled, not cut.
+const SAME_SHAPE: f64 = 0.02;
+
+pub(super) fn settings(request: &CheckRequest, frame: &Frame) -> CheckedSettings {
+    let metadata = &frame.metadata;
+    let kit = request.kit.as_ref();
+    CheckedSettings {
+        exposure_s: metadata.exposure_s,
+        iso: metadata.iso,
+        f_number: metadata.f_number.or_else(|| kit.map(|kit| kit.lens.f_number)),
+        focal_mm: metadata.focal_mm.or_else(|| kit.map(|kit| kit.lens.focal_mm)),
+        camera: metadata.camera().or_else(|| kit.map(|kit| kit.camera.name.clone())),
+        lens: metadata.lens.clone().or_else(|| kit.map(|kit| kit.lens.name.clone())),
+        pixel_arcsec: by_kit(request, frame)
+            .or_else(|| pixel_scale(metadata, frame.stored_size).map(|scale| scale.arcsec_per_px)),
+    }
+}
+
+/// The kit's own scale, for a file that was made smaller likewise; `None` where the file has another shape.
+fn by_kit(request: &CheckRequest, frame: &Frame) -> Option<Estimate> {
+    let kit = request.kit.as_ref()?;
+    let ordered = |a: f64, b: f64| (a.max(b), a.min(b));
+    let (long, short) = ordered(frame.stored_size[0] as f64, frame.stored_size[1] as f64);
+    let (kit_long, kit_short) = ordered(f64::from(kit.camera.width_px), f64::from(kit.camera.height_px));
+    if ((long / short) / (kit_long / kit_short) - 1.0).abs() > SAME_SHAPE {
+        return None;
+    }
+    let focal_mm = frame.metadata.focal_mm.unwrap_or(kit.lens.focal_mm);
+    let arcsec = optics::pixel_scale_arcsec(kit.camera.pixel_um * kit_long / long, focal_mm);
+    Some(Estimate::symmetric(arcsec, KIT_SCALE_SIGMA * arcsec, Basis::Model))
+}
+
+pub(super) fn taken(request: &CheckRequest, metadata: &Metadata) -> Option<CheckedTime> {
+    let camera = metadata.taken.as_ref();
+    let local = camera.map(|taken| taken.local.to_string().replace('T', " "));
+    if let Some(at) = request.at {
+        return Some(CheckedTime { local, utc_offset_s: None, utc: Some(at), source: TimeSource::Given });
+    }
+    let taken = camera?;
+    let (utc_offset_s, source) = match (taken.utc_offset_s, metadata.utc_offset_by_gps_s()) {
+        (Some(offset), _) => (Some(offset), TimeSource::Camera),
+        (None, Some(offset)) => (Some(offset), TimeSource::CameraAndSatellites),
+        (None, None) => (None, TimeSource::CameraWithoutZone),
+    };
+    Some(CheckedTime { local, utc_offset_s, utc: utc_offset_s.and_then(|offset| taken.utc_with(offset)), source })
+}
+
+/// Sun and moon over a frame, where place and time are known.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Bodies {
+    pub(super) sun_altitude_deg: f64,
+    pub(super) moonlit: bool,
+}
+
+/// Lit share of the moon from which it lights a landscape (judgement: a thin crescent sets soon and gives a hundredth).
+const LIGHTING_MOON: f64 = 0.1;
+
+pub(super) fn bodies(request: &CheckRequest, metadata: &Metadata, taken: Option<&CheckedTime>) -> Option<Bodies> {
+    let position: GeoPosition = request.position.or(metadata.position)?;
+    let found = sky::sun_moon(taken?.utc?, position).ok()?;
+    Some(Bodies {
+        sun_altitude_deg: found.sun.horizontal.altitude_deg,
+        moonlit: found.moon.horizontal.altitude_deg > 0.0 && found.moon.lit_fraction.value() >= LIGHTING_MOON,
+    })
+}

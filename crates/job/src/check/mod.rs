@@ -1,0 +1,268 @@
+//! This test frame: is focus on the stars, did the tripod hold, is it clipped, what should change?
+
+mod advice;
+mod exposure;
+mod facts;
+mod light;
+mod next;
+mod preview;
+mod report;
+mod request;
+mod scene;
+
+use frame::{
+    Focus, FocusReference, Frame, FrameError, Limits, Motion, MotionContext, MotionKind, Plane, Star, StarField,
+    StarNote, StarSearch, find_stars, judge_focus, judge_motion, open,
+};
+
+pub use self::preview::Preview;
+pub use self::report::{
+    AdviceSubject, ChannelClipping, CheckAdvice, CheckReport, CheckedChannel, CheckedFocus, CheckedMotion,
+    CheckedScene, CheckedSettings, CheckedSky, CheckedStars, CheckedTime, NextSettings, TimeSource, Urgency, WidthMap,
+};
+pub use self::request::CheckRequest;
+
+use self::light::Cells;
+
+/// Bytes of a picture that are looked at, at most: a larger file gives a report that says so.
+pub fn largest_frame_bytes() -> u64 {
+    Limits::default().most_bytes
+}
+
+/// Looks at one frame and says what is wrong and what to change, the most urgent first.
+///
+/// Never fails: a file that cannot be read gives a report with the scene [`CheckedScene::Unreadable`] and what to do
+/// about it. Nothing is stored. Method and limits: `docs/check.md`.
+///
+/// ```
+/// use job::{CheckRequest, CheckedScene, check};
+///
+/// let report = check(&CheckRequest { name: "notes.txt".to_owned(), ..Default::default() }, b"not a picture");
+/// assert_eq!(report.scene, CheckedScene::Unreadable);
+/// assert!(report.summary.contains("notes.txt"));
+/// ```
+pub fn check(request: &CheckRequest, bytes: &[u8]) -> CheckReport {
+    match look(request, bytes) {
+        Ok(looked) => looked.report,
+        Err(error) => unreadable(request, &error),
+    }
+}
+
+/// A report with what was found, for drawing and for tables.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CheckedFrame {
+    /// The same report that [`check`] gives.
+    pub report: CheckReport,
+    /// Every star found, the most significant first; pixel centres at whole numbers, the first pixel at (0, 0).
+    pub stars: Vec<Star>,
+    /// The picture made small, the way up it is shown; `None` for a file that cannot be read.
+    pub preview: Option<Preview>,
+}
+
+/// [`check`] with the stars and a small copy of the picture.
+///
+/// * `preview_px`: longest side of the copy, px.
+pub fn check_with_picture(request: &CheckRequest, bytes: &[u8], preview_px: usize) -> CheckedFrame {
+    match look(request, bytes) {
+        Ok(looked) => {
+            let preview = Preview::of(&looked.frame, &looked.stars, preview_px).ok();
+            CheckedFrame { report: looked.report, stars: looked.stars, preview }
+        }
+        Err(error) => CheckedFrame { report: unreadable(request, &error), stars: Vec::new(), preview: None },
+    }
+}
+
+struct Looked {
+    frame: Frame,
+    report: CheckReport,
+    stars: Vec<Star>,
+}
+
+/// What no check measures yet.
+const NOT_YET: [&str; 2] = ["lens", "aurora in kR"];
+
+/// Stars from which their surroundings are taken for the sky.
+const LEAST_STARS_FOR_SKY: usize = 8;
+
+fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
+    let frame = open(bytes, &Limits::default())?;
+    let settings = facts::settings(request, &frame);
+    let taken = facts::taken(request, &frame.metadata);
+    let bodies = facts::bodies(request, &frame.metadata, taken.as_ref());
+    let plane = frame.luminance()?;
+    let field = find_stars(&plane, &StarSearch::default());
+    let stars = checked_stars(&field);
+
+    let mut not_measured: Vec<String> = NOT_YET.map(|what| format!("not measured yet: {what}")).to_vec();
+    // without a full scale cells are in the file's own numbers, and nothing is full
+    let cells = Cells::of(&frame, frame.ceiling.unwrap_or(f32::MAX))?;
+    let around: &[Star] = if stars.alike && field.stars.len() >= LEAST_STARS_FOR_SKY { &field.stars } else { &[] };
+    let sky_cells = cells.sky(around);
+    let sky = exposure::sky(&frame, &cells, &sky_cells, &settings);
+    if sky.is_none() {
+        not_measured.push("level of the sky: the file's black level is not known".to_owned());
+    }
+    let clipping = if frame.ceiling.is_some() {
+        exposure::clipping(&frame, &cells, &sky_cells)
+    } else {
+        not_measured.push("clipping: the file does not say where it is full".to_owned());
+        Vec::new()
+    };
+
+    let seen = scene::Seen { frame: &frame, cells: &cells, stars: &stars, sky: sky.as_ref(), bodies };
+    let found = scene::scene(&seen)?;
+    let judged = judged(request, found.shows, &plane, &field, &settings);
+    if judged.is_none() {
+        not_measured.push("focus and movement: no stars that can be trusted".to_owned());
+    }
+    let (focus, motion) = judged.map_or((None, None), |(focus, motion)| (Some(focus), Some(motion)));
+    let halo = focus.as_ref().is_some_and(|focus| focus.halo);
+    let motion = motion.map(checked_motion);
+    let is_night = matches!(found.shows, CheckedScene::NightSky | CheckedScene::Twilight);
+    let next = if is_night {
+        next::next(&settings, sky.as_ref(), &clipping, motion.as_ref(), request.kit.as_ref())
+    } else {
+        None
+    };
+    if next.is_none() && is_night {
+        not_measured.push("next settings: the file does not say exposure time and ISO".to_owned());
+    }
+
+    let mut doubts: Vec<String> = frame.metadata.doubts.iter().map(ToString::to_string).collect();
+    doubts.extend(found.doubt);
+    let mut notes = frame.notes.clone();
+    if frame.cut_short {
+        notes.insert(0, "the file breaks off: copy it from the card again".to_owned());
+    }
+    notes.extend(field.notes.iter().filter_map(star_note));
+    let mut report = CheckReport {
+        file: request.name.clone(),
+        summary: String::new(),
+        advice: Vec::new(),
+        next,
+        scene: found.shows,
+        scene_why: found.why,
+        moonlit: bodies.map(|bodies| bodies.moonlit),
+        kind: Some(frame.kind.to_string()),
+        size_px: Some(frame.stored_size.map(|side| u32::try_from(side).unwrap_or(u32::MAX))),
+        taken,
+        settings,
+        stars,
+        focus: focus.map(checked_focus),
+        motion,
+        sky,
+        clipping,
+        not_measured,
+        doubts,
+        notes,
+    };
+    report.advice = advice::of(&report, halo);
+    report.summary = report.advice.first().map_or_else(String::new, |first| first.text.clone());
+    Ok(Looked { frame, report, stars: field.stars })
+}
+
+/// Focus and movement, where stars can be what was found.
+fn judged(
+    request: &CheckRequest,
+    scene: CheckedScene,
+    plane: &Plane,
+    field: &StarField,
+    settings: &CheckedSettings,
+) -> Option<(Focus, Motion)> {
+    match scene {
+        CheckedScene::NightSky | CheckedScene::Twilight => {}
+        CheckedScene::CannotTell
+        | CheckedScene::Day
+        | CheckedScene::Dark
+        | CheckedScene::NotAPhotograph
+        | CheckedScene::Unreadable => return None,
+    }
+    let context = MotionContext {
+        exposure_s: settings.exposure_s,
+        pixel_arcsec: settings.pixel_arcsec.map(|scale| scale.value),
+        ..MotionContext::default()
+    };
+    let focus = judge_focus(plane, field, &FocusReference { sharpest_hfd_px: request.sharpest_hfd_px });
+    Some((focus, judge_motion(plane, field, &context)))
+}
+
+fn checked_stars(field: &StarField) -> CheckedStars {
+    let typical = field.typical;
+    CheckedStars {
+        count: u32::try_from(field.stars.len()).unwrap_or(u32::MAX),
+        alike: typical.is_some(),
+        hfd_px: typical.map(|typical| typical.hfd_px),
+        fwhm_px: typical.map(|typical| typical.fwhm_px),
+        elongation: typical.map(|typical| typical.elongation),
+        angle_deg: typical.map(|typical| typical.angle_deg),
+    }
+}
+
+fn checked_focus(focus: Focus) -> CheckedFocus {
+    let count = |cells: usize| u32::try_from(cells).unwrap_or(u32::MAX);
+    CheckedFocus {
+        state: focus.state,
+        hfd_px: focus.hfd_px,
+        over_sharpest: focus.over_sharpest,
+        words: focus.words,
+        map: WidthMap {
+            columns: count(focus.map.columns),
+            rows: count(focus.map.rows),
+            hfd_px: focus.map.cells.iter().map(|cell| cell.hfd_px).collect(),
+        },
+    }
+}
+
+fn checked_motion(motion: Motion) -> CheckedMotion {
+    CheckedMotion {
+        // the lens's own drawing out is no movement, and its length no trail
+        length_px: motion.length_px.filter(|_| motion.kind != MotionKind::Lens),
+        kind: motion.kind,
+        angle_deg: motion.angle_deg,
+        sky_px: motion.sky_px,
+        words: motion.words,
+    }
+}
+
+fn star_note(note: &StarNote) -> Option<String> {
+    Some(match note {
+        StarNote::NoTypicalShape => "too few stars are alike to say what a star looks like here".to_owned(),
+        StarNote::UnlikePatches => "the bright patches differ too much from each other to be stars".to_owned(),
+        StarNote::NotAllMeasured { left_out } => format!("{left_out} faint stars were not measured"),
+        StarNote::Ridges { count } => {
+            format!("{count} peaks on lines were left out: satellites, aircraft, branches, edges")
+        }
+        // hot pixels, wings of bright stars and lamps are everyday
+        _ => return None,
+    })
+}
+
+fn unreadable(request: &CheckRequest, error: &FrameError) -> CheckReport {
+    unreadable_frame(&request.name, &error.to_string(), &error.hint())
+}
+
+/// The report of a file that could not even be handed over: missing, locked, too large.
+pub fn unreadable_frame(name: &str, problem: &str, remedy: &str) -> CheckReport {
+    let text = format!("{name}: {problem}; {remedy}.");
+    CheckReport {
+        file: name.to_owned(),
+        summary: text.clone(),
+        advice: vec![CheckAdvice { urgency: Urgency::Now, about: AdviceSubject::File, text }],
+        next: None,
+        scene: CheckedScene::Unreadable,
+        scene_why: problem.to_owned(),
+        moonlit: None,
+        kind: None,
+        size_px: None,
+        taken: None,
+        settings: CheckedSettings::default(),
+        stars: CheckedStars::default(),
+        focus: None,
+        motion: None,
+        sky: None,
+        clipping: Vec::new(),
+        not_measured: vec!["anything: the file cannot be read".to_owned()],
+        doubts: Vec::new(),
+        notes: Vec::new(),
+    }
+}

@@ -1,0 +1,116 @@
+use frame::{Frame, FrameError, Layout, Orientation, Star};
+use optics::Channel;
+
+/// Part of the picture that is brighter than white in a small copy of numbers that count light.
+const WHITE_PLACE: f64 = 0.998;
+/// Samples that white is found from.
+const WHITE_SAMPLES: usize = 20_000;
+/// IEC 61966-2-1: exponent, slope of the foot and where it ends.
+const SRGB: (f32, f32, f32) = (2.4, 12.92, 0.003_130_8);
+
+/// A picture made small, for looking at: 8 bits of sRGB, row by row, the way up it is shown.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Preview {
+    /// Columns.
+    pub width: usize,
+    /// Rows.
+    pub height: usize,
+    /// Red, green, blue of each pixel.
+    pub rgb: Vec<u8>,
+    /// Place of each star on it, px, in the order of the stars.
+    pub stars: Vec<[f64; 2]>,
+    /// Pixels of the frame for one of the copy.
+    pub factor: f64,
+    /// How rows and columns of the frame became those of the copy.
+    orientation: Orientation,
+    stored: [usize; 2],
+}
+
+impl Preview {
+    /// Averages blocks of pixels until the longest side is at most `longest_px`.
+    pub(super) fn of(frame: &Frame, stars: &[Star], longest_px: usize) -> Result<Self, FrameError> {
+        let stored = frame.stored_size;
+        let step = stored[0].max(stored[1]).div_ceil(longest_px.max(1)).max(1);
+        let small = stored.map(|side| side.div_ceil(step));
+        let channels: &[Channel] = match frame.layout {
+            Layout::Grey => &[Channel::Green],
+            Layout::Rgb | Layout::Mosaic(_) => &Channel::ALL,
+        };
+        let mut planes = Vec::with_capacity(channels.len());
+        for channel in channels {
+            let plane = frame.plane(*channel)?;
+            planes.push(shrunk(&plane, step, small));
+        }
+        // the camera's own white, so that a raw picture is not green
+        let neutral = frame.neutral.unwrap_or([1.0; 3]);
+        for (plane, channel) in planes.iter_mut().zip(channels) {
+            #[expect(clippy::cast_possible_truncation, reason = "a ratio near one")]
+            let share = neutral[channel.index()] as f32;
+            for light in plane.iter_mut() {
+                *light /= share.max(1e-6);
+            }
+        }
+        let scale = if frame.linearity.is_linear() { white(&planes).recip() } else { 1.0 };
+        let [width, height] = frame.orientation.displayed_size(small);
+        let mut rgb = vec![0u8; width * height * 3];
+        for y in 0..small[1] {
+            for x in 0..small[0] {
+                let [column, row] = frame.orientation.displayed([x as f64, y as f64], small);
+                let at = (index(row) * width + index(column)) * 3;
+                for (channel, out) in rgb.iter_mut().skip(at).take(3).enumerate() {
+                    let plane = planes.get(channel).or_else(|| planes.first());
+                    *out = encoded(plane.map_or(0.0, |plane| plane[y * small[0] + x]) * scale);
+                }
+            }
+        }
+        let mut preview =
+            Self { width, height, rgb, stars: Vec::new(), factor: step as f64, orientation: frame.orientation, stored };
+        preview.stars = stars.iter().map(|star| preview.place([star.x_px, star.y_px])).collect();
+        Ok(preview)
+    }
+
+    /// Where a place of the stored frame lies on the copy, px from its left and top edge.
+    pub fn place(&self, position: [f64; 2]) -> [f64; 2] {
+        self.orientation.displayed(position, self.stored).map(|px| (px + 0.5) / self.factor)
+    }
+}
+
+fn shrunk(plane: &frame::Plane, step: usize, [columns, rows]: [usize; 2]) -> Vec<f32> {
+    let mut small = Vec::with_capacity(columns * rows);
+    for row in 0..rows {
+        let mut sums = vec![(0.0f32, 0.0f32); columns];
+        for y in row * step..((row + 1) * step).min(plane.height()) {
+            for (sum, samples) in sums.iter_mut().zip(plane.row(y).chunks(step)) {
+                for sample in samples.iter().filter(|sample| sample.is_finite()) {
+                    sum.0 += sample;
+                    sum.1 += 1.0;
+                }
+            }
+        }
+        small.extend(sums.iter().map(|(sum, count)| if *count > 0.0 { sum / count } else { 0.0 }));
+    }
+    small
+}
+
+/// The level that is shown as white.
+fn white(planes: &[Vec<f32>]) -> f32 {
+    let all: usize = planes.iter().map(Vec::len).sum();
+    let mut levels: Vec<f32> = planes.iter().flatten().copied().step_by((all / WHITE_SAMPLES).max(1)).collect();
+    levels.sort_by(f32::total_cmp);
+    let place = index((levels.len().saturating_sub(1)) as f64 * WHITE_PLACE);
+    levels.get(place).copied().filter(|level| *level > 0.0).unwrap_or(1.0)
+}
+
+fn encoded(light: f32) -> u8 {
+    let (exponent, slope, foot) = SRGB;
+    let light = if light.is_finite() { light.clamp(0.0, 1.0) } else { 0.0 };
+    let value = if light <= foot { slope * light } else { 1.055 * light.powf(exponent.recip()) - 0.055 };
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 255")]
+    let byte = (value * 255.0).round() as u8;
+    byte
+}
+
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "places inside a picture; saturates")]
+fn index(place: f64) -> usize {
+    place.round() as usize
+}

@@ -1,0 +1,300 @@
+use quantity::{Estimate, Timestamp};
+use serde::{Deserialize, Serialize};
+
+/// What one frame says: what is wrong first, then the numbers.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct CheckReport {
+    /// What the file is called.
+    pub file: String,
+    /// The most urgent advice, in one sentence.
+    pub summary: String,
+    /// What to change, the most urgent first.
+    pub advice: Vec<CheckAdvice>,
+    /// What to dial in for the next frame, where the settings of this one are known.
+    pub next: Option<NextSettings>,
+    /// What the picture shows.
+    pub scene: CheckedScene,
+    /// Why that is said.
+    pub scene_why: String,
+    /// Whether the moon lit the sky; `None` where place or time is not known.
+    pub moonlit: Option<bool>,
+    /// What the file is ("JPEG"); `None` where it cannot be read.
+    pub kind: Option<String>,
+    /// Width and height as stored, px.
+    pub size_px: Option<[u32; 2]>,
+    /// When it was taken.
+    pub taken: Option<CheckedTime>,
+    /// How it was taken.
+    pub settings: CheckedSettings,
+    /// Stars found.
+    pub stars: CheckedStars,
+    /// Focus; `None` where it was not judged.
+    pub focus: Option<CheckedFocus>,
+    /// Movement; `None` where it was not judged.
+    pub motion: Option<CheckedMotion>,
+    /// How bright the sky is in the picture; `None` where that cannot be said.
+    pub sky: Option<CheckedSky>,
+    /// Clipping, channel by channel.
+    pub clipping: Vec<ChannelClipping>,
+    /// What this report does not hold, in words.
+    pub not_measured: Vec<String>,
+    /// What the file says and is not believed.
+    pub doubts: Vec<String>,
+    /// What was assumed, left out or odd.
+    pub notes: Vec<String>,
+}
+
+/// What a picture shows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub enum CheckedScene {
+    /// Stars over a dark sky.
+    NightSky,
+    /// The sun not far below the horizon.
+    Twilight,
+    /// Daylight.
+    Day,
+    /// Nothing but dark: a cap on the lens, or far too little exposure.
+    Dark,
+    /// Drawn, rendered or of a screen.
+    NotAPhotograph,
+    /// A file that cannot be read.
+    Unreadable,
+    /// None of these for sure.
+    CannotTell,
+}
+
+/// How soon an advice matters.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub enum Urgency {
+    /// Spoils every frame until it is changed.
+    Now,
+    /// Costs quality.
+    Soon,
+    /// Good to know.
+    Note,
+    /// All is well.
+    Good,
+}
+
+/// What an advice is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub enum AdviceSubject {
+    /// The file itself.
+    File,
+    /// What is in the picture.
+    Scene,
+    /// The focus ring.
+    Focus,
+    /// The tripod, or the time.
+    Motion,
+    /// Light beyond the full scale.
+    Clipping,
+    /// ISO and time.
+    Exposure,
+    /// Dew, frost, thin cloud.
+    Glass,
+}
+
+/// One thing to change.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct CheckAdvice {
+    /// How soon.
+    pub urgency: Urgency,
+    /// About what.
+    pub about: AdviceSubject,
+    /// In plain words, a sentence or two.
+    pub text: String,
+}
+
+/// When a frame was taken.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct CheckedTime {
+    /// What the camera's clock showed; `None` where only the instant was given.
+    pub local: Option<String>,
+    /// How far that clock is ahead of UTC, s, where it is known.
+    pub utc_offset_s: Option<i32>,
+    /// The instant, where it is known.
+    #[cfg_attr(feature = "typescript", ts(type = "string | null"))]
+    pub utc: Option<Timestamp>,
+    /// Who says so.
+    pub source: TimeSource,
+}
+
+/// Who says when a frame was taken.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub enum TimeSource {
+    /// The person asking.
+    Given,
+    /// The camera's clock with its own zone.
+    Camera,
+    /// The camera's clock, its zone guessed from satellite time.
+    CameraAndSatellites,
+    /// The camera's clock without a zone: no instant.
+    CameraWithoutZone,
+}
+
+/// How a frame was taken, as its file says.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct CheckedSettings {
+    /// Shutter time, s.
+    pub exposure_s: Option<f64>,
+    /// ISO.
+    pub iso: Option<f64>,
+    /// F-number; that of the kit where the lens tells the camera nothing.
+    pub f_number: Option<f64>,
+    /// Focal length, mm; that of the kit likewise.
+    pub focal_mm: Option<f64>,
+    /// Maker and body.
+    pub camera: Option<String>,
+    /// Lens.
+    pub lens: Option<String>,
+    /// What one pixel sees in the middle, arcseconds.
+    pub pixel_arcsec: Option<Estimate>,
+}
+
+/// Stars of a frame.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct CheckedStars {
+    /// How many were found. Lamps as sharp as stars count among them.
+    pub count: u32,
+    /// Whether they are alike enough to be stars.
+    pub alike: bool,
+    /// Median diameter of the circle with half of a star's light, px.
+    pub hfd_px: Option<f64>,
+    /// Median full width at half maximum, px.
+    pub fwhm_px: Option<f64>,
+    /// `1 - b/a` of the typical star.
+    pub elongation: Option<f64>,
+    /// Its long axis, from +x towards +y (down), degrees.
+    pub angle_deg: Option<f64>,
+}
+
+/// Focus of a frame.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct CheckedFocus {
+    /// The verdict.
+    #[cfg_attr(
+        feature = "typescript",
+        ts(type = "\"sharp\" | \"soft\" | \"defocused\" | \"donut\" | \"cannot_tell\"")
+    )]
+    pub state: frame::FocusState,
+    /// Half-flux diameter of the typical star across its long axis, px.
+    pub hfd_px: Option<Estimate>,
+    /// That over the sharpest known of the lens.
+    pub over_sharpest: Option<Estimate>,
+    /// The verdict and its reasons.
+    pub words: Vec<String>,
+    /// Width over the frame, px, row by row from the top left; `null` where too few stars say so.
+    pub map: WidthMap,
+}
+
+/// Width of the stars over a frame.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct WidthMap {
+    /// Cells across.
+    pub columns: u32,
+    /// Cells down.
+    pub rows: u32,
+    /// Median half-flux diameter of each cell, px.
+    pub hfd_px: Vec<Option<f64>>,
+}
+
+/// What moved during a frame.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct CheckedMotion {
+    /// The verdict.
+    #[cfg_attr(
+        feature = "typescript",
+        ts(
+            type = "\"held\" | \"trailing\" | \"shaken\" | \"turned\" | \"lens\" | \"sky_or_camera\" | \"cannot_tell\""
+        )
+    )]
+    pub kind: frame::MotionKind,
+    /// Length of the trails in the middle, px.
+    pub length_px: Option<Estimate>,
+    /// Their direction, from +x towards +y (down), degrees.
+    pub angle_deg: Option<f64>,
+    /// Longest trail that the turning sky makes in this time, px.
+    pub sky_px: Option<f64>,
+    /// The verdict and its reasons.
+    pub words: Vec<String>,
+}
+
+/// How bright the sky is in a picture: aurora and all, where the stars are.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct CheckedSky {
+    /// Median of the green channel, share of full scale, as light.
+    pub level: f64,
+    /// Where that stands from mid-grey by ISO 12232, stops; negative is darker.
+    pub mid_grey_stops: Estimate,
+    /// Luminance that those settings turn into it, cd/m2, where they are known.
+    pub luminance_cd_m2: Option<Estimate>,
+    /// Share of the frame that was taken for sky, 0..1.
+    pub area_share: f64,
+}
+
+/// A channel of a picture.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub enum CheckedChannel {
+    /// Red.
+    Red,
+    /// Green.
+    Green,
+    /// Blue.
+    Blue,
+    /// The one channel of a grey picture.
+    Grey,
+}
+
+/// Clipping of one channel.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct ChannelClipping {
+    /// Which.
+    pub channel: CheckedChannel,
+    /// Share of its pixels that are full, 0..1.
+    pub share: f64,
+    /// Share of its pixels that are full in patches too large for lamps and stars, 0..1.
+    pub sky_share: f64,
+    /// The others: stars, lamps, the moon.
+    pub lights_share: f64,
+    /// Stops from the brightest thousandth of the sky to full.
+    pub spare_stops: Estimate,
+}
+
+/// What to dial in for the next frame: an estimate that closes the loop from this one.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct NextSettings {
+    /// Shutter time, s.
+    pub exposure_s: f64,
+    /// ISO.
+    pub iso: f64,
+    /// F-number, where it is known; as it was.
+    pub f_number: Option<f64>,
+    /// As a photographer reads it: "8 s, f/1.8, ISO 2000".
+    pub dial: String,
+    /// Light and ISO together against this frame, stops; 0 keeps them.
+    pub change_stops: Estimate,
+    /// Why, and how sure.
+    pub why: String,
+}

@@ -1,0 +1,171 @@
+//! What a picture shows: by its light, by the sun where place and time are known, by its stars.
+
+use frame::{Frame, FrameError};
+use optics::Channel;
+
+use super::facts::Bodies;
+use super::light::Cells;
+use super::report::{CheckedScene, CheckedSky, CheckedStars};
+
+/// Brightest night, cd/m2: the sky about a full moon and over a town is 0.02, an aurora of IBC IV 0.2 where it fills the
+/// frame.
+const NIGHT_UP_TO_CD_M2: f64 = 0.1;
+/// Dimmest day, cd/m2: the sky at sunset gives 400 lx on the ground, 130 cd/m2 (from memory).
+const DAY_FROM_CD_M2: f64 = 130.0;
+/// Sun below which it is night to a camera, degrees: at -12 the zenith is 19.7 mag/arcsec2 (Patat 2006), as under a moon.
+const NIGHT_SUN_DEG: f64 = -12.0;
+/// Sun above which it is day: its upper limb on the horizon.
+const DAY_SUN_DEG: f64 = -0.833;
+/// Stars from which a picture without another word is one of the night sky: a handful is soon imitated.
+const SURE_STARS: u32 = 20;
+/// Brightest thousandth of the cells in a picture of nothing, share of full scale: nine stops under white.
+const DARK_LEVEL: f64 = 0.002;
+/// Share of neighbours with the very same numbers from which a picture is drawn: noise makes neighbours differ, but
+/// strong packing as JPEG evens out a half of them (judgement).
+const SAME_NEIGHBOURS: f64 = 0.9;
+/// Numbers between these shares of full scale can differ; outside them black and white are alike in photographs too.
+const COMPARED: [f32; 2] = [0.004, 0.95];
+/// Samples compared at least: fewer say nothing.
+const LEAST_COMPARED: usize = 2_000;
+
+/// The scene with its reason.
+pub(super) struct Judged {
+    pub(super) shows: CheckedScene,
+    pub(super) why: String,
+    /// What place and time say against the picture.
+    pub(super) doubt: Option<String>,
+}
+
+fn said(shows: CheckedScene, why: impl Into<String>) -> Judged {
+    Judged { shows, why: why.into(), doubt: None }
+}
+
+/// What is known for the decision.
+pub(super) struct Seen<'a> {
+    pub(super) frame: &'a Frame,
+    pub(super) cells: &'a Cells,
+    pub(super) stars: &'a CheckedStars,
+    pub(super) sky: Option<&'a CheckedSky>,
+    pub(super) bodies: Option<Bodies>,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Light {
+    Night,
+    Twilight,
+    Day,
+}
+
+pub(super) fn scene(seen: &Seen<'_>) -> Result<Judged, FrameError> {
+    if is_drawn(seen)? {
+        return Ok(said(
+            CheckedScene::NotAPhotograph,
+            "neighbouring pixels are alike to the last step, and no camera is named: drawn or rendered",
+        ));
+    }
+    if is_dark(seen) {
+        return Ok(said(CheckedScene::Dark, "nowhere more than two thousandths of full scale, and no stars"));
+    }
+    Ok(by_light_and_sun(seen))
+}
+
+fn by_light_and_sun(seen: &Seen<'_>) -> Judged {
+    let luminance = seen.sky.and_then(|sky| sky.luminance_cd_m2).map(|luminance| luminance.value);
+    let by_light = luminance.map(|luminance| match luminance {
+        dark if dark < NIGHT_UP_TO_CD_M2 => Light::Night,
+        bright if bright > DAY_FROM_CD_M2 => Light::Day,
+        _ => Light::Twilight,
+    });
+    let by_sun = seen.bodies.map(|bodies| match bodies.sun_altitude_deg {
+        high if high > DAY_SUN_DEG => Light::Day,
+        low if low < NIGHT_SUN_DEG => Light::Night,
+        _ => Light::Twilight,
+    });
+    let sun = seen.bodies.map_or(0.0, |bodies| bodies.sun_altitude_deg);
+    let brightness = luminance.map_or_else(String::new, |luminance| format!("about {} cd/m2", figures(luminance)));
+    match (by_light, by_sun) {
+        (Some(light), Some(by_sun)) if light > by_sun => said(
+            CheckedScene::CannotTell,
+            format!(
+                "{brightness} is brighter than the sky can be with the sun at {sun:.0} degrees: lamps, or a wrong clock"
+            ),
+        ),
+        (Some(light), Some(by_sun)) => {
+            // the middle class is wide: a dim picture of a bright hour is only doubted two classes apart
+            let contradicts = light == Light::Night && by_sun == Light::Day;
+            let doubt = contradicts.then(|| {
+                format!("place and time put the sun at {sun:.0} degrees, but the picture is as dark as a night: is the clock right?")
+            });
+            let light = if contradicts { light } else { by_sun };
+            Judged { doubt, ..named(light, seen.stars, &format!("{brightness}, sun at {sun:.0} degrees")) }
+        }
+        (Some(light), None) => named(light, seen.stars, &format!("{brightness} by its settings")),
+        (None, Some(by_sun)) => named(by_sun, seen.stars, &format!("the sun at {sun:.0} degrees")),
+        (None, None) if are_sure(seen.stars) => {
+            said(CheckedScene::NightSky, format!("{} stars alike in shape", seen.stars.count))
+        }
+        (None, None) => said(
+            CheckedScene::CannotTell,
+            "the file names neither settings nor place and time, and there are too few stars to say",
+        ),
+    }
+}
+
+fn named(light: Light, stars: &CheckedStars, why: &str) -> Judged {
+    match light {
+        Light::Day => said(CheckedScene::Day, why),
+        Light::Twilight => said(CheckedScene::Twilight, why),
+        Light::Night if stars.alike => said(CheckedScene::NightSky, format!("{why}, {} stars", stars.count)),
+        Light::Night => said(
+            CheckedScene::CannotTell,
+            format!(
+                "{why}: as dark as a night, but no stars can be told: cloud, far out of focus, or no sky in the frame"
+            ),
+        ),
+    }
+}
+
+fn are_sure(stars: &CheckedStars) -> bool {
+    stars.alike && stars.count >= SURE_STARS
+}
+
+fn is_dark(seen: &Seen<'_>) -> bool {
+    let all = vec![true; seen.cells.columns * seen.cells.rows];
+    let known = seen.frame.unit == frame::SampleUnit::FullScale;
+    known
+        && !seen.stars.alike
+        && seen
+            .cells
+            .channels
+            .iter()
+            .all(|channel| channel.full == 0 && channel.quantile(&all, 0.999).is_some_and(|level| level < DARK_LEVEL))
+}
+
+/// Whether the picture is made of areas without any noise, and no camera is named.
+fn is_drawn(seen: &Seen<'_>) -> Result<bool, FrameError> {
+    let frame = seen.frame;
+    if frame.unit == frame::SampleUnit::FileUnits || frame.metadata.camera().is_some() {
+        return Ok(false);
+    }
+    let plane = frame.plane(Channel::Green)?;
+    let (mut same, mut compared) = (0usize, 0usize);
+    for y in 0..plane.height() {
+        for pair in plane.row(y).windows(2) {
+            if pair[0] > COMPARED[0] && pair[0] < COMPARED[1] {
+                compared += 1;
+                same += usize::from(pair[0].to_bits() == pair[1].to_bits());
+            }
+        }
+    }
+    Ok(compared >= LEAST_COMPARED && same as f64 > SAME_NEIGHBOURS * compared as f64)
+}
+
+/// Two figures, without an exponent.
+fn figures(value: f64) -> String {
+    match value {
+        v if v < 0.001 => format!("{v:.5}"),
+        v if v < 0.1 => format!("{v:.3}"),
+        v if v < 10.0 => format!("{v:.1}"),
+        v => format!("{v:.0}"),
+    }
+}

@@ -1,0 +1,49 @@
+//! `quietarc check`
+
+use std::path::PathBuf;
+
+use clap::Args;
+use jiff::Timestamp;
+
+use super::{JournalArgs, PlaceArgs};
+
+/// `quietarc check`
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Files are opened to be read, never written.\n\nExamples:\n  quietarc check IMG_0412.JPG\n  quietarc check --kit 'Full frame, 20 mm' --overlay found.png IMG_0412.JPG\n  quietarc check --json *.JPG > checked.jsonl"
+)]
+pub struct CheckArgs {
+    /// Pictures: JPEG, TIFF, PNG, DNG, HEIC, FITS and others (docs/frames.md)
+    #[arg(required_unless_present = "watch", value_name = "FILE")]
+    pub files: Vec<PathBuf>,
+    /// Look at a folder until stopped, and check every new picture in it
+    #[arg(long, value_name = "FOLDER", conflicts_with_all = ["files", "stars_csv", "overlay"])]
+    pub watch: Option<PathBuf>,
+    /// A kit of the journal, by name: for a lens that tells the camera nothing
+    #[arg(long)]
+    pub kit: Option<String>,
+    /// Where they were taken: a site of the journal, by name [default: what the file says]
+    #[arg(long, conflicts_with_all = ["lat", "lon"])]
+    pub site: Option<String>,
+    /// The same by coordinates
+    #[command(flatten)]
+    pub place: PlaceArgs,
+    /// When they were taken, UTC [default: what the file says]
+    #[arg(long)]
+    pub at: Option<Timestamp>,
+    /// Width of the sharpest stars known of this lens (half-flux diameter), px
+    #[arg(long, value_name = "PX", allow_negative_numbers = true)]
+    pub sharpest: Option<f64>,
+    /// Save the stars of one picture as a table
+    #[arg(long, value_name = "FILE")]
+    pub stars_csv: Option<PathBuf>,
+    /// Save one picture in small with what was found (.svg or .png)
+    #[arg(long, value_name = "FILE")]
+    pub overlay: Option<PathBuf>,
+    /// Reports as JSON, one a line
+    #[arg(long)]
+    pub json: bool,
+    /// The journal
+    #[command(flatten)]
+    pub journal: JournalArgs,
+}

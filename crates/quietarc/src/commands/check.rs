@@ -1,0 +1,101 @@
+//! `quietarc check`
+
+use std::path::Path;
+
+use draw::{OverlayStyle, Palette, check_overlay};
+use job::{CheckReport, CheckRequest, CheckedFrame, CheckedScene, check_with_picture};
+use quantity::GeoPosition;
+
+use super::{open_journal, required, save_picture};
+use crate::cli::CheckArgs;
+use crate::failure::{Failure, Outcome};
+use crate::{frame_file, output, present_check, watch};
+
+/// Longest side of the picture in an overlay, px: fits a screen.
+const OVERLAY_PX: usize = 1600;
+
+pub(super) fn run(arguments: &CheckArgs) -> Result<Outcome, Failure> {
+    let asked = request(arguments)?;
+    asked.check()?;
+    if let Some(folder) = &arguments.watch {
+        return watch::folder(folder, |path| show(arguments, &looked_at(path, &asked).report).map(|_is_read| ()));
+    }
+    let wants_one = arguments.stars_csv.is_some() || arguments.overlay.is_some();
+    if wants_one && arguments.files.len() > 1 {
+        return Err(Failure::new(
+            format!("--stars-csv and --overlay are for one picture, and {} are given", arguments.files.len()),
+            "give one picture at a time",
+        ));
+    }
+    let mut failed = 0;
+    for path in &arguments.files {
+        let checked = looked_at(path, &asked);
+        if let Some(table) = &arguments.stars_csv {
+            save_stars(table, &checked)?;
+        }
+        if let Some(picture) = &arguments.overlay
+            && let Some(svg) = check_overlay(&checked, &OverlayStyle { palette: Palette::Day })
+        {
+            save_picture(picture, &svg)?;
+        }
+        failed += usize::from(!show(arguments, &checked.report)?);
+    }
+    Ok(if failed == 0 { Outcome::Done } else { Outcome::SomeFailed { failed, of: arguments.files.len() } })
+}
+
+fn request(arguments: &CheckArgs) -> Result<CheckRequest, Failure> {
+    let place = &arguments.place;
+    let position = match (&arguments.site, place.lat, place.lon) {
+        (Some(name), _, _) => Some(open_journal(&arguments.journal)?.site_named(name)?.site.position),
+        (None, None, None) => None,
+        (None, lat, lon) => Some(GeoPosition::new(required(lat, "--lat")?, required(lon, "--lon")?, place.elev)?),
+    };
+    let kit = match &arguments.kit {
+        Some(name) => Some(open_journal(&arguments.journal)?.kit_named(name)?.kit),
+        None => None,
+    };
+    Ok(CheckRequest { name: String::new(), kit, position, at: arguments.at, sharpest_hfd_px: arguments.sharpest })
+}
+
+/// One file; a file that cannot be read gives a report that says so.
+fn looked_at(path: &Path, asked: &CheckRequest) -> CheckedFrame {
+    let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned();
+    match frame_file::read(path) {
+        Ok(bytes) => check_with_picture(&CheckRequest { name, ..asked.clone() }, &bytes, OVERLAY_PX),
+        Err(Failure { message, hint, .. }) => {
+            CheckedFrame { report: job::unreadable_frame(&name, &message, &hint), stars: Vec::new(), preview: None }
+        }
+    }
+}
+
+/// Prints a report; whether the file could be read.
+fn show(arguments: &CheckArgs, report: &CheckReport) -> Result<bool, Failure> {
+    if arguments.json {
+        output::json_line(report)?;
+    } else {
+        let many = arguments.files.len() != 1;
+        output::answer(&present_check::check(report, many))?;
+    }
+    Ok(report.scene != CheckedScene::Unreadable)
+}
+
+fn save_stars(path: &Path, checked: &CheckedFrame) -> Result<(), Failure> {
+    let fault = |error: &dyn std::fmt::Display| {
+        Failure::new(
+            format!("{} cannot be written: {error}", path.display()),
+            "give a path in a folder you can write to",
+        )
+    };
+    let mut table = csv::Writer::from_path(path).map_err(|error| fault(&error))?;
+    table
+        .write_record(["x_px", "y_px", "flux", "fwhm_px", "hfd_px", "elongation", "angle_deg"])
+        .map_err(|error| fault(&error))?;
+    for star in &checked.stars {
+        let flux = format!("{:.6e}", star.flux);
+        let [x, y, fwhm, hfd, elongation] =
+            [star.x_px, star.y_px, star.fwhm_px, star.hfd_px, star.elongation].map(|value| format!("{value:.3}"));
+        let angle = format!("{:.1}", star.angle_deg);
+        table.write_record([x, y, flux, fwhm, hfd, elongation, angle]).map_err(|error| fault(&error))?;
+    }
+    table.flush().map_err(|error| fault(&error))
+}

@@ -1,0 +1,147 @@
+//! A checked frame as text: what to change first, then the numbers.
+
+use std::fmt::Write;
+
+use job::{
+    ChannelClipping, CheckReport, CheckedChannel, CheckedScene, CheckedSettings, CheckedTime, TimeSource, Urgency,
+};
+
+use crate::present::{list, range};
+
+/// Appends a line; writing to a String cannot fail.
+macro_rules! line {
+    ($out:expr, $($argument:tt)*) => {
+        let _written = writeln!($out, $($argument)*);
+    };
+}
+
+/// * `named`: whether the file's name stands above.
+pub(crate) fn check(report: &CheckReport, named: bool) -> String {
+    let mut out = String::new();
+    if named {
+        line!(out, "== {}", report.file);
+    }
+    for advice in &report.advice {
+        let mark = match advice.urgency {
+            Urgency::Now => "!",
+            Urgency::Soon => "-",
+            Urgency::Note => " ",
+            Urgency::Good => "+",
+        };
+        line!(out, "{mark} {}", advice.text);
+    }
+    if let Some(next) = &report.next {
+        line!(out, "\nNext: {}", next.dial);
+        line!(out, "  {}", next.why);
+    }
+    if report.scene != CheckedScene::Unreadable {
+        numbers(&mut out, report);
+    }
+    list(&mut out, "Not believed", &report.doubts);
+    list(&mut out, "Notes", &report.notes);
+    list(&mut out, "Not in this report", &report.not_measured);
+    if named {
+        line!(out, "");
+    }
+    out
+}
+
+fn numbers(out: &mut String, report: &CheckReport) {
+    line!(out, "\nMeasured");
+    line!(out, "  scene     {} ({})", scene(report.scene), report.scene_why);
+    if let Some([width, height]) = report.size_px {
+        line!(out, "  picture   {} of {width} x {height} px", report.kind.as_deref().unwrap_or("file"));
+    }
+    if let Some(taken) = &report.taken {
+        line!(out, "  taken     {}", time(taken));
+    }
+    let settings = settings(&report.settings);
+    if !settings.is_empty() {
+        line!(out, "  settings  {settings}");
+    }
+    let stars = &report.stars;
+    match (stars.hfd_px, stars.fwhm_px, stars.elongation) {
+        (Some(hfd), Some(fwhm), Some(elongation)) => {
+            line!(out, "  stars     {}: HFD {hfd:.2} px, FWHM {fwhm:.2} px, 1 - b/a {elongation:.2}", stars.count);
+        }
+        _ => {
+            line!(out, "  stars     {} patches, too few or too unlike each other to be stars", stars.count);
+        }
+    }
+    for words in report.focus.iter().flat_map(|focus| &focus.words) {
+        line!(out, "  focus     {words}");
+    }
+    for words in report.motion.iter().flat_map(|motion| &motion.words) {
+        line!(out, "  movement  {words}");
+    }
+    if let Some(sky) = &report.sky {
+        line!(
+            out,
+            "  sky       {:.1} % of full scale, {} stops from mid-grey",
+            100.0 * sky.level,
+            range(&sky.mid_grey_stops, 1)
+        );
+        if let Some(luminance) = &sky.luminance_cd_m2 {
+            line!(out, "            {} cd/m2 by its settings", range(luminance, 4));
+        }
+    }
+    for channel in &report.clipping {
+        line!(out, "  {}", clipping(channel));
+    }
+    if let Some(moonlit) = report.moonlit {
+        line!(out, "  moon      {}", if moonlit { "up and bright" } else { "down or thin" });
+    }
+}
+
+fn scene(scene: CheckedScene) -> &'static str {
+    match scene {
+        CheckedScene::NightSky => "night sky",
+        CheckedScene::Twilight => "twilight",
+        CheckedScene::Day => "day",
+        CheckedScene::Dark => "dark",
+        CheckedScene::NotAPhotograph => "not a photograph",
+        CheckedScene::Unreadable => "unreadable",
+        CheckedScene::CannotTell => "cannot tell",
+    }
+}
+
+fn time(taken: &CheckedTime) -> String {
+    let local = taken.local.as_deref().unwrap_or_default();
+    match (taken.source, taken.utc) {
+        (TimeSource::Given, Some(utc)) => format!("{utc} as given"),
+        (TimeSource::Camera, Some(utc)) => format!("{local} by the camera, {utc}"),
+        (TimeSource::CameraAndSatellites, Some(utc)) => format!("{local} by the camera, {utc} with satellite time"),
+        (_, None) | (TimeSource::CameraWithoutZone, _) => format!("{local} by the camera, which names no time zone"),
+    }
+}
+
+fn settings(settings: &CheckedSettings) -> String {
+    let seconds = settings.exposure_s.map(|seconds| match seconds {
+        short if short < 0.28 => format!("1/{:.0} s", 1.0 / short),
+        long => format!("{long} s"),
+    });
+    let parts = [
+        seconds,
+        settings.f_number.map(|f_number| format!("f/{f_number}")),
+        settings.iso.map(|iso| format!("ISO {iso:.0}")),
+        settings.focal_mm.map(|focal_mm| format!("{focal_mm} mm")),
+        settings.camera.clone(),
+        settings.lens.clone(),
+    ];
+    parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
+}
+
+fn clipping(channel: &ChannelClipping) -> String {
+    let name = match channel.channel {
+        CheckedChannel::Red => "red",
+        CheckedChannel::Green => "green",
+        CheckedChannel::Blue => "blue",
+        CheckedChannel::Grey => "grey",
+    };
+    format!(
+        "{name:<9} full: {:.2} % in the sky, {:.3} % in lights; {} stops to spare",
+        100.0 * channel.sky_share,
+        100.0 * channel.lights_share,
+        range(&channel.spare_stops, 1)
+    )
+}
