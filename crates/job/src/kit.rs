@@ -67,6 +67,18 @@ pub enum LensProjection {
     Orthographic,
 }
 
+impl From<optics::Projection> for LensProjection {
+    fn from(projection: optics::Projection) -> Self {
+        match projection {
+            optics::Projection::Rectilinear => Self::Rectilinear,
+            optics::Projection::Stereographic => Self::Stereographic,
+            optics::Projection::Equidistant => Self::Equidistant,
+            optics::Projection::Equisolid => Self::Equisolid,
+            optics::Projection::Orthographic => Self::Orthographic,
+        }
+    }
+}
+
 impl From<LensProjection> for optics::Projection {
     fn from(projection: LensProjection) -> Self {
         match projection {

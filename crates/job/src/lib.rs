@@ -55,8 +55,8 @@ pub use almanac::{
 pub use cautions::{Caution, cautions};
 pub use check::{
     AdviceSubject, ChannelClipping, CheckAdvice, CheckReport, CheckRequest, CheckedChannel, CheckedFocus, CheckedFrame,
-    CheckedMotion, CheckedScene, CheckedSettings, CheckedSky, CheckedStars, CheckedTime, NextSettings, Preview,
-    TimeSource, Urgency, WidthMap, check, check_with_picture, largest_frame_bytes, unreadable_frame,
+    CheckedLens, CheckedMotion, CheckedScene, CheckedSettings, CheckedSky, CheckedStars, CheckedTime, NextSettings,
+    Preview, TimeSource, Urgency, WidthMap, check, check_with_picture, largest_frame_bytes, unreadable_frame,
 };
 pub use comfort::{
     DewRisk, FrostbiteRisk, LensMoisture, beaufort, dew_point_c, frostbite_risk, lens_moisture, wind_chill_c,

@@ -45,6 +45,7 @@ pub fn declarations() -> String {
         crate::CheckRequest,
         crate::CheckedChannel,
         crate::CheckedFocus,
+        crate::CheckedLens,
         crate::CheckedMotion,
         crate::CheckedScene,
         crate::CheckedSettings,

@@ -3,7 +3,8 @@
 use std::fmt::Write;
 
 use job::{
-    ChannelClipping, CheckReport, CheckedChannel, CheckedScene, CheckedSettings, CheckedTime, TimeSource, Urgency,
+    ChannelClipping, CheckReport, CheckedChannel, CheckedLens, CheckedScene, CheckedSettings, CheckedTime, TimeSource,
+    Urgency,
 };
 
 use crate::present::{list, range};
@@ -74,6 +75,9 @@ fn numbers(out: &mut String, report: &CheckReport) {
     for words in report.motion.iter().flat_map(|motion| &motion.words) {
         line!(out, "  movement  {words}");
     }
+    if let Some(lens) = &report.lens {
+        line!(out, "  lens      {}", lens_words(lens));
+    }
     if let Some(sky) = &report.sky {
         line!(
             out,
@@ -143,5 +147,24 @@ fn clipping(channel: &ChannelClipping) -> String {
         100.0 * channel.sky_share,
         100.0 * channel.lights_share,
         range(&channel.spare_stops, 1)
+    )
+}
+
+fn lens_words(lens: &CheckedLens) -> String {
+    let (Some(ra), Some(dec), Some([across, down]), Some(matched), Some(residual)) =
+        (lens.ra_deg, lens.dec_deg, lens.field_deg, lens.matched, lens.residual_px)
+    else {
+        return format!("not found: {}", lens.why_not.as_deref().unwrap_or_default());
+    };
+    let ground = match (lens.alt_deg, lens.az_deg) {
+        (Some(altitude), Some(azimuth)) => format!("; the middle {altitude:.1} deg up, bearing {azimuth:.1}"),
+        _ if lens.contradicts_time => {
+            "; the place and time named cannot be: these stars were below the horizon".to_owned()
+        }
+        _ => String::new(),
+    };
+    let mirrored = if lens.mirrored == Some(true) { ", mirrored" } else { "" };
+    format!(
+        "{across:.1} x {down:.1} deg{mirrored}, middle at right ascension {ra:.2}, declination {dec:+.2}; {matched} stars within {residual:.2} px{ground}"
     )
 }

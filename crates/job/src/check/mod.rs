@@ -3,6 +3,7 @@
 mod advice;
 mod exposure;
 mod facts;
+mod lens;
 mod light;
 mod next;
 mod preview;
@@ -17,7 +18,7 @@ use frame::{
 
 pub use self::preview::Preview;
 pub use self::report::{
-    AdviceSubject, ChannelClipping, CheckAdvice, CheckReport, CheckedChannel, CheckedFocus, CheckedMotion,
+    AdviceSubject, ChannelClipping, CheckAdvice, CheckReport, CheckedChannel, CheckedFocus, CheckedLens, CheckedMotion,
     CheckedScene, CheckedSettings, CheckedSky, CheckedStars, CheckedTime, NextSettings, TimeSource, Urgency, WidthMap,
 };
 pub use self::request::CheckRequest;
@@ -79,7 +80,7 @@ struct Looked {
 }
 
 /// What no check measures yet.
-const NOT_YET: [&str; 2] = ["lens", "aurora in kR"];
+const NOT_YET: [&str; 1] = ["aurora in kR"];
 
 /// Stars from which their surroundings are taken for the sky.
 const LEAST_STARS_FOR_SKY: usize = 8;
@@ -113,8 +114,9 @@ fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
     let found = scene::scene(&seen)?;
     let judged = judged(request, found.shows, &plane, &field, &settings);
     if judged.is_none() {
-        not_measured.push("focus and movement: no stars that can be trusted".to_owned());
+        not_measured.push("focus, movement and lens: no stars that can be trusted".to_owned());
     }
+    let lens = judged.is_some().then(|| lens::lens(request, &frame, &field, taken.as_ref()));
     let (focus, motion) = judged.map_or((None, None), |(focus, motion)| (Some(focus), Some(motion)));
     let halo = focus.as_ref().is_some_and(|focus| focus.halo);
     let motion = motion.map(checked_motion);
@@ -150,6 +152,7 @@ fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
         stars,
         focus: focus.map(checked_focus),
         motion,
+        lens,
         sky,
         clipping,
         not_measured,
@@ -259,6 +262,7 @@ pub fn unreadable_frame(name: &str, problem: &str, remedy: &str) -> CheckReport 
         stars: CheckedStars::default(),
         focus: None,
         motion: None,
+        lens: None,
         sky: None,
         clipping: Vec::new(),
         not_measured: vec!["anything: the file cannot be read".to_owned()],

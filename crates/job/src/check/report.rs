@@ -1,6 +1,8 @@
 use quantity::{Estimate, Timestamp};
 use serde::{Deserialize, Serialize};
 
+use crate::LensProjection;
+
 /// What one frame says: what is wrong first, then the numbers.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
@@ -33,6 +35,8 @@ pub struct CheckReport {
     pub focus: Option<CheckedFocus>,
     /// Movement; `None` where it was not judged.
     pub motion: Option<CheckedMotion>,
+    /// Lens and direction by the stars; `None` where there are none to ask.
+    pub lens: Option<CheckedLens>,
     /// How bright the sky is in the picture; `None` where that cannot be said.
     pub sky: Option<CheckedSky>,
     /// Clipping, channel by channel.
@@ -234,6 +238,38 @@ pub struct CheckedMotion {
     pub sky_px: Option<f64>,
     /// The verdict and its reasons.
     pub words: Vec<String>,
+}
+
+/// Lens and direction of a frame by its stars.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct CheckedLens {
+    /// Whether the stars say so: an answer that chance might have made is none.
+    pub solved: bool,
+    /// Why not, and what may help.
+    pub why_not: Option<String>,
+    /// How the lens maps angles.
+    pub projection: Option<LensProjection>,
+    /// Right ascension of the picture's middle as stored, J2000, degrees.
+    pub ra_deg: Option<f64>,
+    /// Its declination, degrees.
+    pub dec_deg: Option<f64>,
+    /// Position angle of the picture's up there, east of north, degrees.
+    pub roll_deg: Option<f64>,
+    /// Whether the picture shows the sky as in a mirror.
+    pub mirrored: Option<bool>,
+    /// Field across and down, degrees.
+    pub field_deg: Option<[f64; 2]>,
+    /// Root mean square distance of catalogue and picture, px.
+    pub residual_px: Option<f64>,
+    /// Stars matched.
+    pub matched: Option<u32>,
+    /// Altitude of the middle, degrees, where place and time are known and fit.
+    pub alt_deg: Option<f64>,
+    /// Azimuth of the middle, degrees.
+    pub az_deg: Option<f64>,
+    /// Whether the time and place named would put these stars below the horizon.
+    pub contradicts_time: bool,
 }
 
 /// How bright the sky is in a picture: aurora and all, where the stars are.

@@ -55,3 +55,30 @@ fn every_strange_or_broken_file_gets_a_report() {
         }
     }
 }
+
+/// Middle of real pictures and their width, degrees: solved elsewhere with other programs (sep, tetra3 and a least-squares
+/// fit on Hipparcos, to a few hundredths of a degree).
+const SOLVED_ELSEWHERE: [(&str, [f64; 3]); 4] = [
+    ("orion_belt.jpg", [84.012, -0.771, 10.15]),
+    ("orion_trees.jpg", [86.855, 0.497, 10.18]),
+    ("pleiades.jpg", [56.176, 25.464, 10.15]),
+    ("jan1_g90_e100ms.jpg", [53.203, 13.276, 10.95]),
+];
+/// Two solutions of one picture differ by less, degrees; the width by less, relative.
+const MIDDLE_DEG: f64 = 0.1;
+const WIDTH: f64 = 0.02;
+
+#[test]
+fn the_stars_say_where_the_camera_looked() {
+    for report in reports("starfield") {
+        let Some((_, [ra_deg, dec_deg, width_deg])) = SOLVED_ELSEWHERE.iter().find(|(name, _)| *name == report.file) else {
+            continue;
+        };
+        let lens = report.lens.unwrap();
+        assert!(lens.solved, "{}: {:?}", report.file, lens.why_not);
+        let east_deg = (lens.ra_deg.unwrap() - ra_deg) * dec_deg.to_radians().cos();
+        let off_deg = east_deg.hypot(lens.dec_deg.unwrap() - dec_deg);
+        assert!(off_deg < MIDDLE_DEG, "{}: {off_deg} degrees off", report.file);
+        assert!((lens.field_deg.unwrap()[0] / width_deg - 1.0).abs() < WIDTH, "{}: {:?}", report.file, lens.field_deg);
+    }
+}
