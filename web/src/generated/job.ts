@@ -271,6 +271,379 @@ full_well_e: number,
 base_iso: number, };
 
 /**
+ * What an advice is about.
+ */
+export type AdviceSubject = "file" | "scene" | "focus" | "motion" | "clipping" | "exposure" | "glass";
+
+/**
+ * Clipping of one channel.
+ */
+export type ChannelClipping = { 
+/**
+ * Which.
+ */
+channel: CheckedChannel, 
+/**
+ * Share of its pixels that are full, 0..1.
+ */
+share: number, 
+/**
+ * Share of its pixels that are full in patches too large for lamps and stars, 0..1.
+ */
+sky_share: number, 
+/**
+ * The others: stars, lamps, the moon.
+ */
+lights_share: number, 
+/**
+ * Stops from the brightest thousandth of the sky to full.
+ */
+spare_stops: Estimate, };
+
+/**
+ * One thing to change.
+ */
+export type CheckAdvice = { 
+/**
+ * How soon.
+ */
+urgency: Urgency, 
+/**
+ * About what.
+ */
+about: AdviceSubject, 
+/**
+ * In plain words, a sentence or two.
+ */
+text: string, };
+
+/**
+ * What one frame says: what is wrong first, then the numbers.
+ */
+export type CheckReport = { 
+/**
+ * What the file is called.
+ */
+file: string, 
+/**
+ * The most urgent advice, in one sentence.
+ */
+summary: string, 
+/**
+ * What to change, the most urgent first.
+ */
+advice: Array<CheckAdvice>, 
+/**
+ * What to dial in for the next frame, where the settings of this one are known.
+ */
+next: NextSettings | null, 
+/**
+ * What the picture shows.
+ */
+scene: CheckedScene, 
+/**
+ * Why that is said.
+ */
+scene_why: string, 
+/**
+ * Whether the moon lit the sky; `None` where place or time is not known.
+ */
+moonlit: boolean | null, 
+/**
+ * What the file is ("JPEG"); `None` where it cannot be read.
+ */
+kind: string | null, 
+/**
+ * Width and height as stored, px.
+ */
+size_px: [number, number] | null, 
+/**
+ * When it was taken.
+ */
+taken: CheckedTime | null, 
+/**
+ * How it was taken.
+ */
+settings: CheckedSettings, 
+/**
+ * Stars found.
+ */
+stars: CheckedStars, 
+/**
+ * Focus; `None` where it was not judged.
+ */
+focus: CheckedFocus | null, 
+/**
+ * Movement; `None` where it was not judged.
+ */
+motion: CheckedMotion | null, 
+/**
+ * How bright the sky is in the picture; `None` where that cannot be said.
+ */
+sky: CheckedSky | null, 
+/**
+ * Clipping, channel by channel.
+ */
+clipping: Array<ChannelClipping>, 
+/**
+ * What this report does not hold, in words.
+ */
+not_measured: Array<string>, 
+/**
+ * What the file says and is not believed.
+ */
+doubts: Array<string>, 
+/**
+ * What was assumed, left out or odd.
+ */
+notes: Array<string>, };
+
+/**
+ * A frame to look at; its bytes come beside it.
+ */
+export type CheckRequest = { 
+/**
+ * What the file is called.
+ */
+name: string, 
+/**
+ * Camera and lens, where they are known better than the file says.
+ */
+kit: Kit | null, 
+/**
+ * Where it was taken; `None` leaves it to the file.
+ */
+position: GeoPosition | null, 
+/**
+ * When it was taken; `None` leaves it to the file.
+ */
+at: string | null, 
+/**
+ * Half-flux diameter of the sharpest stars known of this lens on this camera, px.
+ */
+sharpest_hfd_px: number | null, };
+
+/**
+ * A channel of a picture.
+ */
+export type CheckedChannel = "red" | "green" | "blue" | "grey";
+
+/**
+ * Focus of a frame.
+ */
+export type CheckedFocus = { 
+/**
+ * The verdict.
+ */
+state: "sharp" | "soft" | "defocused" | "donut" | "cannot_tell", 
+/**
+ * Half-flux diameter of the typical star across its long axis, px.
+ */
+hfd_px: Estimate | null, 
+/**
+ * That over the sharpest known of the lens.
+ */
+over_sharpest: Estimate | null, 
+/**
+ * The verdict and its reasons.
+ */
+words: Array<string>, 
+/**
+ * Width over the frame, px, row by row from the top left; `null` where too few stars say so.
+ */
+map: WidthMap, };
+
+/**
+ * What moved during a frame.
+ */
+export type CheckedMotion = { 
+/**
+ * The verdict.
+ */
+kind: "held" | "trailing" | "shaken" | "turned" | "lens" | "sky_or_camera" | "cannot_tell", 
+/**
+ * Length of the trails in the middle, px.
+ */
+length_px: Estimate | null, 
+/**
+ * Their direction, from +x towards +y (down), degrees.
+ */
+angle_deg: number | null, 
+/**
+ * Longest trail that the turning sky makes in this time, px.
+ */
+sky_px: number | null, 
+/**
+ * The verdict and its reasons.
+ */
+words: Array<string>, };
+
+/**
+ * What a picture shows.
+ */
+export type CheckedScene = "night_sky" | "twilight" | "day" | "dark" | "not_a_photograph" | "unreadable" | "cannot_tell";
+
+/**
+ * How a frame was taken, as its file says.
+ */
+export type CheckedSettings = { 
+/**
+ * Shutter time, s.
+ */
+exposure_s: number | null, 
+/**
+ * ISO.
+ */
+iso: number | null, 
+/**
+ * F-number; that of the kit where the lens tells the camera nothing.
+ */
+f_number: number | null, 
+/**
+ * Focal length, mm; that of the kit likewise.
+ */
+focal_mm: number | null, 
+/**
+ * Maker and body.
+ */
+camera: string | null, 
+/**
+ * Lens.
+ */
+lens: string | null, 
+/**
+ * What one pixel sees in the middle, arcseconds.
+ */
+pixel_arcsec: Estimate | null, };
+
+/**
+ * How bright the sky is in a picture: aurora and all, where the stars are.
+ */
+export type CheckedSky = { 
+/**
+ * Median of the green channel, share of full scale, as light.
+ */
+level: number, 
+/**
+ * Where that stands from mid-grey by ISO 12232, stops; negative is darker.
+ */
+mid_grey_stops: Estimate, 
+/**
+ * Luminance that those settings turn into it, cd/m2, where they are known.
+ */
+luminance_cd_m2: Estimate | null, 
+/**
+ * Share of the frame that was taken for sky, 0..1.
+ */
+area_share: number, };
+
+/**
+ * Stars of a frame.
+ */
+export type CheckedStars = { 
+/**
+ * How many were found. Lamps as sharp as stars count among them.
+ */
+count: number, 
+/**
+ * Whether they are alike enough to be stars.
+ */
+alike: boolean, 
+/**
+ * Median diameter of the circle with half of a star's light, px.
+ */
+hfd_px: number | null, 
+/**
+ * Median full width at half maximum, px.
+ */
+fwhm_px: number | null, 
+/**
+ * `1 - b/a` of the typical star.
+ */
+elongation: number | null, 
+/**
+ * Its long axis, from +x towards +y (down), degrees.
+ */
+angle_deg: number | null, };
+
+/**
+ * When a frame was taken.
+ */
+export type CheckedTime = { 
+/**
+ * What the camera's clock showed; `None` where only the instant was given.
+ */
+local: string | null, 
+/**
+ * How far that clock is ahead of UTC, s, where it is known.
+ */
+utc_offset_s: number | null, 
+/**
+ * The instant, where it is known.
+ */
+utc: string | null, 
+/**
+ * Who says so.
+ */
+source: TimeSource, };
+
+/**
+ * What to dial in for the next frame: an estimate that closes the loop from this one.
+ */
+export type NextSettings = { 
+/**
+ * Shutter time, s.
+ */
+exposure_s: number, 
+/**
+ * ISO.
+ */
+iso: number, 
+/**
+ * F-number, where it is known; as it was.
+ */
+f_number: number | null, 
+/**
+ * As a photographer reads it: "8 s, f/1.8, ISO 2000".
+ */
+dial: string, 
+/**
+ * Light and ISO together against this frame, stops; 0 keeps them.
+ */
+change_stops: Estimate, 
+/**
+ * Why, and how sure.
+ */
+why: string, };
+
+/**
+ * Who says when a frame was taken.
+ */
+export type TimeSource = "given" | "camera" | "camera_and_satellites" | "camera_without_zone";
+
+/**
+ * How soon an advice matters.
+ */
+export type Urgency = "now" | "soon" | "note" | "good";
+
+/**
+ * Width of the stars over a frame.
+ */
+export type WidthMap = { 
+/**
+ * Cells across.
+ */
+columns: number, 
+/**
+ * Cells down.
+ */
+rows: number, 
+/**
+ * Median half-flux diameter of each cell, px.
+ */
+hfd_px: Array<number | null>, };
+
+/**
  * A site to compare, with its own weather.
  */
 export type Candidate = { 

@@ -233,7 +233,7 @@ fn star_note(note: &StarNote) -> Option<String> {
         StarNote::UnlikePatches => "the bright patches differ too much from each other to be stars".to_owned(),
         StarNote::NotAllMeasured { left_out } => format!("{left_out} faint stars were not measured"),
         StarNote::Ridges { count } => {
-            format!("{count} peaks on lines were left out: satellites, aircraft, branches, edges")
+            format!("peaks on lines left out: {count} (satellites, aircraft, branches, edges)")
         }
         // hot pixels, wings of bright stars and lamps are everyday
         _ => return None,

@@ -23,6 +23,8 @@ const BRIGHTENING_STOPS: f64 = 1.585;
 const UNSEEN_TRAIL_PX: f64 = 1.5;
 /// Base ISO of cameras whose own is not known.
 const USUAL_BASE_ISO: f64 = 100.0;
+/// Pixels of bodies for photographers are no larger, um: a file of larger ones was made small.
+const LARGEST_PIXEL_UM: f64 = 8.5;
 /// Change that is not worth a dial, stops.
 const NO_CHANGE_STOPS: f64 = 1.0 / 3.0;
 
@@ -90,7 +92,7 @@ struct Limits {
 impl Limits {
     fn of(settings: &CheckedSettings, kit: Option<&Kit>, trail_limit_s: Option<f64>) -> Self {
         let camera_s = kit.and_then(|kit| kit.limits.longest_exposure_s).unwrap_or(LONGEST_TIMED_S);
-        let npf_s = npf_s(settings);
+        let npf_s = npf_s(settings, kit);
         let stars_s = trail_limit_s.or(npf_s).unwrap_or(LONGEST_TIMED_S).min(camera_s);
         let longest_s = trail_limit_s.unwrap_or(LAX_STARS * npf_s.unwrap_or(LONGEST_TIMED_S)).min(camera_s);
         Self {
@@ -102,11 +104,16 @@ impl Limits {
     }
 }
 
-/// The NPF rule at the equator: the declinations in the frame are not known.
-fn npf_s(settings: &CheckedSettings) -> Option<f64> {
+/// The NPF rule at the equator: the declinations in the frame are not known. By the sensor's pixels, not those of a copy
+/// made small.
+fn npf_s(settings: &CheckedSettings, kit: Option<&Kit>) -> Option<f64> {
     let (f_number, focal_mm) = (settings.f_number?, settings.focal_mm?);
     // a pixel of this angle behind this lens
-    let pixel_um = settings.pixel_arcsec?.value * focal_mm / optics::pixel_scale_arcsec(1.0, 1.0);
+    let by_file = || {
+        let file_um = settings.pixel_arcsec?.value * focal_mm / optics::pixel_scale_arcsec(1.0, 1.0);
+        Some(file_um.min(LARGEST_PIXEL_UM))
+    };
+    let pixel_um = kit.map(|kit| kit.camera.pixel_um).or_else(by_file)?;
     let seconds = optics::npf_limit_s(f_number, focal_mm, pixel_um, 0.0, 1.0);
     (seconds.is_finite() && seconds > 0.0).then_some(seconds)
 }

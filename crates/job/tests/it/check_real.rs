@@ -71,7 +71,8 @@ const WIDTH: f64 = 0.02;
 #[test]
 fn the_stars_say_where_the_camera_looked() {
     for report in reports("starfield") {
-        let Some((_, [ra_deg, dec_deg, width_deg])) = SOLVED_ELSEWHERE.iter().find(|(name, _)| *name == report.file) else {
+        let Some((_, [ra_deg, dec_deg, width_deg])) = SOLVED_ELSEWHERE.iter().find(|(name, _)| *name == report.file)
+        else {
             continue;
         };
         let lens = report.lens.unwrap();

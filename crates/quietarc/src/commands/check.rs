@@ -11,8 +11,8 @@ use crate::cli::CheckArgs;
 use crate::failure::{Failure, Outcome};
 use crate::{frame_file, output, present_check, watch};
 
-/// Longest side of the picture in an overlay, px: fits a screen.
-const OVERLAY_PX: usize = 1600;
+/// Longest side of the picture in an overlay, px; a PNG is drawn at twice that, which fits a large screen.
+const OVERLAY_PX: usize = 1200;
 
 pub(super) fn run(arguments: &CheckArgs) -> Result<Outcome, Failure> {
     let asked = request(arguments)?;

@@ -1,12 +1,13 @@
 //! `quietarc demo`
 
+use job::CheckRequest;
 use journal::{Journal, JournalError, NewOuting};
 
 use super::{make_folder, now};
 use crate::cli::DemoArgs;
 use crate::failure::{Failure, Outcome};
 use crate::stored_feeds::settings;
-use crate::{output, present, scenario, server};
+use crate::{output, present, present_check, scenario, server};
 
 pub(super) fn run(arguments: &DemoArgs) -> Result<Outcome, Failure> {
     make_folder(&arguments.journal)?;
@@ -22,12 +23,20 @@ pub(super) fn run(arguments: &DemoArgs) -> Result<Outcome, Failure> {
     for (title, report) in &reports {
         output::answer(&format!("== {title}\n\n{}", present::outlook(report)))?;
     }
+    output::answer(&present_check::check(&job::check(&test_frame(), TEST_FRAME), true))?;
     if arguments.no_serve {
         return Ok(Outcome::Done);
     }
     let kept = server::Kept { journal, path: arguments.journal.clone(), settings: settings(&arguments.settings)? };
     server::run(kept, arguments.port, server::Reach::ThisMachine)?;
     Ok(Outcome::Done)
+}
+
+/// The invented test frame, drawn by `data/test_frame.py`.
+const TEST_FRAME: &[u8] = include_bytes!("../../data/test_frame.composed.jpg");
+
+fn test_frame() -> CheckRequest {
+    CheckRequest { name: "test_frame.composed.jpg (invented)".to_owned(), ..CheckRequest::default() }
 }
 
 /// Replaces what the journal holds by the invented outings: all or nothing.

@@ -1,8 +1,8 @@
 //! The same Request through the library, the command line and HTTP gives equal Reports.
 
 use job::{
-    AlmanacRequest, AskedBrightness, AskedSky, ExposeRequest, MagneticRequest, OutlookRequest, SkymapRequest,
-    StandRequest,
+    AlmanacRequest, AskedBrightness, AskedSky, CheckRequest, ExposeRequest, Kit, MagneticRequest, OutlookRequest,
+    SkymapRequest, StandRequest,
 };
 use serde::Serialize;
 use serde_json::Value;
@@ -22,6 +22,49 @@ fn by_command(verb: &str, request: &impl Serialize) -> Value {
     let output = quietarc(&[verb, "--json", "--request", file.to_str().unwrap()]);
     assert!(output.status.success(), "{}", stderr(&output));
     serde_json::from_str(&stdout(&output)).unwrap()
+}
+
+#[test]
+fn every_door_gives_the_same_report_of_a_frame() {
+    let server = serve(&["demo"]);
+    let picture = std::fs::read(crate::check::TEST_FRAME).unwrap();
+    let name = "test_frame.composed.jpg";
+    let at = "2026-03-14T21:41:07Z";
+    let mut kits = ureq::get(format!("{}api/kits", server.address)).call().unwrap();
+    let kits: Vec<Kit> = kits.body_mut().read_json().unwrap();
+    let kit = kits.into_iter().next().unwrap();
+    let request = CheckRequest {
+        name: name.to_owned(),
+        kit: Some(kit.clone()),
+        at: Some(at.parse().unwrap()),
+        sharpest_hfd_px: Some(2.4),
+        ..CheckRequest::default()
+    };
+    let by_library = serde_json::to_value(job::check(&request, &picture)).unwrap();
+
+    let kit_in_address = kit.name.replace(' ', "%20");
+    let address = format!("{}api/check?name={name}&kit={kit_in_address}&at={at}&sharpest_hfd_px=2.4", server.address);
+    let mut answer = ureq::post(address).send(&picture[..]).unwrap();
+    let by_http: Value = answer.body_mut().read_json().unwrap();
+    assert_eq!(by_library, by_http);
+
+    let journal = server.journal.to_str().unwrap();
+    let output = quietarc(&[
+        "check",
+        "--json",
+        "--journal",
+        journal,
+        "--kit",
+        &kit.name,
+        "--at",
+        at,
+        "--sharpest",
+        "2.4",
+        crate::check::TEST_FRAME,
+    ]);
+    assert!(output.status.success(), "{}", stderr(&output));
+    let by_command: Value = serde_json::from_str(&stdout(&output)).unwrap();
+    assert_eq!(by_library, by_command);
 }
 
 #[test]

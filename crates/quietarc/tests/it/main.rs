@@ -7,6 +7,7 @@
 )]
 
 mod batches;
+mod check;
 mod doors;
 mod exports;
 mod expose;

@@ -1,0 +1,103 @@
+//! Test frames by command and over HTTP: advice first, one line a file, nothing written but what was asked for.
+
+use serde_json::Value;
+
+use crate::program::{quietarc, stderr, stdout};
+use crate::running::serve;
+
+/// The frame of the demo: drawn by `data/test_frame.py` with stars of 1.9 px sigma.
+pub(crate) const TEST_FRAME: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/data/test_frame.composed.jpg");
+
+#[test]
+fn the_advice_comes_first() {
+    let output = quietarc(&["check", TEST_FRAME]);
+    assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
+    let text = stdout(&output);
+    assert!(text.starts_with("- Focus is soft"), "{text}");
+    assert!(text.contains("Next: ") && text.contains("not measured yet: aurora in kR"), "{text}");
+}
+
+/// A frame, a page and a file that is not there: one line of JSON each, and code 1.
+#[test]
+fn a_batch_goes_on_past_what_cannot_be_read() {
+    let folder = tempfile::tempdir().unwrap();
+    let page = folder.path().join("page.jpg");
+    std::fs::write(&page, "<html>").unwrap();
+    let missing = folder.path().join("missing.jpg");
+    let output = quietarc(&["check", "--json", page.to_str().unwrap(), missing.to_str().unwrap(), TEST_FRAME]);
+    assert_eq!(output.status.code(), Some(1));
+    let reports: Vec<Value> = stdout(&output).lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+    let scenes: Vec<&str> = reports.iter().map(|report| report["scene"].as_str().unwrap()).collect();
+    assert_eq!(scenes, ["unreadable", "unreadable", "night_sky"]);
+    assert!(stderr(&output).contains("2 of 3 failed"), "{}", stderr(&output));
+}
+
+#[test]
+fn stars_and_picture_are_saved_and_the_frame_is_left_as_it_was() {
+    let folder = tempfile::tempdir().unwrap();
+    let frame = folder.path().join("frame.jpg");
+    std::fs::copy(TEST_FRAME, &frame).unwrap();
+    let mut rights = std::fs::metadata(&frame).unwrap().permissions();
+    rights.set_readonly(true);
+    std::fs::set_permissions(&frame, rights).unwrap();
+    let path = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
+    let (table, svg, png) = (path("stars.csv"), path("found.svg"), path("found.png"));
+    for overlay in [&svg, &png] {
+        let output = quietarc(&["check", "--stars-csv", &table, "--overlay", overlay, frame.to_str().unwrap()]);
+        assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
+    }
+    assert_eq!(std::fs::read(&frame).unwrap(), std::fs::read(TEST_FRAME).unwrap());
+
+    let mut rows = csv::Reader::from_path(&table).unwrap();
+    let head: Vec<String> = rows.headers().unwrap().iter().map(str::to_owned).collect();
+    assert_eq!(head, ["x_px", "y_px", "flux", "fwhm_px", "hfd_px", "elongation", "angle_deg"]);
+    let mut widths: Vec<f64> = rows.records().map(|row| row.unwrap()[3].parse().unwrap()).collect();
+    widths.sort_by(f64::total_cmp);
+    // 110 were drawn, some of them upon each other; FWHM is 2.355 sigma, sigma was 1.9
+    assert!((90..=112).contains(&widths.len()), "{}", widths.len());
+    assert!((widths[widths.len() / 2] / (2.355 * 1.9) - 1.0).abs() < 0.05, "{}", widths[widths.len() / 2]);
+
+    let drawn = std::fs::read_to_string(&svg).unwrap();
+    // a ring a star, each a piece of one path
+    let rings = drawn.split("<path").nth(1).unwrap().matches('z').count();
+    assert_eq!(rings, widths.len());
+    // the picture itself is in it: 840 by 560 pixels with noise are no small file
+    assert!(std::fs::metadata(&png).unwrap().len() > 200_000);
+}
+
+#[test]
+fn what_cannot_be_asked_is_refused() {
+    for (arguments, said) in [
+        (&["check"][..], "FILE"),
+        (&["check", "--overlay", "x.png", TEST_FRAME, TEST_FRAME], "one picture"),
+        (&["check", "--sharpest", "-1", TEST_FRAME], "sharpest_hfd_px"),
+        (&["check", "--lat", "95", "--lon", "0", TEST_FRAME], "latitude"),
+        (&["check", "--lat", "60", TEST_FRAME], "--lon"),
+    ] {
+        let output = quietarc(arguments);
+        assert_eq!(output.status.code(), Some(2), "{arguments:?}");
+        assert!(stderr(&output).contains(said), "{arguments:?}: {}", stderr(&output));
+        assert!(stdout(&output).is_empty());
+    }
+}
+
+/// A picture may be large on the two routes that take one, and on no other.
+#[test]
+fn pictures_may_be_large_and_requests_may_not() {
+    let server = serve(&["serve"]);
+    let post = |path: &str, body: &[u8]| {
+        let agent: ureq::Agent = ureq::Agent::config_builder().http_status_as_error(false).build().into();
+        let mut answer = agent.post(format!("{}{path}", server.address)).send(body).unwrap();
+        (answer.status().as_u16(), answer.body_mut().read_to_string().unwrap())
+    };
+    let two_megabytes = vec![b'x'; 2 << 20];
+    let (status, body) = post("api/check?name=x.bin", &two_megabytes);
+    assert_eq!(status, 200, "{body}");
+    assert!(body.contains("\"scene\":\"unreadable\""), "{body}");
+    assert_eq!(post("api/draw/check?name=x.bin", &two_megabytes).0, 422);
+    assert_eq!(post("api/check", b"x").0, 422);
+    assert_eq!(post("api/check?name=x&kit=none", b"x").0, 422);
+    let (status, drawing) = post("api/draw/check?name=t.jpg&palette=dark_eyes", &std::fs::read(TEST_FRAME).unwrap());
+    assert_eq!(status, 200);
+    assert!(drawing.starts_with("<svg") && drawing.contains("data:image/png;base64,"));
+}

@@ -1,0 +1,109 @@
+import { resolve } from "node:path";
+
+import type { BrowserContext, Page } from "playwright-core";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+
+import { breaches, DESK, mostGreenOrBlue, PHONE, Running, shoot } from "./program";
+
+/** Red alone fails the contrast rule of text in places by design. */
+const RULES_FOR_LIT_PAGES = ["color-contrast"];
+/** Soft stars under an invented arc. */
+const FRAME = resolve(import.meta.dirname, "../../crates/quietarc/data/test_frame.composed.jpg");
+
+let running: Running;
+
+beforeAll(async () => {
+  running = await Running.start();
+});
+afterAll(async () => running.stop());
+
+async function checkPage(context: BrowserContext): Promise<Page> {
+  const page = await running.outlook(context);
+  await page.getByRole("link", { name: "Check" }).click();
+  return page;
+}
+
+async function pick(page: Page): Promise<void> {
+  await page.getByLabel(/Pick a test frame|Pick another frame/).setInputFiles(FRAME);
+  await page.getByTestId("advice").waitFor();
+}
+
+describe("a test frame", () => {
+  it("gets its advice in words, its next settings, its numbers, and its stars ringed", async () => {
+    const context = await running.context(DESK);
+    const page = await checkPage(context);
+    await pick(page);
+    const first = page.getByTestId("advice").locator("p").first();
+    expect(await first.innerText()).toContain("Focus is soft");
+    expect(await page.getByTestId("next").innerText()).toMatch(/ s, f\/1.8, ISO \d+/);
+    const numbers = page.getByRole("region", { name: "Numbers" });
+    expect(await numbers.innerText()).toContain("not measured yet: aurora in kR");
+    expect(await numbers.innerText()).toMatch(/Full in green/);
+    const drawing = page.locator(".found svg");
+    await drawing.waitFor();
+    expect(await drawing.locator("image").count()).toBe(1);
+    expect(await drawing.locator("path").count()).toBeGreaterThan(0);
+    await shoot(page, "check-desk", true);
+    expect(await breaches(page)).toEqual([]);
+    await context.close();
+  });
+
+  it("fits a phone, with the advice on the first screen and every target large", async () => {
+    const context = await running.context(PHONE);
+    const page = await checkPage(context);
+    await pick(page);
+    await page.locator(".found svg").waitFor();
+    const box = await page.getByTestId("advice").locator("p").first().boundingBox();
+    expect(box && box.y + box.height).toBeLessThanOrEqual(PHONE.height);
+    const { wide, seen } = await page.evaluate(() => ({
+      wide: document.documentElement.scrollWidth,
+      seen: document.documentElement.clientWidth,
+    }));
+    expect(wide).toBeLessThanOrEqual(seen);
+    const small = await page.evaluate(() =>
+      [...document.querySelectorAll("main button, main select, main .place")]
+        .filter((target) => target.getBoundingClientRect().height < 47.5)
+        .map((target) => target.outerHTML.slice(0, 80)),
+    );
+    expect(small).toEqual([]);
+    // the four verbs of the field stand in one row
+    const tops = await Promise.all(
+      ["Outlook", "Stand", "Expose", "Check"].map(
+        async (name) => (await page.getByRole("link", { name }).boundingBox())?.y,
+      ),
+    );
+    expect(new Set(tops).size).toBe(1);
+    await shoot(page, "check-phone", true);
+    expect(await breaches(page)).toEqual([]);
+    await context.close();
+  });
+
+  it("asks dark eyes before it is shown, and then shows nothing but red", async () => {
+    const context = await running.context(PHONE);
+    const page = await checkPage(context);
+    await page.getByRole("button", { name: "Dark eyes" }).click();
+    await page.getByText("min since white light").first().waitFor();
+    await pick(page);
+    const show = page.getByRole("button", { name: "Show the frame, dim and red" });
+    await show.waitFor();
+    expect(await page.locator(".found svg").count()).toBe(0);
+    await show.focus();
+    await page.keyboard.press("Enter");
+    await page.locator(".found svg image").waitFor();
+    await page.waitForTimeout(300);
+    expect(await mostGreenOrBlue(context, await shoot(page, "check-dark-phone", true))).toBe(0);
+    expect(await breaches(page, RULES_FOR_LIT_PAGES)).toEqual([]);
+    await context.close();
+  });
+
+  it("says of a file that is no picture what to give instead", async () => {
+    const context = await running.context(DESK);
+    const page = await checkPage(context);
+    const buffer = Buffer.from("<html>");
+    await page.getByLabel("Pick a test frame").setInputFiles({ name: "page.jpg", mimeType: "image/jpeg", buffer });
+    await page.getByTestId("advice").waitFor();
+    expect(await page.getByTestId("advice").innerText()).toMatch(/page\.jpg: this is no picture.*give a JPEG/s);
+    expect(await page.locator(".found").count()).toBe(0);
+    await context.close();
+  });
+});

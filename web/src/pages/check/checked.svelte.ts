@@ -1,0 +1,42 @@
+import * as api from "../../api";
+import type { CheckReport } from "../../generated/job";
+
+/** The frame that is looked at; it stays while other pages are turned to, and is never stored. */
+class Checked {
+  file: File | null = $state.raw(null);
+  report: CheckReport | null = $state.raw(null);
+  failure: api.ApiError | null = $state.raw(null);
+  busy = $state(false);
+  /** A kit of the journal, for a lens that tells the camera nothing. */
+  kit: string | null = $state(null);
+  /** White light was asked for, or the frame in dim red: nothing is shown to dark eyes before. */
+  isShown = $state(false);
+  private running: AbortController | null = null;
+
+  take(file: File): Promise<void> {
+    this.file = file;
+    this.isShown = false;
+    return this.again();
+  }
+
+  /** Asks about the same frame, after the kit was changed. */
+  async again(): Promise<void> {
+    if (!this.file) return;
+    this.running?.abort();
+    const mine = new AbortController();
+    this.running = mine;
+    this.busy = true;
+    this.failure = null;
+    try {
+      this.report = await api.check(this.file, this.kit, mine.signal);
+    } catch (problem) {
+      if (api.wasAborted(problem)) return;
+      this.report = null;
+      this.failure = api.asApiError(problem);
+    } finally {
+      if (this.running === mine) this.busy = false;
+    }
+  }
+}
+
+export const checked = new Checked();

@@ -1,0 +1,62 @@
+import type { ChannelClipping, CheckReport, Estimate } from "../../generated/job";
+
+/** One row of the numbers: what, and how much. */
+export type Row = { what: string; value: string };
+
+function range(estimate: Estimate, digits: number): string {
+  const [value, low, high] = [estimate.value, estimate.low, estimate.high].map((number) => number.toFixed(digits));
+  return `${value} (${low} to ${high})`;
+}
+
+const SCENES: Record<CheckReport["scene"], string> = {
+  night_sky: "night sky",
+  twilight: "twilight",
+  day: "day",
+  dark: "dark",
+  not_a_photograph: "not a photograph",
+  unreadable: "unreadable",
+  cannot_tell: "cannot be told",
+};
+
+function settings(report: CheckReport): string {
+  const { exposure_s, f_number, iso, focal_mm, camera } = report.settings;
+  const parts = [
+    exposure_s === null ? null : exposure_s < 0.28 ? `1/${(1 / exposure_s).toFixed(0)} s` : `${exposure_s} s`,
+    f_number === null ? null : `f/${f_number}`,
+    iso === null ? null : `ISO ${iso}`,
+    focal_mm === null ? null : `${focal_mm} mm`,
+    camera,
+  ];
+  return parts.filter((part) => part !== null).join(", ");
+}
+
+function clipping(channel: ChannelClipping): Row {
+  const percent = (share: number) => `${(100 * share).toFixed(2)} %`;
+  return {
+    what: `Full in ${channel.channel}`,
+    value: `${percent(channel.sky_share)} in the sky, ${percent(channel.lights_share)} in lights; ${range(channel.spare_stops, 1)} stops to spare`,
+  };
+}
+
+/** The numbers of a report in the order in which they are asked for. */
+export function rows(report: CheckReport): Row[] {
+  const { stars, sky, taken } = report;
+  const found: Row[] = [{ what: "Scene", value: `${SCENES[report.scene]}: ${report.scene_why}` }];
+  if (report.size_px) {
+    found.push({ what: "Picture", value: `${report.kind ?? "file"}, ${report.size_px[0]} × ${report.size_px[1]} px` });
+  }
+  if (taken) {
+    const zone = taken.utc === null ? ", no time zone named" : ` (${taken.utc})`;
+    found.push({ what: "Taken", value: `${taken.local ?? "as given"}${zone}` });
+  }
+  const said = settings(report);
+  if (said !== "") found.push({ what: "Settings", value: said });
+  const width = stars.hfd_px === null ? "" : `, ${stars.hfd_px.toFixed(2)} px wide (half of their light)`;
+  found.push({ what: "Stars", value: `${stars.count}${stars.alike ? width : ", not alike enough to be stars"}` });
+  if (report.focus?.hfd_px) found.push({ what: "Width across trails", value: `${range(report.focus.hfd_px, 2)} px` });
+  if (report.motion?.length_px) found.push({ what: "Trails", value: `${range(report.motion.length_px, 1)} px` });
+  if (sky) {
+    found.push({ what: "Sky", value: `${range(sky.mid_grey_stops, 1)} stops from mid-grey` });
+  }
+  return [...found, ...report.clipping.map(clipping)];
+}
