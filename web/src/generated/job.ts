@@ -378,6 +378,10 @@ focus: CheckedFocus | null,
  */
 motion: CheckedMotion | null, 
 /**
+ * Lens and direction by the stars; `None` where there are none to ask.
+ */
+lens: CheckedLens | null, 
+/**
  * How bright the sky is in the picture; `None` where that cannot be said.
  */
 sky: CheckedSky | null, 
@@ -452,6 +456,63 @@ words: Array<string>,
  * Width over the frame, px, row by row from the top left; `null` where too few stars say so.
  */
 map: WidthMap, };
+
+/**
+ * Lens and direction of a frame by its stars.
+ */
+export type CheckedLens = { 
+/**
+ * Whether the stars say so: an answer that chance might have made is none.
+ */
+solved: boolean, 
+/**
+ * Why not, and what may help.
+ */
+why_not: string | null, 
+/**
+ * How the lens maps angles.
+ */
+projection: LensProjection | null, 
+/**
+ * Right ascension of the picture's middle as stored, J2000, degrees.
+ */
+ra_deg: number | null, 
+/**
+ * Its declination, degrees.
+ */
+dec_deg: number | null, 
+/**
+ * Position angle of the picture's up there, east of north, degrees.
+ */
+roll_deg: number | null, 
+/**
+ * Whether the picture shows the sky as in a mirror.
+ */
+mirrored: boolean | null, 
+/**
+ * Field across and down, degrees.
+ */
+field_deg: [number, number] | null, 
+/**
+ * Root mean square distance of catalogue and picture, px.
+ */
+residual_px: number | null, 
+/**
+ * Stars matched.
+ */
+matched: number | null, 
+/**
+ * Altitude of the middle, degrees, where place and time are known and fit.
+ */
+alt_deg: number | null, 
+/**
+ * Azimuth of the middle, degrees.
+ */
+az_deg: number | null, 
+/**
+ * Whether the time and place named would put these stars below the horizon.
+ */
+contradicts_time: boolean, };
 
 /**
  * What moved during a frame.
