@@ -24,13 +24,19 @@ pub enum LensFailure {
         /// Stars that fit together.
         matched: usize,
     },
+    /// The direction is found, but the stars do not say how the lens goes on to the edges.
+    #[error("{matched} stars fit the sky, but are too few or too close together for the edges of the picture")]
+    Loose {
+        /// Stars that fit together.
+        matched: usize,
+    },
 }
 
 impl LensFailure {
     /// What may help.
     pub fn hint(&self) -> String {
         match self {
-            Self::TooFewStars { .. } => "use a longer exposure, a clearer sky or a frame in better focus",
+            Self::TooFewStars { .. } | Self::Loose { .. } => "use a longer exposure, a clearer sky or a frame in better focus",
             Self::NothingFits { .. } => {
                 "give the focal length and the pixel size if the picture does not hold them, or use a frame with more clear sky"
             }

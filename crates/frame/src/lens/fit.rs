@@ -1,6 +1,7 @@
 //! Lens and attitude from matched stars, by damped least squares that large misses cannot pull.
 
 use super::model::LensModel;
+use super::prior::{prior, prior_sigmas};
 use super::vector::{Rotation, Vector, compose, small_turn, turn};
 use crate::least_squares::solve;
 
@@ -25,13 +26,7 @@ pub(crate) struct Pair {
 }
 
 /// Turn (3), logarithm of the focal length, centre (2), k1, k2.
-const NUMBERS: usize = 8;
-/// How far from 0 the coefficients of real lenses lie, one deviation (from memory: wide lenses reach -0.08, fisheyes
-/// against the nearest ideal law 0.05).
-const K1_SIGMA: f64 = 0.1;
-const K2_SIGMA: f64 = 0.04;
-/// How far a cut moves the optical centre from the middle, one deviation, in diagonals.
-const CENTRE_SIGMA: f64 = 0.2;
+pub(crate) const NUMBERS: usize = 8;
 /// Pairs from which the distortion, the centre and the second coefficient are fitted: three for each number.
 const PAIRS_FOR_K1: usize = 9;
 const PAIRS_FOR_CENTRE: usize = 14;
@@ -41,6 +36,12 @@ const HUBER_SIGMAS: f64 = 2.0;
 /// A place is no better than this, px.
 const LEAST_SIGMA_PX: f64 = 0.15;
 const MOST_STEPS: usize = 12;
+/// Damping of a step as a share of the curvature: at the start, at least, and how often it is raised tenfold.
+const FIRST_DAMPING: f64 = 1e-4;
+const LEAST_DAMPING: f64 = 1e-9;
+const MOST_DAMPINGS: usize = 6;
+/// A step that lowers the cost by less than this share is the last.
+const LEAST_GAIN: f64 = 1e-4;
 /// Steps of the numerical slopes: turn in radians, logarithm, pixels, coefficients.
 const SLOPE_STEPS: [f64; NUMBERS] = [1e-6, 1e-6, 1e-6, 1e-6, 1e-3, 1e-3, 1e-6, 1e-6];
 
@@ -87,12 +88,6 @@ fn sigma_px(misses: &[[f64; 2]]) -> f64 {
     (crate::focus::median(&mut distances) / 1.1774).max(LEAST_SIGMA_PX)
 }
 
-/// What is known of a lens before any star is seen, as misses in deviations.
-fn prior(model: &LensModel, middle: [f64; 2], diagonal_px: f64) -> [f64; NUMBERS] {
-    let centre = |axis: usize| (model.centre_px[axis] - middle[axis]) / (CENTRE_SIGMA * diagonal_px);
-    [0.0, 0.0, 0.0, 0.0, centre(0), centre(1), model.k1 / K1_SIGMA, model.k2 / K2_SIGMA]
-}
-
 /// Sum of Huber's function of the misses and the prior's squares.
 pub(crate) fn cost(pose: &Pose, pairs: &[Pair], sigma_px: f64, middle: [f64; 2], diagonal_px: f64) -> f64 {
     let mut found = Vec::new();
@@ -104,84 +99,94 @@ pub(crate) fn cost(pose: &Pose, pairs: &[Pair], sigma_px: f64, middle: [f64; 2],
             if r < HUBER_SIGMAS { r * r } else { HUBER_SIGMAS * (2.0 * r - HUBER_SIGMAS) }
         })
         .sum();
-    stars + prior(&pose.model, middle, diagonal_px).iter().map(|p| p * p).sum::<f64>()
+    let sigmas = prior_sigmas(&pose.model, diagonal_px);
+    stars + prior(&pose.model, middle, &sigmas).iter().map(|p| p * p).sum::<f64>()
 }
 
-/// Fits from a start; `None` where the pairs do not settle it. Also the deviation along one axis, px.
-pub(crate) fn fit(start: &Pose, pairs: &[Pair], middle: [f64; 2], diagonal_px: f64) -> Option<(Pose, f64)> {
-    let free = free(pairs.len());
-    let mut pose = *start;
-    let (mut found, mut shifted) = (Vec::new(), Vec::new());
-    let prior_weight: [f64; NUMBERS] = std::array::from_fn(|i| {
-        let sigma = [
-            f64::INFINITY,
-            f64::INFINITY,
-            f64::INFINITY,
-            f64::INFINITY,
-            CENTRE_SIGMA * diagonal_px,
-            CENTRE_SIGMA * diagonal_px,
-            K1_SIGMA,
-            K2_SIGMA,
-        ][i];
-        sigma.recip()
-    });
-    misses(&pose, pairs, &mut found);
-    let mut sigma = sigma_px(&found);
-    let mut damping = 1e-4;
-    for _ in 0..MOST_STEPS {
-        let mut normal = [[0.0; NUMBERS]; NUMBERS];
-        let mut right = [0.0; NUMBERS];
+/// The linear equations of one step: curvature and slope of the cost.
+struct Equations {
+    normal: [[f64; NUMBERS]; NUMBERS],
+    right: [f64; NUMBERS],
+}
+
+impl Equations {
+    fn new(pose: &Pose, pairs: &[Pair], sigma_px: f64, middle: [f64; 2], diagonal_px: f64) -> Self {
+        let (mut found, mut shifted) = (Vec::new(), Vec::new());
+        misses(pose, pairs, &mut found);
         let mut slopes = vec![[[0.0; 2]; NUMBERS]; pairs.len()];
-        for i in (0..NUMBERS).filter(|i| free[*i]) {
+        for i in 0..NUMBERS {
             let mut step = [0.0; NUMBERS];
             step[i] = SLOPE_STEPS[i];
-            misses(&moved(&pose, &step), pairs, &mut shifted);
+            misses(&moved(pose, &step), pairs, &mut shifted);
             for (slope, (a, b)) in slopes.iter_mut().zip(found.iter().zip(&shifted)) {
                 slope[i] = [(a[0] - b[0]) / SLOPE_STEPS[i], (a[1] - b[1]) / SLOPE_STEPS[i]];
             }
         }
+        let mut equations = Self { normal: [[0.0; NUMBERS]; NUMBERS], right: [0.0; NUMBERS] };
         for (slope, miss) in slopes.iter().zip(&found) {
-            let r = miss[0].hypot(miss[1]) / sigma;
-            let weight = if r < HUBER_SIGMAS { 1.0 } else { HUBER_SIGMAS / r } / (sigma * sigma);
+            let r = miss[0].hypot(miss[1]) / sigma_px;
+            let weight = if r < HUBER_SIGMAS { 1.0 } else { HUBER_SIGMAS / r } / (sigma_px * sigma_px);
             for i in 0..NUMBERS {
                 for j in 0..NUMBERS {
-                    normal[i][j] += weight * (slope[i][0] * slope[j][0] + slope[i][1] * slope[j][1]);
+                    equations.normal[i][j] += weight * (slope[i][0] * slope[j][0] + slope[i][1] * slope[j][1]);
                 }
-                right[i] += weight * (slope[i][0] * miss[0] + slope[i][1] * miss[1]);
+                equations.right[i] += weight * (slope[i][0] * miss[0] + slope[i][1] * miss[1]);
             }
         }
-        let known = prior(&pose.model, middle, diagonal_px);
+        let sigmas = prior_sigmas(&pose.model, diagonal_px);
+        let known = prior(&pose.model, middle, &sigmas);
         for i in 0..NUMBERS {
-            normal[i][i] += prior_weight[i] * prior_weight[i];
-            right[i] -= known[i] * prior_weight[i];
-            if !free[i] {
-                normal[i] = [0.0; NUMBERS];
-                right[i] = 0.0;
-                for row in &mut normal {
-                    row[i] = 0.0;
-                }
-                normal[i][i] = 1.0;
-            }
+            equations.normal[i][i] += sigmas[i].powi(-2);
+            equations.right[i] -= known[i] / sigmas[i];
         }
+        equations
+    }
+
+    /// Keeps the numbers that are not free where they are.
+    fn hold(&mut self, free: [bool; NUMBERS]) {
+        for i in (0..NUMBERS).filter(|i| !free[*i]) {
+            self.right[i] = 0.0;
+            self.normal[i] = [0.0; NUMBERS];
+            for row in &mut self.normal {
+                row[i] = 0.0;
+            }
+            self.normal[i][i] = 1.0;
+        }
+    }
+
+    /// Solution with the diagonal raised by a share of itself. The numbers differ by nine orders of magnitude, so they are
+    /// scaled by their own curvature.
+    fn solve(&self, right: [f64; NUMBERS], damping: f64) -> Option<[f64; NUMBERS]> {
+        let scale: [f64; NUMBERS] = std::array::from_fn(|i| self.normal[i][i].max(f64::MIN_POSITIVE).sqrt().recip());
+        let mut scaled = self.normal;
+        for i in 0..NUMBERS {
+            for j in 0..NUMBERS {
+                scaled[i][j] *= scale[i] * scale[j];
+            }
+            scaled[i][i] += damping;
+        }
+        let step = solve(scaled, std::array::from_fn(|i| right[i] * scale[i]))?;
+        Some(std::array::from_fn(|i| step[i] * scale[i]))
+    }
+}
+
+/// Fits from a start; `None` where the pairs do not settle it. Also the deviation along one axis, px.
+pub(crate) fn fit(start: &Pose, pairs: &[Pair], middle: [f64; 2], diagonal_px: f64) -> Option<(Pose, f64)> {
+    let mut pose = *start;
+    let mut found = Vec::new();
+    misses(&pose, pairs, &mut found);
+    let mut sigma = sigma_px(&found);
+    let mut damping = FIRST_DAMPING;
+    for _ in 0..MOST_STEPS {
+        let mut equations = Equations::new(&pose, pairs, sigma, middle, diagonal_px);
+        equations.hold(free(pairs.len()));
         let before = cost(&pose, pairs, sigma, middle, diagonal_px);
         let mut better = None;
-        for _ in 0..6 {
-            let mut damped = normal;
-            // the numbers differ by nine orders of magnitude: scaled by their own curvature
-            let scale: [f64; NUMBERS] = std::array::from_fn(|i| normal[i][i].max(f64::MIN_POSITIVE).sqrt().recip());
-            let mut scaled_right = right;
-            for i in 0..NUMBERS {
-                for j in 0..NUMBERS {
-                    damped[i][j] *= scale[i] * scale[j];
-                }
-                damped[i][i] += damping;
-                scaled_right[i] *= scale[i];
-            }
-            let step = solve(damped, scaled_right)?;
-            let next = moved(&pose, &std::array::from_fn(|i| step[i] * scale[i]));
+        for _ in 0..MOST_DAMPINGS {
+            let next = moved(&pose, &equations.solve(equations.right, damping)?);
             let after = cost(&next, pairs, sigma, middle, diagonal_px);
             if after < before {
-                damping = (damping * 0.2).max(1e-9);
+                damping = (damping * 0.2).max(LEAST_DAMPING);
                 better = Some((next, after));
                 break;
             }
@@ -191,9 +196,38 @@ pub(crate) fn fit(start: &Pose, pairs: &[Pair], middle: [f64; 2], diagonal_px: f
         pose = next;
         misses(&pose, pairs, &mut found);
         sigma = sigma_px(&found);
-        if before - after < 1e-4 * before.max(1.0) {
+        if before - after < LEAST_GAIN * before.max(1.0) {
             break;
         }
     }
     pose.model.focal_px.is_finite().then_some((pose, sigma))
+}
+
+/// Deviations of two values that follow from the lens, by the scatter of the pairs; `None` where they do not settle it.
+pub(crate) fn errors_of(
+    values: impl Fn(&LensModel) -> [f64; 2],
+    pose: &Pose,
+    pairs: &[Pair],
+    middle: [f64; 2],
+    diagonal_px: f64,
+) -> Option<[f64; 2]> {
+    let mut found = Vec::new();
+    misses(pose, pairs, &mut found);
+    let equations = Equations::new(pose, pairs, sigma_px(&found), middle, diagonal_px);
+    let here = values(&pose.model);
+    let mut slopes = [[0.0; NUMBERS]; 2];
+    for i in 0..NUMBERS {
+        let mut step = [0.0; NUMBERS];
+        step[i] = SLOPE_STEPS[i];
+        let there = values(&moved(pose, &step).model);
+        for (slope, (a, b)) in slopes.iter_mut().zip(here.iter().zip(there)) {
+            slope[i] = (b - a) / SLOPE_STEPS[i];
+        }
+    }
+    let mut errors = [0.0; 2];
+    for (error, slope) in errors.iter_mut().zip(slopes) {
+        let moved = equations.solve(slope, 0.0)?;
+        *error = moved.iter().zip(slope).map(|(a, b)| a * b).sum::<f64>().max(0.0).sqrt();
+    }
+    Some(errors)
 }

@@ -39,8 +39,7 @@ const NARROW_RAD: f64 = 0.6;
 pub(crate) fn guesses(hints: &LensHints, spots: &Spots) -> Vec<Guess> {
     let mut found = Vec::new();
     let mut add = |projection: Projection, focal_px: f64, range: [f64; 2]| {
-        let fits = |wanted: [f64; 2]| range[0] <= wanted[1] && wanted[0] <= range[1];
-        if hints.focal_px.is_none_or(fits) && focal_px.is_finite() && focal_px > 0.0 {
+        if focal_px.is_finite() && focal_px > 0.0 {
             for mirrored in [false, true] {
                 let model = LensModel::plain(projection, focal_px, spots.middle(), mirrored);
                 found.push(Guess { model, focal_px: range });

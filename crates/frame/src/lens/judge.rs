@@ -12,6 +12,9 @@ pub(crate) const FEWEST_STARS: usize = 8;
 /// Largest deviation along one axis, in diagonals of the picture, and never below this many px.
 const LARGEST_SIGMA: f64 = 6e-4;
 const LARGEST_SIGMA_PX: f64 = 0.8;
+/// Below this number of pairs one wrong star bends the lens: then only this share of that deviation is allowed.
+const FEW_PAIRS: usize = 24;
+const FEW_SHARE: f64 = 0.5;
 /// Brightest catalogue stars of the picture that are counted.
 const COUNTED: usize = 100;
 /// Ring around each star's place in which the spots that chance puts there are counted, in radii of a match.
@@ -54,7 +57,8 @@ pub(crate) fn judge(grown: &Grown, spots: &Spots, stars: &Stars<'_>) -> Verdict 
     // the numbers fitted bring half as many stars to their places by themselves
     let proof = matches.len().saturating_sub(numbers_fitted(grown.pairs.len()).div_ceil(2));
     let log10_chance = log10_poisson_tail(proof, expected);
-    let sharp = grown.sigma_px <= (LARGEST_SIGMA * spots.diagonal_px()).max(LARGEST_SIGMA_PX);
+    let share = if grown.pairs.len() < FEW_PAIRS { FEW_SHARE } else { 1.0 };
+    let sharp = grown.sigma_px <= share * (LARGEST_SIGMA * spots.diagonal_px()).max(LARGEST_SIGMA_PX);
     if log10_chance > LARGEST_LOG10_CHANCE || matches.len() < FEWEST_STARS || !sharp {
         return Verdict::Chance;
     }

@@ -10,6 +10,7 @@ mod hints;
 mod judge;
 mod model;
 mod patterns;
+mod prior;
 mod quad;
 mod search;
 mod sky_index;
@@ -41,6 +42,8 @@ const SETS: [usize; 6] = [20, 35, 60, 110, 200, 360];
 const MOST_GROWN: usize = 6;
 /// What one more star explained is worth in squared deviations: a match within 3.5 of them costs up to 12.
 const PAIR_WORTH: f64 = 13.0;
+/// A field known no better than this share (one deviation) is not given: the width is asked for to 3 %.
+const MOST_LOOSE: f64 = 0.01;
 /// Fields narrower than this look the same by every projection, degrees.
 const NARROW_FIELD_DEG: f64 = 50.0;
 
@@ -62,7 +65,10 @@ pub fn solve_lens(field: &StarField, hints: &LensHints) -> Result<LensSolution, 
     }
     let patterns = Patterns::shared();
     let (grown, log10_chance) = search(&spots, hints, patterns)?;
-    solution(&grown, log10_chance, &spots, hints, patterns).ok_or(LensFailure::NothingFits { found })
+    let solution = solution(&grown, log10_chance, &spots, hints, patterns).ok_or(LensFailure::NothingFits { found })?;
+    let loose =
+        solution.field_sigma_deg.iter().zip(solution.field_deg).any(|(error, field)| *error > MOST_LOOSE * field);
+    if loose { Err(LensFailure::Loose { matched: solution.matched }) } else { Ok(solution) }
 }
 
 fn search(spots: &Spots, hints: &LensHints, patterns: &Patterns) -> Result<(Grown, f64), LensFailure> {
@@ -124,10 +130,12 @@ fn solution(
     let seen = over_ground.as_ref().map_or(&patterns.index, |(_, index)| index);
     let ground = over_ground.as_ref().map(|(ground, _)| *ground);
     let stars = Stars { index: seen, depth };
-    let Grown { pose, pairs, .. } = with_air(grown, spots, &stars)?;
+    let settled = with_air(grown, spots, &stars)?;
+    let pose = settled.pose;
     let middle = spots.middle();
     let [ra_deg, dec_deg, roll_deg] = solution::middle_deg(&pose.model, &pose.attitude, ground.as_ref(), middle)?;
-    let pairs: Vec<LensPair> = pairs
+    let pairs: Vec<LensPair> = settled
+        .pairs
         .iter()
         .filter_map(|(spot, rank)| {
             let fitted_px = pose.pixel_of(seen.directions[*rank])?;
@@ -136,6 +144,9 @@ fn solution(
         .collect();
     let square: f64 =
         pairs.iter().map(|p| (p.found_px[0] - p.fitted_px[0]).powi(2) + (p.found_px[1] - p.fitted_px[1]).powi(2)).sum();
+    let found: Vec<fit::Pair> = grow::pairs_of(&settled.pairs, seen, spots);
+    let field = |model: &LensModel| solution::field_deg(model, spots.size_px);
+    let field_sigma_deg = fit::errors_of(field, &pose, &found, middle, spots.diagonal_px())?;
     let mut solution = LensSolution {
         model: pose.model,
         attitude: pose.attitude,
@@ -143,7 +154,8 @@ fn solution(
         dec_deg,
         roll_deg,
         mirrored: pose.model.mirrored,
-        field_deg: solution::field_deg(&pose.model, spots.size_px),
+        field_deg: field(&pose.model),
+        field_sigma_deg,
         residual_px: (square / pairs.len().max(1) as f64).sqrt(),
         matched: pairs.len(),
         log10_chance,
@@ -182,7 +194,11 @@ fn by_projection(grown: &Grown, spots: &Spots, hints: &LensHints, stars: &Stars<
         } else {
             grow::again(grown, *projection, spots, stars)
         };
-        let Some(settled) = settled.filter(|settled| settled.pose.model.is_likely(spots.size_px)) else { continue };
+        let Some(settled) = settled.filter(|settled| {
+            settled.pose.model.is_likely(spots.size_px) && prior::is_likely(&settled.pose.model, diagonal)
+        }) else {
+            continue;
+        };
         let own = grow::pairs_of(&settled.pairs, stars.index, spots);
         let cost = fit::cost(&settled.pose, &own, settled.sigma_px.min(grown.sigma_px), middle, diagonal);
         let score = PAIR_WORTH * own.len() as f64 - cost;

@@ -35,6 +35,8 @@ pub struct LensSolution {
     /// Angles across the picture, degrees: from the middle of the left edge to that of the right, and from top to bottom,
     /// each as the sum of its angles from the optical axis; where the lens's image ends first, to there. 180 at most.
     pub field_deg: [f64; 2],
+    /// Deviations of those angles by the scatter of the pairs, degrees.
+    pub field_sigma_deg: [f64; 2],
     /// Root mean square distance of the pairs, px.
     pub residual_px: f64,
     /// Number of pairs.

@@ -12,6 +12,7 @@ mod raw;
 
 mod drawn_sky;
 mod focus;
+mod lens_ground;
 mod lens_pictures;
 mod lens_sky;
 mod motion;

@@ -26,6 +26,7 @@ const unread: CheckReport = {
   stars: { count: 0, alike: false, hfd_px: null, fwhm_px: null, elongation: null, angle_deg: null },
   focus: null,
   motion: null,
+  lens: null,
   sky: null,
   clipping: [],
   not_measured: [],

@@ -1,4 +1,4 @@
-import type { ChannelClipping, CheckReport, Estimate } from "../../generated/job";
+import type { ChannelClipping, CheckedLens, CheckReport, Estimate } from "../../generated/job";
 
 /** One row of the numbers: what, and how much. */
 export type Row = { what: string; value: string };
@@ -38,6 +38,17 @@ function clipping(channel: ChannelClipping): Row {
   };
 }
 
+function lens(found: CheckedLens): string {
+  if (!found.solved || !found.field_deg) return `not found: ${found.why_not ?? "no reason given"}`;
+  const [across, down] = found.field_deg.map((side) => side.toFixed(1));
+  const ground =
+    found.alt_deg === null || found.az_deg === null
+      ? ""
+      : `, the middle ${found.alt_deg.toFixed(1)}° up, bearing ${found.az_deg.toFixed(1)}°`;
+  const false_time = found.contradicts_time ? "; the place and time named cannot be" : "";
+  return `${across}° × ${down}°${ground}; ${found.matched ?? 0} stars fit${false_time}`;
+}
+
 /** The numbers of a report in the order in which they are asked for. */
 export function rows(report: CheckReport): Row[] {
   const { stars, sky, taken } = report;
@@ -55,6 +66,7 @@ export function rows(report: CheckReport): Row[] {
   found.push({ what: "Stars", value: `${stars.count}${stars.alike ? width : ", not alike enough to be stars"}` });
   if (report.focus?.hfd_px) found.push({ what: "Width across trails", value: `${range(report.focus.hfd_px, 2)} px` });
   if (report.motion?.length_px) found.push({ what: "Trails", value: `${range(report.motion.length_px, 1)} px` });
+  if (report.lens) found.push({ what: "Lens by the stars", value: lens(report.lens) });
   if (sky) {
     found.push({ what: "Sky", value: `${range(sky.mid_grey_stops, 1)} stops from mid-grey` });
   }
