@@ -142,20 +142,17 @@ fn clipped(report: &CheckReport) -> Option<CheckAdvice> {
         if is_night(report) { Urgency::Now } else { Urgency::Soon },
         AdviceSubject::Clipping,
         format!(
-            "{} of the frame are burnt out in {}, and what is lost there cannot be brought back: a third of the ISO or of the time.",
+            "{} of the frame is burnt out in {}; what is lost there cannot be brought back. Take a third of the ISO or of the time.",
             share_words(most),
             names(&clipped)
         ),
     ))
 }
 
-/// "3 in 100", "4 in 1000".
+/// "3 %", "0.4 %".
 fn share_words(share: f64) -> String {
-    if share > 0.0095 {
-        format!("{:.0} in 100 parts", share * 100.0)
-    } else {
-        format!("{:.0} in 1000 parts", share * 1000.0)
-    }
+    let percent = 100.0 * share;
+    if percent < 0.95 { format!("{percent:.1} %") } else { format!("{percent:.0} %") }
 }
 
 fn exposure(sky: &CheckedSky, report: &CheckReport) -> Option<CheckAdvice> {

@@ -112,7 +112,7 @@ fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
 
     let seen = scene::Seen { frame: &frame, cells: &cells, stars: &stars, sky: sky.as_ref(), bodies };
     let found = scene::scene(&seen)?;
-    let judged = judged(request, found.shows, &plane, &field, &settings);
+    let judged = judged(request, scene::may_show_stars(found.shows, sky.as_ref()), &plane, &field, &settings);
     if judged.is_none() {
         not_measured.push("focus, movement and lens: no stars that can be trusted".to_owned());
     }
@@ -167,18 +167,13 @@ fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
 /// Focus and movement, where stars can be what was found.
 fn judged(
     request: &CheckRequest,
-    scene: CheckedScene,
+    may_judge: bool,
     plane: &Plane,
     field: &StarField,
     settings: &CheckedSettings,
 ) -> Option<(Focus, Motion)> {
-    match scene {
-        CheckedScene::NightSky | CheckedScene::Twilight => {}
-        CheckedScene::CannotTell
-        | CheckedScene::Day
-        | CheckedScene::Dark
-        | CheckedScene::NotAPhotograph
-        | CheckedScene::Unreadable => return None,
+    if !may_judge {
+        return None;
     }
     let context = MotionContext {
         exposure_s: settings.exposure_s,

@@ -18,6 +18,11 @@ const NIGHT_SUN_DEG: f64 = -12.0;
 const DAY_SUN_DEG: f64 = -0.833;
 /// Stars from which a picture without another word is one of the night sky: a handful is soon imitated.
 const SURE_STARS: u32 = 20;
+/// Half-flux diameter over FWHM of what a lens makes of a star: 0.9 for discs and rings, 1 for a Gaussian, 1.2 for a
+/// Moffat star of exponent 2.5 (whose moments read 15 % wide), a third more with dew. Leaves and letters have no core.
+const PROFILE: [f64; 2] = [0.82, 1.6];
+/// Luminance up to which a camera shows stars, cd/m2: the zenith with the sun at -5 degrees (Patat 2006: 0.5 at -6).
+const STARS_UP_TO_CD_M2: f64 = 1.0;
 /// Brightest thousandth of the cells in a picture of nothing, share of full scale: nine stops under white.
 const DARK_LEVEL: f64 = 0.002;
 /// Share of neighbours with the very same numbers from which a picture is drawn: noise makes neighbours differ, but
@@ -27,6 +32,20 @@ const SAME_NEIGHBOURS: f64 = 0.9;
 const COMPARED: [f32; 2] = [0.004, 0.95];
 /// Samples compared at least: fewer say nothing.
 const LEAST_COMPARED: usize = 2_000;
+
+/// Whether stars can be what was found.
+pub(super) fn may_show_stars(scene: CheckedScene, sky: Option<&CheckedSky>) -> bool {
+    let luminance = sky.and_then(|sky| sky.luminance_cd_m2).map(|luminance| luminance.value);
+    match scene {
+        CheckedScene::NightSky => true,
+        CheckedScene::Twilight => luminance.is_none_or(|luminance| luminance < STARS_UP_TO_CD_M2),
+        CheckedScene::CannotTell
+        | CheckedScene::Day
+        | CheckedScene::Dark
+        | CheckedScene::NotAPhotograph
+        | CheckedScene::Unreadable => false,
+    }
+}
 
 /// The scene with its reason.
 pub(super) struct Judged {
@@ -101,7 +120,7 @@ fn by_light_and_sun(seen: &Seen<'_>) -> Judged {
         }
         (Some(light), None) => named(light, seen.stars, &format!("{brightness} by its settings")),
         (None, Some(by_sun)) => named(by_sun, seen.stars, &format!("the sun at {sun:.0} degrees")),
-        (None, None) if are_sure(seen.stars) => {
+        (None, None) if are_sure(seen) => {
             said(CheckedScene::NightSky, format!("{} stars alike in shape", seen.stars.count))
         }
         (None, None) => said(
@@ -125,8 +144,21 @@ fn named(light: Light, stars: &CheckedStars, why: &str) -> Judged {
     }
 }
 
-fn are_sure(stars: &CheckedStars) -> bool {
-    stars.alike && stars.count >= SURE_STARS
+/// Whether stars alone make a night of a picture: enough of them, with the profile of a lens, on a sky below mid-grey.
+fn are_sure(seen: &Seen<'_>) -> bool {
+    let stars = seen.stars;
+    let bright = seen.sky.is_some_and(|sky| sky.mid_grey_stops.value > 0.0);
+    stars.alike && stars.count >= SURE_STARS && !bright && has_a_lens_profile(stars)
+}
+
+/// Whether the light within a circle and the width of the core fit together as those of a lens do.
+fn has_a_lens_profile(stars: &CheckedStars) -> bool {
+    let (Some(hfd_px), Some(fwhm_px), Some(elongation)) = (stars.hfd_px, stars.fwhm_px, stars.elongation) else {
+        return false;
+    };
+    // a circle holds a trail less well the longer it is; the width is that of a round star of the same area
+    let most = PROFILE[1] / (1.0 - elongation).max(0.05).sqrt();
+    (PROFILE[0]..=most).contains(&(hfd_px / fwhm_px))
 }
 
 fn is_dark(seen: &Seen<'_>) -> bool {

@@ -1,7 +1,9 @@
 //! Frames of known truth: what is wrong with them comes first, and what to change is right.
 
 use frame::{FocusState, MotionKind};
-use job::{AdviceSubject, CheckReport, CheckRequest, CheckedChannel, CheckedScene, Kit, Urgency, check};
+use job::{
+    AdviceSubject, CheckReport, CheckRequest, CheckedChannel, CheckedScene, Kit, Urgency, check, check_with_picture,
+};
 
 use crate::composed::{Drawn, SIZE};
 
@@ -145,6 +147,30 @@ fn a_clock_that_says_day_is_doubted() {
     let night = check(&request("2026-03-03T22:00:00Z"), &Drawn::good().tiff());
     assert_eq!((night.scene, night.moonlit, night.doubts.len()), (CheckedScene::NightSky, Some(true), 0));
     assert_eq!(check(&request("2026-03-19T23:00:00Z"), &Drawn::good().tiff()).moonlit, Some(false));
+}
+
+/// Whichever way up it is shown, each star's place on the small picture is where the picture is bright.
+#[test]
+fn stars_lie_on_the_small_picture_however_it_is_turned() {
+    for orientation in 1..=8 {
+        let drawn = Drawn { orientation, ..Drawn::good() };
+        let request = CheckRequest { name: "turned.tif".to_owned(), ..CheckRequest::default() };
+        let checked = check_with_picture(&request, &drawn.tiff(), 720);
+        let preview = checked.preview.unwrap();
+        let upright = orientation < 5;
+        assert_eq!([preview.width, preview.height], if upright { SIZE } else { [SIZE[1], SIZE[0]] });
+        let green = |[x, y]: [f64; 2]| {
+            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a place on the picture")]
+            let at = (y as usize * preview.width + x as usize) * 3 + 1;
+            preview.rgb[at]
+        };
+        let mut sky: Vec<u8> = preview.rgb.iter().skip(1).step_by(3).copied().collect();
+        sky.sort_unstable();
+        let sky = sky[sky.len() / 2];
+        for place in preview.stars.iter().take(30) {
+            assert!(green(*place) > sky + 30, "{orientation}: {place:?} {} on {sky}", green(*place));
+        }
+    }
 }
 
 /// A frame cut anywhere gives a report.

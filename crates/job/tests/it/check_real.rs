@@ -46,9 +46,18 @@ fn sunsets_storms_and_renderings_are_not_sharp_night_skies() {
     }
 }
 
+/// Waterfalls, roads and cells under a microscope, most of them without settings.
+#[test]
+fn pictures_of_other_things_are_not_night_skies() {
+    for report in reports("raw_exif") {
+        assert_ne!(report.scene, CheckedScene::NightSky, "{}: {}", report.file, report.scene_why);
+        assert!(report.focus.is_none(), "{}: {}", report.file, report.scene_why);
+    }
+}
+
 #[test]
 fn every_strange_or_broken_file_gets_a_report() {
-    for folder in ["corrupt", "aurora_photo", "raw_exif", "video"] {
+    for folder in ["corrupt", "aurora_photo", "video", "allsky_colour", "allsky_mono"] {
         for report in reports(folder) {
             assert!(!report.summary.is_empty(), "{}", report.file);
             assert_eq!(report.scene == CheckedScene::Unreadable, report.size_px.is_none(), "{}", report.file);

@@ -21,6 +21,8 @@ pub(crate) struct Drawn {
     pub(crate) lamps: usize,
     pub(crate) exposure_s: f64,
     pub(crate) iso: u16,
+    /// How the picture is to be shown, EXIF 1 to 8.
+    pub(crate) orientation: u16,
 }
 
 impl Drawn {
@@ -35,6 +37,7 @@ impl Drawn {
             lamps: 0,
             exposure_s: 4.0,
             iso: 1600,
+            orientation: 1,
         }
     }
 
@@ -151,6 +154,7 @@ fn tiff(samples: &[u16], drawn: &Drawn) -> Vec<u8> {
         entry(262, 3, 1, 2),
         entry(272, 2, 13, model),
         entry(273, 4, 1, HEAD),
+        entry(274, 3, 1, u32::from(drawn.orientation)),
         entry(277, 3, 1, 3),
         entry(278, 4, 1, height),
         entry(279, 4, 1, count),
