@@ -44,6 +44,8 @@ const MOST_GROWN: usize = 6;
 const PAIR_WORTH: f64 = 13.0;
 /// A field known no better than this share (one deviation) is not given: the width is asked for to 3 %.
 const MOST_LOOSE: f64 = 0.01;
+/// Stars from which a wide picture tells its own projection: as many as the optical centre is fitted from.
+const FEWEST_FOR_KIND: usize = 14;
 /// Fields narrower than this look the same by every projection, degrees.
 const NARROW_FIELD_DEG: f64 = 50.0;
 
@@ -66,8 +68,10 @@ pub fn solve_lens(field: &StarField, hints: &LensHints) -> Result<LensSolution, 
     let patterns = Patterns::shared();
     let (grown, log10_chance) = search(&spots, hints, patterns)?;
     let solution = solution(&grown, log10_chance, &spots, hints, patterns).ok_or(LensFailure::NothingFits { found })?;
-    let loose =
-        solution.field_sigma_deg.iter().zip(solution.field_deg).any(|(error, field)| *error > MOST_LOOSE * field);
+    let [width, height] = solution.field_deg;
+    let any_kind = hints.projection.is_none() && width.hypot(height) > NARROW_FIELD_DEG;
+    let loose = any_kind && solution.matched < FEWEST_FOR_KIND
+        || solution.field_sigma_deg.iter().zip(solution.field_deg).any(|(error, field)| *error > MOST_LOOSE * field);
     if loose { Err(LensFailure::Loose { matched: solution.matched }) } else { Ok(solution) }
 }
 

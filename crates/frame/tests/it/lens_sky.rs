@@ -217,3 +217,29 @@ fn a_pixel_and_its_direction_belong_together() {
     assert!(found.pairs.iter().all(|pair| sky::catalogue().star(pair.hip).is_some()));
     assert_eq!(found.pairs.len(), found.matched);
 }
+
+/// Stitched pictures on a cylinder, `x = f a, y = -f tan h`, 200 degrees wide: no one lens is right over all of them.
+#[test]
+fn panoramas_are_refused() {
+    const FOCAL_PX: f64 = 860.0;
+    const PANORAMA: [u32; 2] = [3_000, 900];
+    for seed in 0..8u64 {
+        let mut dice = Dice::new(9_000_000 + seed);
+        let (sin, cos) = (std::f64::consts::TAU * dice.next()).sin_cos();
+        let start = std::f64::consts::TAU * dice.next();
+        let mut places = Vec::new();
+        for star in sky::catalogue().brighter_than(5.0) {
+            let direction = quantity::Horizontal::new(star.declination_deg, -star.right_ascension_deg);
+            let [x, y, z] = direction.east_north_up();
+            let (y, z) = (cos * y - sin * z, sin * y + cos * z);
+            let along = FOCAL_PX * (x.atan2(y) - start).rem_euclid(std::f64::consts::TAU);
+            let down = 0.5 * f64::from(PANORAMA[1]) - FOCAL_PX * z / x.hypot(y).max(1e-9);
+            if along < f64::from(PANORAMA[0]) && (0.0..f64::from(PANORAMA[1])).contains(&down) {
+                places.push([along + 0.3 * dice.gauss(), down + 0.3 * dice.gauss(), 10f64.powf(-0.4 * star.v_mag)]);
+            }
+        }
+        let found = solve_lens(&field_of(PANORAMA, &places), &LensHints::default());
+        println!("{} stars: {:?}", places.len(), found.as_ref().map(|f| (f.model, f.matched, f.field_deg)));
+        assert!(found.is_err(), "{seed}: {found:?}");
+    }
+}
