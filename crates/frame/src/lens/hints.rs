@@ -1,6 +1,6 @@
 use jiff::Timestamp;
 use optics::Projection;
-use quantity::GeoPosition;
+use quantity::{Estimate, GeoPosition};
 use sky::Air;
 
 use crate::PixelScale;
@@ -28,8 +28,13 @@ pub struct LensHints {
 impl LensHints {
     /// With the range of focal lengths that a pixel scale allows: two and a half of its deviations to each side.
     #[must_use]
-    pub fn with_scale(mut self, scale: &PixelScale) -> Self {
-        let arcsec = scale.arcsec_per_px;
+    pub fn with_scale(self, scale: &PixelScale) -> Self {
+        self.with_arcsec_per_px(scale.arcsec_per_px)
+    }
+
+    /// The same of what one pixel sees in the middle, arcseconds, however it is known.
+    #[must_use]
+    pub fn with_arcsec_per_px(mut self, arcsec: Estimate) -> Self {
         let focal = |arcsec: f64| ARCSEC_PER_RAD / arcsec;
         let reach = |end: f64| arcsec.value * (end / arcsec.value).powf(SCALE_SIGMAS);
         self.focal_px = (arcsec.low > 0.0 && arcsec.low <= arcsec.value && arcsec.value <= arcsec.high)

@@ -1,6 +1,7 @@
 //! Which way the camera looked, through which lens, by the stars of its frame.
 
-use frame::{Frame, LensHints, LensSolution, StarField, pixel_scale, solve_lens};
+use frame::{Frame, LensHints, LensSolution, StarField, solve_lens};
+use quantity::Estimate;
 
 use super::report::{CheckedLens, CheckedTime};
 use super::request::CheckRequest;
@@ -11,14 +12,15 @@ pub(super) fn lens(
     frame: &Frame,
     field: &StarField,
     taken: Option<&CheckedTime>,
+    pixel_arcsec: Option<Estimate>,
 ) -> CheckedLens {
     let mut hints = LensHints {
         taken_at: taken.and_then(|taken| taken.utc),
         place: request.position.or(frame.metadata.position),
         ..LensHints::default()
     };
-    if let Some(scale) = pixel_scale(&frame.metadata, frame.stored_size) {
-        hints = hints.with_scale(&scale);
+    if let Some(arcsec) = pixel_arcsec {
+        hints = hints.with_arcsec_per_px(arcsec);
     }
     match solve_lens(field, &hints) {
         Ok(solution) => solved(&solution),

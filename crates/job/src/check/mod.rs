@@ -116,7 +116,7 @@ fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
     if judged.is_none() {
         not_measured.push("focus, movement and lens: no stars that can be trusted".to_owned());
     }
-    let lens = judged.is_some().then(|| lens::lens(request, &frame, &field, taken.as_ref()));
+    let lens = judged.is_some().then(|| lens::lens(request, &frame, &field, taken.as_ref(), settings.pixel_arcsec));
     let (focus, motion) = judged.map_or((None, None), |(focus, motion)| (Some(focus), Some(motion)));
     let halo = focus.as_ref().is_some_and(|focus| focus.halo);
     let motion = motion.map(checked_motion);

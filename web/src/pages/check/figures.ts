@@ -45,8 +45,8 @@ function lens(found: CheckedLens): string {
     found.alt_deg === null || found.az_deg === null
       ? ""
       : `, the middle ${found.alt_deg.toFixed(1)}° up, bearing ${found.az_deg.toFixed(1)}°`;
-  const false_time = found.contradicts_time ? "; the place and time named cannot be" : "";
-  return `${across}° × ${down}°${ground}; ${found.matched ?? 0} stars fit${false_time}`;
+  const contradiction = found.contradicts_time ? "; the place and time named cannot be" : "";
+  return `${across}° × ${down}°${ground}; ${found.matched ?? 0} stars fit${contradiction}`;
 }
 
 /** The numbers of a report in the order in which they are asked for. */
