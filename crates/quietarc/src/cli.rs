@@ -448,7 +448,7 @@ pub struct SkymapArgs {
     #[arg(long, allow_negative_numbers = true)]
     pub kp: Option<f64>,
     /// Solar radio flux at 10.7 cm, sfu
-    #[arg(long, default_value_t = 120.0, allow_negative_numbers = true)]
+    #[arg(long, default_value_t = job::MIDDLING_F107_SFU, allow_negative_numbers = true)]
     pub f107: f64,
     /// Spacing of the grid, degrees
     #[arg(long, default_value_t = 3.0, allow_negative_numbers = true)]

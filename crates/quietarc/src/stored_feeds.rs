@@ -84,11 +84,11 @@ impl<'a> StoredFeeds<'a> {
         let space = self.space_weather(over)?;
         let airfields = self.airfields()?;
         let mut notes = space.notes;
-        let (weather, said) = self.weather_with(&airfields, &request.site, over)?;
+        let (weather, said) = self.weather(&airfields, &request.site, over)?;
         notes.extend(said);
         let mut elsewhere = Vec::new();
         for site in &request.elsewhere {
-            let (weather, _said) = self.weather_with(&airfields, site, over)?;
+            let (weather, _said) = self.weather(&airfields, site, over)?;
             elsewhere.push(Candidate { site: site.clone(), weather });
         }
         notes.extend(without_weather(&elsewhere));
@@ -134,11 +134,7 @@ impl<'a> StoredFeeds<'a> {
     }
 
     /// The weather of a site over a span of time, and what is to be said of it.
-    pub(crate) fn weather(&self, site: &Site, over: (Timestamp, Timestamp)) -> Result<(Weather, Vec<String>), Failure> {
-        self.weather_with(&self.airfields()?, site, over)
-    }
-
-    fn weather_with(
+    pub(crate) fn weather(
         &self,
         airfields: &AviationReports,
         site: &Site,
@@ -171,7 +167,7 @@ impl<'a> StoredFeeds<'a> {
     }
 
     /// Every stored report of an airfield; none where there are none or they cannot be read.
-    fn airfields(&self) -> Result<AviationReports, Failure> {
+    pub(crate) fn airfields(&self) -> Result<AviationReports, Failure> {
         let mut all = AviationReports::default();
         for row in self.journal.feeds()? {
             let is_wanted = |feed: &FeedId| row.feed == feed.as_str() && self.settings.is_on(*feed);

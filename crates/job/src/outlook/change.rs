@@ -80,12 +80,13 @@ fn southward(request: &OutlookRequest, needed: f64, now: f64) -> Option<String> 
         }
         None => (USUAL_WIND.0, USUAL_WIND.1, 0.0, format!("a middling wind of {:.0} km/s", USUAL_WIND.0)),
     };
-    let bz = |kp: f64| match bz_needed(kp.clamp(0.0, 9.0), speed, density, by_nt) {
-        BzNeeded::AtMost(nt) => Some(nt),
-        BzNeeded::Any | BzNeeded::OutOfReach => None,
+    let bz = |kp: f64| bz_needed(kp.clamp(0.0, 9.0), speed, density, by_nt);
+    let BzNeeded::AtMost(middle) = bz(needed) else { return None };
+    let end = |kp: f64| match bz(kp) {
+        BzNeeded::AtMost(nt) => format!("{nt:+.0}"),
+        BzNeeded::Any => "any".to_owned(),
+        BzNeeded::OutOfReach => "out of reach".to_owned(),
     };
-    let middle = bz(needed)?;
-    let end = |kp: f64| bz(kp).map_or_else(|| "any".to_owned(), |nt| format!("{nt:+.0}"));
     let range = format!("{} to {}", end(needed - KP_FROM_NEWELL_SIGMA), end(needed + KP_FROM_NEWELL_SIGMA));
     Some(if needed > now {
         format!(

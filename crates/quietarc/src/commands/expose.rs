@@ -83,6 +83,7 @@ fn predicted(arguments: &ExposeArgs) -> Result<AskedBrightness, Failure> {
             "give --kp, or pull the feeds: quietarc feeds pull",
         ));
     };
+    output::note(&format!("Predicted from Kp {:.2}: {}.", interval.kp, found.activity.source));
     let sky = job::skymap(SkymapRequest { site, at, kp: interval.kp, f107: found.f107, step_deg: GRID_STEP_DEG })?;
     let arc = sky.brightest_arc_kr;
     Ok(AskedBrightness::Given { green_5577_kr: arc.value, low_kr: Some(arc.low), high_kr: Some(arc.high) })

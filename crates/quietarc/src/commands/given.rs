@@ -1,9 +1,10 @@
 //! The inputs of a verb: given by hand, read from files, and where neither, taken from the stored feeds.
 
+use std::cell::OnceCell;
 use std::path::Path;
 
 use feeds::Settings;
-use feeds::weather::weather_at;
+use feeds::weather::{AviationReports, weather_at};
 use jiff::SignedDuration;
 use job::{Activity, Kit, PrecipitationOpinion, Site, UpstreamWind, Weather};
 use journal::Journal;
@@ -44,6 +45,10 @@ pub(super) struct Inputs<'a> {
     arguments: &'a InputArgs,
     asked_at: Timestamp,
     stored: Option<(Journal, Settings)>,
+    /// Files of weather, read once for all sites.
+    weather_files: Vec<(String, Vec<u8>)>,
+    /// Reports of airfields, read once for all sites.
+    airfields: OnceCell<AviationReports>,
 }
 
 impl<'a> Inputs<'a> {
@@ -53,7 +58,9 @@ impl<'a> Inputs<'a> {
             Some(journal) if !arguments.no_feeds => Some((journal, settings(&arguments.settings)?)),
             _none => None,
         };
-        Ok(Self { arguments, asked_at, stored })
+        let files = arguments.weather_file.iter().map(|path| Ok((path.display().to_string(), read(path)?)));
+        let weather_files = files.collect::<Result<Vec<_>, Failure>>()?;
+        Ok(Self { arguments, asked_at, stored, weather_files, airfields: OnceCell::new() })
     }
 
     fn feeds(&self) -> Option<StoredFeeds<'_>> {
@@ -103,22 +110,19 @@ impl<'a> Inputs<'a> {
         if let Some(tenths) = self.arguments.cloud {
             return Ok((Weather::given_cloud(cloud(tenths)?, over.0, over.1), Vec::new()));
         }
-        if !self.arguments.weather_file.is_empty() {
-            return Ok((self.weather_of_files(site)?, Vec::new()));
+        if !self.weather_files.is_empty() {
+            let files = self.weather_files.iter().map(|(name, body)| (name.as_str(), body.as_slice()));
+            let weather = weather_at(&files.collect::<Vec<_>>(), site.position, self.asked_at)?;
+            return Ok((weather, Vec::new()));
         }
-        match self.feeds() {
-            Some(feeds) => feeds.weather(site, over),
-            None => Ok((Weather::unknown(), Vec::new())),
-        }
-    }
-
-    fn weather_of_files(&self, site: &Site) -> Result<Weather, Failure> {
-        let paths = &self.arguments.weather_file;
-        let bodies = paths.iter().map(|path| read(path)).collect::<Result<Vec<_>, _>>()?;
-        let names: Vec<String> = paths.iter().map(|path| path.display().to_string()).collect();
-        let files: Vec<(&str, &[u8])> =
-            names.iter().map(String::as_str).zip(bodies.iter().map(Vec::as_slice)).collect();
-        Ok(weather_at(&files, site.position, self.asked_at)?)
+        let Some(feeds) = self.feeds() else { return Ok((Weather::unknown(), Vec::new())) };
+        let airfields = if let Some(known) = self.airfields.get() {
+            known
+        } else {
+            let read = feeds.airfields()?;
+            self.airfields.get_or_init(|| read)
+        };
+        feeds.weather(airfields, site, over)
     }
 }
 

@@ -62,7 +62,10 @@ pub(crate) fn pull(
             let line = PullLine { place: name, ..round.pull(feed, &question, journal)? };
             // places near one another share an answer, which is then not too early but just come
             let is_known = lines.iter().any(|known: &PullLine| known.url.is_some() && known.url == line.url);
-            if !is_known {
+            // what covers none of the places is said once, not for each
+            let is_said = line.outcome == PullOutcome::Skipped
+                && lines.iter().any(|known| known.feed == feed && known.problem == line.problem);
+            if !is_known && !is_said {
                 say(&line)?;
                 lines.push(line);
             }
