@@ -25,6 +25,7 @@ mod icc;
 mod kind;
 mod least_squares;
 mod lens;
+mod light;
 mod limits;
 mod metadata;
 mod mosaic;
@@ -48,6 +49,7 @@ pub use focus::{
 pub use frame::{Frame, Layout, MosaicPattern, SampleUnit};
 pub use kind::{FileKind, sniff};
 pub use lens::{LensFailure, LensHints, LensModel, LensPair, LensSolution, solve_lens};
+pub use light::{ChannelLight, LightChannel, LightMap};
 pub use limits::Limits;
 pub use metadata::{Doubt, Metadata, Subject, TakenAt, read_metadata};
 pub use motion::{

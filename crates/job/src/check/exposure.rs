@@ -1,10 +1,9 @@
 //! How bright the sky is in the picture, against the scale that `expose` works with.
 
-use frame::{Frame, Linearity, SampleUnit};
+use frame::{ChannelLight, Frame, LightMap, Linearity, SampleUnit};
 use optics::Exposure;
 use quantity::{Basis, Estimate};
 
-use super::light::{Cells, ChannelCells};
 use super::report::{ChannelClipping, CheckedSettings, CheckedSky};
 
 /// Mid-grey over full scale in numbers that count light: 10 over 78 lx s (ISO 12232, exposure index and saturation).
@@ -28,7 +27,7 @@ fn is_light(frame: &Frame) -> bool {
 }
 
 /// The level of the sky; `None` where full scale or black is not known.
-pub(super) fn sky(frame: &Frame, cells: &Cells, sky: &[bool], settings: &CheckedSettings) -> Option<CheckedSky> {
+pub(super) fn sky(frame: &Frame, cells: &LightMap, sky: &[bool], settings: &CheckedSettings) -> Option<CheckedSky> {
     // a camera that counts in its own units has an offset of its own in every number
     if frame.unit == SampleUnit::FileUnits {
         return None;
@@ -58,7 +57,7 @@ fn luminance(exposure: Exposure, stops: &Estimate) -> Estimate {
 }
 
 /// Clipping of every channel.
-pub(super) fn clipping(frame: &Frame, cells: &Cells, sky: &[bool]) -> Vec<ChannelClipping> {
+pub(super) fn clipping(frame: &Frame, cells: &LightMap, sky: &[bool]) -> Vec<ChannelClipping> {
     let hidden = match frame.linearity {
         Linearity::DecodedTransfer { .. } => DEVELOPED_HIDDEN_STOPS,
         Linearity::LinearElectrons { .. } | Linearity::LinearRelative => 0.0,
@@ -66,13 +65,13 @@ pub(super) fn clipping(frame: &Frame, cells: &Cells, sky: &[bool]) -> Vec<Channe
     cells.channels.iter().map(|channel| of_channel(channel, sky, hidden)).collect()
 }
 
-fn of_channel(channel: &ChannelCells, sky: &[bool], hidden_stops: f64) -> ChannelClipping {
+fn of_channel(channel: &ChannelLight, sky: &[bool], hidden_stops: f64) -> ChannelClipping {
     let pixels = channel.pixels.max(1) as f64;
     let brightest = channel.quantile(sky, BRIGHTEST).unwrap_or(1.0).clamp(LEAST_LEVEL, 1.0);
     let spare = brightest.recip().log2();
     let basis = if hidden_stops > 0.0 { Basis::Model } else { Basis::Measured };
     ChannelClipping {
-        channel: channel.channel,
+        channel: channel.channel.into(),
         share: channel.full as f64 / pixels,
         sky_share: channel.full_in_sky as f64 / pixels,
         lights_share: (channel.full - channel.full_in_sky) as f64 / pixels,

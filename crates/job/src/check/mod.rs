@@ -4,7 +4,6 @@ mod advice;
 mod exposure;
 mod facts;
 mod lens;
-mod light;
 mod next;
 mod preview;
 mod report;
@@ -12,8 +11,8 @@ mod request;
 mod scene;
 
 use frame::{
-    Focus, FocusReference, Frame, FrameError, Limits, Motion, MotionContext, MotionKind, Plane, Star, StarField,
-    StarNote, StarSearch, find_stars, judge_focus, judge_motion, open,
+    Focus, FocusReference, Frame, FrameError, LightMap, Limits, Motion, MotionContext, MotionKind, Plane, Star,
+    StarField, StarNote, StarSearch, find_stars, judge_focus, judge_motion, open,
 };
 
 pub use self::preview::Preview;
@@ -22,8 +21,6 @@ pub use self::report::{
     CheckedScene, CheckedSettings, CheckedSky, CheckedStars, CheckedTime, NextSettings, TimeSource, Urgency, WidthMap,
 };
 pub use self::request::CheckRequest;
-
-use self::light::Cells;
 
 /// Bytes of a picture that are looked at, at most: a larger file gives a report that says so.
 pub fn largest_frame_bytes() -> u64 {
@@ -95,8 +92,7 @@ fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
     let stars = checked_stars(&field);
 
     let mut not_measured: Vec<String> = NOT_YET.map(|what| format!("not measured yet: {what}")).to_vec();
-    // without a full scale cells are in the file's own numbers, and nothing is full
-    let cells = Cells::of(&frame, frame.ceiling.unwrap_or(f32::MAX))?;
+    let cells = LightMap::of(&frame)?;
     let around: &[Star] = if stars.alike && field.stars.len() >= LEAST_STARS_FOR_SKY { &field.stars } else { &[] };
     let sky_cells = cells.sky(around);
     let sky = exposure::sky(&frame, &cells, &sky_cells, &settings);

@@ -301,6 +301,17 @@ pub enum CheckedChannel {
     Grey,
 }
 
+impl From<frame::LightChannel> for CheckedChannel {
+    fn from(channel: frame::LightChannel) -> Self {
+        match channel {
+            frame::LightChannel::Red => Self::Red,
+            frame::LightChannel::Green => Self::Green,
+            frame::LightChannel::Blue => Self::Blue,
+            frame::LightChannel::Grey => Self::Grey,
+        }
+    }
+}
+
 /// Clipping of one channel.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]

@@ -1,10 +1,9 @@
 //! What a picture shows: by its light, by the sun where place and time are known, by its stars.
 
-use frame::{Frame, FrameError};
+use frame::{Frame, FrameError, LightMap};
 use optics::Channel;
 
 use super::facts::Bodies;
-use super::light::Cells;
 use super::report::{CheckedScene, CheckedSky, CheckedStars};
 
 /// Brightest night, cd/m2: the sky about a full moon and over a town is 0.02, an aurora of IBC IV 0.2 where it fills the
@@ -62,7 +61,7 @@ fn said(shows: CheckedScene, why: impl Into<String>) -> Judged {
 /// What is known for the decision.
 pub(super) struct Seen<'a> {
     pub(super) frame: &'a Frame,
-    pub(super) cells: &'a Cells,
+    pub(super) cells: &'a LightMap,
     pub(super) stars: &'a CheckedStars,
     pub(super) sky: Option<&'a CheckedSky>,
     pub(super) bodies: Option<Bodies>,

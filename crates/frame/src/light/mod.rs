@@ -1,9 +1,9 @@
 //! Light over the frame, in coarse cells: how bright, and what is clipped where.
 
-use frame::{Frame, FrameError, Layout, Plane, Star};
 use optics::Channel;
+use serde::{Deserialize, Serialize};
 
-use super::report::CheckedChannel;
+use crate::{Frame, FrameError, Layout, Plane, Star};
 
 /// Cells along the long side: fine enough for lamps, coarse enough for a median of many pixels.
 const CELLS_ALONG: usize = 256;
@@ -19,40 +19,71 @@ const LARGEST_LIGHT_SHARE: f64 = 0.001;
 /// How far around a star there is sky, as a share of the long side.
 const SKY_AROUND_STAR: f64 = 1.0 / 32.0;
 
-/// One channel in cells.
-pub(super) struct ChannelCells {
-    pub(super) channel: CheckedChannel,
-    /// Median of each cell, row by row, share of full scale.
-    pub(super) medians: Vec<f32>,
+/// A channel of a picture.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum LightChannel {
+    /// Red.
+    Red,
+    /// Green.
+    Green,
+    /// Blue.
+    Blue,
+    /// The one channel of a grey picture.
+    Grey,
+}
+
+/// One channel of a [`LightMap`].
+#[derive(Debug, Clone, PartialEq)]
+pub struct ChannelLight {
+    /// Which.
+    pub channel: LightChannel,
+    /// Median of each cell, row by row: a share of full scale where the frame has one ([`Frame::ceiling`]), the file's own
+    /// numbers otherwise. Stars are narrower than half a cell, so this is the sky between them. NaN where a cell holds no
+    /// finite sample.
+    pub medians: Vec<f32>,
+    /// Interquartile range of each cell, in the same unit: noise, and texture finer than a cell.
+    pub spreads: Vec<f32>,
     /// Full pixels in patches too large for lamps.
-    pub(super) full_in_sky: u64,
+    pub full_in_sky: u64,
     /// All full pixels.
-    pub(super) full: u64,
-    pub(super) pixels: u64,
-    /// Cells that hold a small light: no sky.
-    is_light: Vec<bool>,
+    pub full: u64,
+    /// All pixels.
+    pub pixels: u64,
+    /// Cells that hold a small light (star, lamp, moon) that is full: no sky.
+    pub is_light: Vec<bool>,
 }
 
-/// All channels in cells of the same size.
-pub(super) struct Cells {
-    pub(super) columns: usize,
-    pub(super) rows: usize,
-    /// Side of a cell in px of the frame.
-    pub(super) cell_px: f64,
-    pub(super) channels: Vec<ChannelCells>,
+/// Light over a frame as stored in coarse square cells, every channel in the same.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LightMap {
+    /// Cells across.
+    pub columns: usize,
+    /// Cells down.
+    pub rows: usize,
+    /// Side of a cell, px of the frame: cell (c, r) covers the pixels from `c * cell_px` on across and `r * cell_px` down.
+    pub cell_px: f64,
+    /// Red, green, blue; or one grey.
+    pub channels: Vec<ChannelLight>,
 }
 
-impl Cells {
-    /// Measures a frame; `ceiling` is the plane value that is full scale.
-    pub(super) fn of(frame: &Frame, ceiling: f32) -> Result<Self, FrameError> {
+impl LightMap {
+    /// Measures a frame.
+    ///
+    /// # Errors
+    ///
+    /// None that a frame from [`crate::open`] can cause.
+    pub fn of(frame: &Frame) -> Result<Self, FrameError> {
+        // without a full scale cells are in the file's own numbers, and nothing is full
+        let ceiling = frame.ceiling.filter(|ceiling| *ceiling > 0.0);
         let named = [
-            (CheckedChannel::Red, Channel::Red),
-            (CheckedChannel::Green, Channel::Green),
-            (CheckedChannel::Blue, Channel::Blue),
+            (LightChannel::Red, Channel::Red),
+            (LightChannel::Green, Channel::Green),
+            (LightChannel::Blue, Channel::Blue),
         ];
         let mut cells = Self { columns: 0, rows: 0, cell_px: 1.0, channels: Vec::new() };
         match frame.layout {
-            Layout::Grey => cells.add(CheckedChannel::Grey, &frame.plane(Channel::Green)?, ceiling, 1.0),
+            Layout::Grey => cells.add(LightChannel::Grey, &frame.plane(Channel::Green)?, ceiling, 1.0),
             Layout::Rgb => {
                 for (name, channel) in named {
                     cells.add(name, &frame.plane(channel)?, ceiling, 1.0);
@@ -69,7 +100,7 @@ impl Cells {
         Ok(cells)
     }
 
-    fn add(&mut self, channel: CheckedChannel, plane: &Plane, ceiling: f32, frame_px: f64) {
+    fn add(&mut self, channel: LightChannel, plane: &Plane, ceiling: Option<f32>, frame_px: f64) {
         let side = plane.width().max(plane.height()).div_ceil(CELLS_ALONG).max(LEAST_CELL_PX);
         self.columns = plane.width().div_ceil(side);
         self.rows = plane.height().div_ceil(side);
@@ -78,12 +109,12 @@ impl Cells {
     }
 
     /// The channel by which brightness is judged.
-    pub(super) fn green(&self) -> Option<&ChannelCells> {
-        self.channels.iter().find(|cells| matches!(cells.channel, CheckedChannel::Green | CheckedChannel::Grey))
+    pub fn green(&self) -> Option<&ChannelLight> {
+        self.channels.iter().find(|cells| matches!(cells.channel, LightChannel::Green | LightChannel::Grey))
     }
 
-    /// Which cells are sky: those around stars, or all where there are too few.
-    pub(super) fn sky(&self, stars: &[Star]) -> Vec<bool> {
+    /// Cells near stars, row by row: those within 1/32 of the long side of one, or all cells where no star is given.
+    pub fn sky(&self, stars: &[Star]) -> Vec<bool> {
         if stars.is_empty() {
             return vec![true; self.columns * self.rows];
         }
@@ -102,9 +133,9 @@ impl Cells {
     }
 }
 
-impl ChannelCells {
+impl ChannelLight {
     /// A level of the sky by its place in order, 0..1; lights are left out.
-    pub(super) fn quantile(&self, sky: &[bool], place: f64) -> Option<f64> {
+    pub fn quantile(&self, sky: &[bool], place: f64) -> Option<f64> {
         let wanted = sky.iter().zip(&self.is_light).map(|(sky, light)| *sky && !*light);
         let mut levels: Vec<f32> = self
             .medians
@@ -119,18 +150,20 @@ impl ChannelCells {
     }
 }
 
-fn channel_cells(channel: CheckedChannel, plane: &Plane, ceiling: f32, side: usize) -> ChannelCells {
+fn channel_cells(channel: LightChannel, plane: &Plane, ceiling: Option<f32>, side: usize) -> ChannelLight {
     let [columns, rows] = [plane.width().div_ceil(side), plane.height().div_ceil(side)];
-    let scale = if ceiling > 0.0 { 1.0 / ceiling } else { 1.0 };
+    let scale = ceiling.map_or(1.0, f32::recip);
+    let full_from = ceiling.map_or(f32::INFINITY, |ceiling| FULL_SHARE * ceiling);
     let step = side.div_ceil(SAMPLED_ALONG).max(1);
     let mut full = vec![0u64; columns * rows];
     for y in 0..plane.height() {
         let row = &mut full[y / side * columns..][..columns];
         for (count, samples) in row.iter_mut().zip(plane.row(y).chunks(side)) {
-            *count += samples.iter().filter(|sample| **sample * scale >= FULL_SHARE).count() as u64;
+            *count += samples.iter().filter(|sample| **sample >= full_from).count() as u64;
         }
     }
     let mut medians = Vec::with_capacity(columns * rows);
+    let mut spreads = Vec::with_capacity(columns * rows);
     let mut pixels_of = Vec::with_capacity(columns * rows);
     let mut samples: Vec<f32> = Vec::new();
     for row in 0..rows {
@@ -143,7 +176,9 @@ fn channel_cells(channel: CheckedChannel, plane: &Plane, ceiling: f32, side: usi
                 samples.extend(line.iter().step_by(step).filter(|sample| sample.is_finite()));
             }
             samples.sort_by(f32::total_cmp);
-            medians.push(samples.get(samples.len() / 2).map_or(f32::NAN, |median| median * scale));
+            let quantile = |quarters: usize| samples.get(samples.len() * quarters / 4).map_or(f32::NAN, |s| s * scale);
+            medians.push(quantile(2));
+            spreads.push(quantile(3) - quantile(1));
             pixels_of.push((xs.len() * ys.len()) as u64);
         }
     }
@@ -151,7 +186,15 @@ fn channel_cells(channel: CheckedChannel, plane: &Plane, ceiling: f32, side: usi
     let in_large = large_patches(&is_full, columns);
     let full_in_sky = full.iter().zip(&in_large).filter(|pair| *pair.1).map(|pair| pair.0).sum();
     let is_light = full.iter().zip(&in_large).map(|(full, large)| *full > 0 && !large).collect();
-    ChannelCells { channel, medians, full_in_sky, full: full.iter().sum(), pixels: pixels_of.iter().sum(), is_light }
+    ChannelLight {
+        channel,
+        medians,
+        spreads,
+        full_in_sky,
+        full: full.iter().sum(),
+        pixels: pixels_of.iter().sum(),
+        is_light,
+    }
 }
 
 /// Cells of connected patches that are too large for lamps.
