@@ -1,4 +1,4 @@
-//! The project's chores: `cargo xtask demo | test | bench | lint | types`.
+//! The project's chores: `cargo xtask demo | test | bench | lint | types | real-frames`.
 //!
 //! Each chore is a list of steps that call `cargo`, `npm` or look at files. Nothing here is linked into the program.
 
@@ -6,6 +6,7 @@ mod bench;
 mod count;
 mod demo;
 mod lint;
+mod real_frames;
 mod say;
 mod step;
 mod system;
@@ -56,6 +57,11 @@ enum Chore {
     },
     /// Write web/src/generated from the Rust types and the drawing palette.
     Types,
+    /// Write docs/real-frames.md: what is said of every real picture of a folder.
+    RealFrames {
+        /// The folder with `aurora_photo/`, `starfield/` and the others; `../shared/frames` if not named.
+        folder: Option<std::path::PathBuf>,
+    },
 }
 
 fn main() -> ExitCode {
@@ -66,6 +72,7 @@ fn main() -> ExitCode {
         Chore::Lint { only, .. } => lint::run(only.as_deref()),
         Chore::Bench { filter } => bench::run(filter.as_deref()),
         Chore::Types => types::write(),
+        Chore::RealFrames { folder } => real_frames::run(folder.as_deref()),
     };
     match outcome {
         Ok(()) => ExitCode::SUCCESS,

@@ -54,9 +54,10 @@ pub use almanac::{
 };
 pub use cautions::{Caution, cautions};
 pub use check::{
-    AdviceSubject, ChannelClipping, CheckAdvice, CheckReport, CheckRequest, CheckedChannel, CheckedFocus, CheckedFrame,
-    CheckedLens, CheckedMotion, CheckedScene, CheckedSettings, CheckedSky, CheckedStars, CheckedTime, NextSettings,
-    Preview, TimeSource, Urgency, WidthMap, check, check_with_picture, largest_frame_bytes, unreadable_frame,
+    AdviceSubject, AuroraPresence, ChannelClipping, CheckAdvice, CheckReport, CheckRequest, CheckedAurora,
+    CheckedChannel, CheckedFocus, CheckedFrame, CheckedLens, CheckedMotion, CheckedScene, CheckedSettings, CheckedSky,
+    CheckedStars, CheckedTime, NextSettings, Preview, TimeSource, Urgency, WidthMap, check, check_with_picture,
+    largest_frame_bytes, unreadable_frame,
 };
 pub use comfort::{
     DewRisk, FrostbiteRisk, LensMoisture, beaufort, dew_point_c, frostbite_risk, lens_moisture, wind_chill_c,

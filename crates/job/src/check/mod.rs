@@ -1,6 +1,7 @@
 //! This test frame: is focus on the stars, did the tripod hold, is it clipped, what should change?
 
 mod advice;
+mod aurora;
 mod exposure;
 mod facts;
 mod lens;
@@ -15,6 +16,7 @@ use frame::{
     StarField, StarNote, StarSearch, find_stars, judge_focus, judge_motion, open,
 };
 
+pub use self::aurora::{AuroraPresence, CheckedAurora};
 pub use self::preview::Preview;
 pub use self::report::{
     AdviceSubject, ChannelClipping, CheckAdvice, CheckReport, CheckedChannel, CheckedFocus, CheckedLens, CheckedMotion,
@@ -150,6 +152,9 @@ fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
         motion,
         lens,
         sky,
+        sky_mag_arcsec2: None,
+        cloud_fraction: None,
+        aurora: None,
         clipping,
         not_measured,
         doubts,
@@ -255,6 +260,9 @@ pub fn unreadable_frame(name: &str, problem: &str, remedy: &str) -> CheckReport 
         motion: None,
         lens: None,
         sky: None,
+        sky_mag_arcsec2: None,
+        cloud_fraction: None,
+        aurora: None,
         clipping: Vec::new(),
         not_measured: vec!["anything: the file cannot be read".to_owned()],
         doubts: Vec::new(),

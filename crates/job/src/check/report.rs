@@ -1,6 +1,7 @@
 use quantity::{Estimate, Timestamp};
 use serde::{Deserialize, Serialize};
 
+use super::aurora::CheckedAurora;
 use crate::LensProjection;
 
 /// What one frame says: what is wrong first, then the numbers.
@@ -39,6 +40,13 @@ pub struct CheckReport {
     pub lens: Option<CheckedLens>,
     /// How bright the sky is in the picture; `None` where that cannot be said.
     pub sky: Option<CheckedSky>,
+    /// The sky's own light between stars and aurora, V magnitudes for each square arcsecond; `None` where nothing gives a
+    /// scale.
+    pub sky_mag_arcsec2: Option<Estimate>,
+    /// Share of the sky in the frame that cloud hides, 0..1; `None` where that cannot be told.
+    pub cloud_fraction: Option<Estimate>,
+    /// The aurora; `None` for a file that cannot be read.
+    pub aurora: Option<CheckedAurora>,
     /// Clipping, channel by channel.
     pub clipping: Vec<ChannelClipping>,
     /// What this report does not hold, in words.

@@ -10,6 +10,7 @@ mod expose;
 mod field_plan;
 mod hindcast;
 mod hostile;
+mod real_frames;
 mod sample;
 mod second_opinion;
 mod stand;
