@@ -50,6 +50,8 @@ pub fn declarations() -> String {
         crate::CheckedScene,
         crate::CheckedSettings,
         crate::CheckedSky,
+        crate::CheckedAurora,
+        crate::AuroraPresence,
         crate::CheckedStars,
         crate::CheckedTime,
         crate::NextSettings,

@@ -39,6 +39,12 @@ impl Estimate {
         let factor = 10f64.powf(sigma_dex);
         Self { value, low: value / factor, high: value * factor, basis }
     }
+
+    /// The same in a unit `factor` times smaller (0.2 of the sky is 20 %); `factor` must be 0 or more.
+    #[must_use]
+    pub fn scaled(self, factor: f64) -> Self {
+        Self { value: factor * self.value, low: factor * self.low, high: factor * self.high, ..self }
+    }
 }
 
 /// How fresh an input was when it was used.

@@ -3,8 +3,8 @@
 use std::fmt::Write;
 
 use job::{
-    ChannelClipping, CheckReport, CheckedChannel, CheckedLens, CheckedScene, CheckedSettings, CheckedTime, TimeSource,
-    Urgency,
+    AuroraPresence, ChannelClipping, CheckReport, CheckedAurora, CheckedChannel, CheckedLens, CheckedScene,
+    CheckedSettings, CheckedTime, TimeSource, Urgency,
 };
 
 use crate::present::{list, range};
@@ -89,11 +89,39 @@ fn numbers(out: &mut String, report: &CheckReport) {
             line!(out, "            {} cd/m2 by its settings", range(luminance, 4));
         }
     }
+    if let Some(magnitude) = &report.sky_mag_arcsec2 {
+        line!(out, "            {} mag/arcsec2", range(magnitude, 1));
+    }
+    if let Some(cloud) = &report.cloud_fraction {
+        line!(out, "  cloud     {} % of the sky", range(&cloud.scaled(100.0), 0));
+    }
+    if let Some(found) = &report.aurora {
+        aurora(out, found);
+    }
     for channel in &report.clipping {
         line!(out, "  {}", clipping(channel));
     }
     if let Some(moonlit) = report.moonlit {
         line!(out, "  moon      {}", if moonlit { "up and bright" } else { "down or thin" });
+    }
+}
+
+fn aurora(out: &mut String, aurora: &CheckedAurora) {
+    let present = match aurora.present {
+        AuroraPresence::Yes => "yes",
+        AuroraPresence::No => "none",
+        AuroraPresence::CannotTell => "cannot tell",
+    };
+    line!(out, "  aurora    {present} (probability {:.2})", aurora.probability);
+    if let Some(brightest) = &aurora.brightest_kr {
+        let middle = aurora.median_kr.map_or_else(String::new, |median| format!(", middling {}", range(&median, 1)));
+        line!(out, "            brightest {} kR{middle}", range(brightest, 1));
+    }
+    if let Some(extent) = &aurora.extent {
+        line!(out, "            over {} % of the sky", range(&extent.scaled(100.0), 0));
+    }
+    for words in &aurora.words {
+        line!(out, "            {words}");
     }
 }
 

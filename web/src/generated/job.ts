@@ -386,6 +386,19 @@ lens: CheckedLens | null,
  */
 sky: CheckedSky | null, 
 /**
+ * The sky's own light between stars and aurora, V magnitudes for each square arcsecond; `None` where nothing gives a
+ * scale.
+ */
+sky_mag_arcsec2: Estimate | null, 
+/**
+ * Share of the sky in the frame that cloud hides, 0..1; `None` where that cannot be told.
+ */
+cloud_fraction: Estimate | null, 
+/**
+ * The aurora; `None` for a file that cannot be read.
+ */
+aurora: CheckedAurora | null, 
+/**
  * Clipping, channel by channel.
  */
 clipping: Array<ChannelClipping>, 
@@ -597,6 +610,40 @@ luminance_cd_m2: Estimate | null,
  * Share of the frame that was taken for sky, 0..1.
  */
 area_share: number, };
+
+/**
+ * The aurora in a frame.
+ */
+export type CheckedAurora = { 
+/**
+ * Whether there is one.
+ */
+present: AuroraPresence, 
+/**
+ * How probable that is, 0..1: a judgement from named pieces of evidence.
+ */
+probability: number, 
+/**
+ * Its brightest hundredth, in kR of 557.7 nm that give the green channel as much light.
+ */
+brightest_kr: Estimate | null, 
+/**
+ * Median over its cells, kR likewise.
+ */
+median_kr: Estimate | null, 
+/**
+ * Share of the sky in the frame that shows it, 0..1.
+ */
+extent: Estimate | null, 
+/**
+ * Why that is said, the weightiest first.
+ */
+words: Array<string>, };
+
+/**
+ * Whether something is there.
+ */
+export type AuroraPresence = "yes" | "no" | "cannot_tell";
 
 /**
  * Stars of a frame.

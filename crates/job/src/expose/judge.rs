@@ -38,7 +38,7 @@ pub(super) fn judged(request: &ExposeRequest, scene: &Scene, light: &ExposedLigh
         noise_e: shot.noise_e(aurora_e[GREEN].value, sky_e[GREEN].value),
         read_noise_e: scene.sensor.read_noise_e(exposure.iso),
         saturation_e: shot.saturation_e(),
-        snr_screen: scaled(snr_pixel, scene.pixels_averaged().sqrt()),
+        snr_screen: snr_pixel.scaled(scene.pixels_averaged().sqrt()),
         snr_pixel,
         mid_grey_stops: stops_from_mid_grey(exposure, &plus(light.green_5577_kr, light.sky_as_green_kr)),
         sky_mid_grey_stops: stops_from_mid_grey(exposure, &sky(light.sky_as_green_kr, &light.sky_mag_arcsec2)),
@@ -87,15 +87,6 @@ fn snr(shot: &Shot<'_>, aurora_e: &Estimate, sky_e: &Estimate) -> Estimate {
         low: shot.snr(aurora_e.low, sky_e.value, 1),
         high: shot.snr(aurora_e.high, sky_e.value, 1),
         basis: Basis::Model,
-    }
-}
-
-fn scaled(estimate: Estimate, factor: f64) -> Estimate {
-    Estimate {
-        value: estimate.value * factor,
-        low: estimate.low * factor,
-        high: estimate.high * factor,
-        basis: estimate.basis,
     }
 }
 

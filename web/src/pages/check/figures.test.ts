@@ -28,6 +28,9 @@ const unread: CheckReport = {
   motion: null,
   lens: null,
   sky: null,
+  sky_mag_arcsec2: null,
+  cloud_fraction: null,
+  aurora: null,
   clipping: [],
   not_measured: [],
   doubts: [],
@@ -56,5 +59,26 @@ describe("the numbers of a frame", () => {
     const found = Object.fromEntries(rows(report).map((row) => [row.what, row.value]));
     expect(found["Settings"]).toBe("1/4 s, f/1.8, ISO 3200");
     expect(found["Full in green"]).toBe("2.00 % in the sky, 1.00 % in lights; 1.3 (1.3 to 2.3) stops to spare");
+  });
+
+  it("say how bright the aurora is, and how far it reaches", () => {
+    const estimate = (value: number) => ({ value, low: 0.5 * value, high: 2 * value, basis: "model" as const });
+    const report: CheckReport = {
+      ...unread,
+      cloud_fraction: estimate(0.3),
+      aurora: {
+        present: "yes",
+        probability: 0.94,
+        brightest_kr: estimate(12),
+        median_kr: estimate(3),
+        extent: estimate(0.2),
+        words: [],
+      },
+    };
+    const found = Object.fromEntries(rows(report).map((row) => [row.what, row.value]));
+    expect(found["Aurora"]).toBe("yes (probability 0.94)");
+    expect(found["Brightness"]).toBe("brightest 12.0 (6.0 to 24.0) kR, middling 3.0 (1.5 to 6.0)");
+    expect(found["Extent"]).toBe("20 (10 to 40) % of the sky");
+    expect(found["Cloud"]).toBe("30 (15 to 60) % of the sky");
   });
 });

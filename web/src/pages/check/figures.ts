@@ -1,4 +1,4 @@
-import type { ChannelClipping, CheckedLens, CheckReport, Estimate } from "../../generated/job";
+import type { ChannelClipping, CheckedAurora, CheckedLens, CheckReport, Estimate } from "../../generated/job";
 
 /** One row of the numbers: what, and how much. */
 export type Row = { what: string; value: string };
@@ -49,6 +49,24 @@ function lens(found: CheckedLens): string {
   return `${across}° × ${down}°${ground}; ${found.matched ?? 0} stars fit${contradiction}`;
 }
 
+function scaled(estimate: Estimate, factor: number): Estimate {
+  const { value, low, high } = estimate;
+  return { ...estimate, value: factor * value, low: factor * low, high: factor * high };
+}
+
+const PRESENT: Record<CheckedAurora["present"], string> = { yes: "yes", no: "none", cannot_tell: "cannot be told" };
+
+function aurora(found: CheckedAurora): Row[] {
+  const { present, probability, brightest_kr, median_kr, extent } = found;
+  const list: Row[] = [{ what: "Aurora", value: `${PRESENT[present]} (probability ${probability.toFixed(2)})` }];
+  if (brightest_kr) {
+    const middle = median_kr ? `, middling ${range(median_kr, 1)}` : "";
+    list.push({ what: "Brightness", value: `brightest ${range(brightest_kr, 1)} kR${middle}` });
+  }
+  if (extent) list.push({ what: "Extent", value: `${range(scaled(extent, 100), 0)} % of the sky` });
+  return list;
+}
+
 /** The numbers of a report in the order in which they are asked for. */
 export function rows(report: CheckReport): Row[] {
   const { stars, sky, taken } = report;
@@ -70,5 +88,12 @@ export function rows(report: CheckReport): Row[] {
   if (sky) {
     found.push({ what: "Sky", value: `${range(sky.mid_grey_stops, 1)} stops from mid-grey` });
   }
+  if (report.sky_mag_arcsec2) {
+    found.push({ what: "Light of the sky", value: `${range(report.sky_mag_arcsec2, 1)} mag/arcsec²` });
+  }
+  if (report.cloud_fraction) {
+    found.push({ what: "Cloud", value: `${range(scaled(report.cloud_fraction, 100), 0)} % of the sky` });
+  }
+  if (report.aurora) found.push(...aurora(report.aurora));
   return [...found, ...report.clipping.map(clipping)];
 }
