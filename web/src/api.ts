@@ -208,31 +208,21 @@ export const outlook = (request: OutlookRequest, signal: AbortSignal) =>
 export const expose = (request: ExposeRequest, signal: AbortSignal) =>
   postForJson<ExposeReport>("/api/expose", request, signal);
 
-function frameQuery(file: File, kit: string | null): URLSearchParams {
-  const query = new URLSearchParams({ name: file.name });
-  if (kit !== null) query.set("kit", kit);
-  return query;
-}
-
-function sendFrame(path: string, file: File, query: URLSearchParams, signal: AbortSignal): Promise<Response> {
-  const headers = { "content-type": "application/octet-stream" };
-  return ask(`${path}?${query.toString()}`, { method: "POST", signal, headers, body: file });
-}
+/** A frame looked at: what is wrong with it, and the frame in small with what was found, as SVG text. */
+export type CheckedPicture = { report: CheckReport; drawing: string | null };
 
 /** What is wrong with a frame; its bytes go to the program and nowhere else. */
-export const check = async (file: File, kit: string | null, signal: AbortSignal): Promise<CheckReport> =>
-  (await (await sendFrame("/api/check", file, frameQuery(file, kit), signal)).json()) as CheckReport;
-
-/** The frame in small with what was found, as SVG text. */
-export async function checkedFrame(
+export async function check(
   file: File,
   kit: string | null,
   palette: Palette,
   signal: AbortSignal,
-): Promise<string> {
-  const query = frameQuery(file, kit);
-  query.set("palette", palette);
-  return (await sendFrame("/api/draw/check", file, query, signal)).text();
+): Promise<CheckedPicture> {
+  const query = new URLSearchParams({ name: file.name, palette });
+  if (kit !== null) query.set("kit", kit);
+  const headers = { "content-type": "application/octet-stream" };
+  const answer = await ask(`/api/check/drawn?${query.toString()}`, { method: "POST", signal, headers, body: file });
+  return (await answer.json()) as CheckedPicture;
 }
 
 export const almanac = (request: AlmanacRequest, signal: AbortSignal) =>

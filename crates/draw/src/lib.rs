@@ -21,6 +21,7 @@ mod bowl;
 mod check;
 mod colour;
 mod compare;
+mod contour;
 pub mod documents;
 mod expose;
 mod horizon;

@@ -56,8 +56,8 @@ pub use cautions::{Caution, cautions};
 pub use check::{
     AdviceSubject, AuroraPresence, ChannelClipping, CheckAdvice, CheckReport, CheckRequest, CheckedAurora,
     CheckedChannel, CheckedFocus, CheckedFrame, CheckedLens, CheckedMotion, CheckedScene, CheckedSettings, CheckedSky,
-    CheckedStars, CheckedTime, NextSettings, Preview, TimeSource, Urgency, WidthMap, check, check_with_picture,
-    largest_frame_bytes, unreadable_frame,
+    CheckedStars, CheckedTime, FrameLayers, NextSettings, Preview, TimeSource, Urgency, WidthMap, check,
+    check_with_picture, largest_frame_bytes, unreadable_frame,
 };
 pub use comfort::{
     DewRisk, FrostbiteRisk, LensMoisture, beaufort, dew_point_c, frostbite_risk, lens_moisture, wind_chill_c,

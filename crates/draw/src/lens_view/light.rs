@@ -2,8 +2,8 @@
 
 use job::StandReport;
 
-use super::contour::{Border, Chain, Plane};
 use super::{Scene, path_of};
+use crate::contour::{Border, Chain, Plane};
 use crate::label::{Anchor, Area, Taken, kr_text};
 use crate::ramp::{HIGHEST_KR, LOWEST_KR, colour_at, place_on_ramp};
 use crate::svg::Element;

@@ -1,19 +1,18 @@
 //! The view through the lens: arc, skyline, foreground, water, stars, as the picture will hold them.
 
-mod contour;
 mod light;
 mod marks;
 mod terrain;
 
 use job::{Framing, StandReport};
 
+use crate::contour::{Chain, Plane};
 use crate::label::{Anchor, Area, Taken, degrees_text, fitted, haloed, kr_text, text_at, text_width, wrapped};
 use crate::local_time::LocalClock;
 use crate::ramp::colour_at;
 use crate::strip::bounded;
 use crate::svg::{self, Element, PathData, line, rect};
 use crate::theme::{Palette, Theme};
-use contour::{Chain, Plane};
 use terrain::Terrain;
 
 /// Room to the left and right of the picture, px.

@@ -3,8 +3,8 @@
 use job::{Framing, MirrorStretch, MirrorSurface, StandReport};
 use quantity::{Horizontal, wrap_degrees_180, wrap_degrees_360};
 
-use super::contour::{Border, Plane};
 use super::{Scene, path_of};
+use crate::contour::{Border, Plane};
 use crate::svg::{Element, PathData};
 
 /// Nodes along the longer side: a node every six pixels of the drawing.

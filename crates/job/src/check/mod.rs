@@ -4,6 +4,7 @@ mod advice;
 mod aurora;
 mod exposure;
 mod facts;
+mod layers;
 mod lens;
 mod next;
 mod preview;
@@ -17,6 +18,7 @@ use frame::{
 };
 
 pub use self::aurora::{AuroraPresence, CheckedAurora};
+pub use self::layers::FrameLayers;
 pub use self::preview::Preview;
 pub use self::report::{
     AdviceSubject, ChannelClipping, CheckAdvice, CheckReport, CheckedChannel, CheckedFocus, CheckedLens, CheckedMotion,
@@ -57,6 +59,15 @@ pub struct CheckedFrame {
     pub stars: Vec<Star>,
     /// The picture made small, the way up it is shown; `None` for a file that cannot be read.
     pub preview: Option<Preview>,
+    /// What was found where; `None` for a file that cannot be read.
+    pub layers: Option<FrameLayers>,
+}
+
+impl CheckedFrame {
+    /// Of a file of which nothing but a report can be had.
+    pub fn unreadable(report: CheckReport) -> Self {
+        Self { report, stars: Vec::new(), preview: None, layers: None }
+    }
 }
 
 /// [`check`] with the stars and a small copy of the picture.
@@ -66,9 +77,9 @@ pub fn check_with_picture(request: &CheckRequest, bytes: &[u8], preview_px: usiz
     match look(request, bytes) {
         Ok(looked) => {
             let preview = Preview::of(&looked.frame, &looked.stars, preview_px).ok();
-            CheckedFrame { report: looked.report, stars: looked.stars, preview }
+            CheckedFrame { report: looked.report, stars: looked.stars, preview, layers: Some(looked.layers) }
         }
-        Err(error) => CheckedFrame { report: unreadable(request, &error), stars: Vec::new(), preview: None },
+        Err(error) => CheckedFrame::unreadable(unreadable(request, &error)),
     }
 }
 
@@ -76,6 +87,7 @@ struct Looked {
     frame: Frame,
     report: CheckReport,
     stars: Vec<Star>,
+    layers: FrameLayers,
 }
 
 /// What no check measures yet.
@@ -162,7 +174,8 @@ fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
     };
     report.advice = advice::of(&report, halo);
     report.summary = report.advice.first().map_or_else(String::new, |first| first.text.clone());
-    Ok(Looked { frame, report, stars: field.stars })
+    let layers = FrameLayers::of(&cells, frame.ceiling.is_some());
+    Ok(Looked { frame, report, stars: field.stars, layers })
 }
 
 /// Focus and movement, where stars can be what was found.

@@ -62,9 +62,7 @@ fn looked_at(path: &Path, asked: &CheckRequest) -> CheckedFrame {
     let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned();
     match frame_file::read(path) {
         Ok(bytes) => check_with_picture(&CheckRequest { name, ..asked.clone() }, &bytes, OVERLAY_PX),
-        Err(Failure { message, hint, .. }) => {
-            CheckedFrame { report: job::unreadable_frame(&name, &message, &hint), stars: Vec::new(), preview: None }
-        }
+        Err(Failure { message, hint, .. }) => CheckedFrame::unreadable(job::unreadable_frame(&name, &message, &hint)),
     }
 }
 

@@ -9,7 +9,7 @@ use axum::response::IntoResponse;
 use draw::{OverlayStyle, check_overlay};
 use job::{CheckReport, CheckRequest, check, check_with_picture};
 use quantity::Timestamp;
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 
 use super::Shared;
 use super::api::{Answer, aside};
@@ -66,6 +66,32 @@ pub(super) async fn overlay(
     })
     .await?;
     Ok(([(CONTENT_TYPE, "image/svg+xml")], drawing))
+}
+
+/// A report and its drawing.
+#[derive(Debug, Serialize)]
+pub(super) struct CheckedPicture {
+    report: CheckReport,
+    /// The frame with what was found on it, as SVG; `None` for a file that cannot be read.
+    drawing: Option<String>,
+}
+
+/// Both at once: a frame crosses the network once, and is measured once.
+pub(super) async fn check_drawn(
+    State(shared): State<Shared>,
+    asked: Asked,
+    picture: Picture,
+) -> Answer<CheckedPicture> {
+    let (query, picture) = (query(asked)?, bytes(picture)?);
+    aside(move || {
+        let request = request(&shared, &query)?;
+        let checked = check_with_picture(&request, &picture, DRAWN_PX);
+        let palette = query.palette.unwrap_or(PaletteName::Desk).into();
+        let drawing = check_overlay(&checked, &OverlayStyle { palette });
+        Ok::<_, Failure>(CheckedPicture { report: checked.report, drawing })
+    })
+    .await
+    .map(Json)
 }
 
 fn request(shared: &Shared, query: &CheckQuery) -> Result<CheckRequest, Failure> {

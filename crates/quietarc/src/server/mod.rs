@@ -100,6 +100,7 @@ fn router(shared: Shared, door: Door) -> Router {
         .route("/api/stand", post(api::stand))
         .route("/api/expose", post(api::expose))
         .route("/api/check", post(checking::check_frame).layer(checking::body_limit()))
+        .route("/api/check/drawn", post(checking::check_drawn).layer(checking::body_limit()))
         .route("/api/draw/check", post(checking::overlay).layer(checking::body_limit()))
         .route("/api/skymap", post(api::skymap))
         .route("/api/almanac", post(api::almanac))

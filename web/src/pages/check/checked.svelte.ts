@@ -1,10 +1,13 @@
 import * as api from "../../api";
 import type { CheckReport } from "../../generated/job";
+import { eyes } from "../../palette.svelte";
 
 /** The frame that is looked at; it stays while other pages are turned to, and is never stored. */
 class Checked {
   file: File | null = $state.raw(null);
   report: CheckReport | null = $state.raw(null);
+  /** The frame with what was found on it, and whose eyes it was drawn for. */
+  drawing: { svg: string; palette: api.Palette } | null = $state.raw(null);
   failure: api.ApiError | null = $state.raw(null);
   busy = $state(false);
   /** A kit of the journal, for a lens that tells the camera nothing. */
@@ -19,7 +22,7 @@ class Checked {
     return this.again();
   }
 
-  /** Asks about the same frame, after the kit was changed. */
+  /** Asks about the same frame, after the kit or the eyes were changed. */
   async again(): Promise<void> {
     if (!this.file) return;
     this.running?.abort();
@@ -28,10 +31,14 @@ class Checked {
     this.busy = true;
     this.failure = null;
     try {
-      this.report = await api.check(this.file, this.kit, mine.signal);
+      const { palette } = eyes;
+      const { report, drawing } = await api.check(this.file, this.kit, palette, mine.signal);
+      this.report = report;
+      this.drawing = drawing === null ? null : { svg: drawing, palette };
     } catch (problem) {
       if (api.wasAborted(problem)) return;
       this.report = null;
+      this.drawing = null;
       this.failure = api.asApiError(problem);
     } finally {
       if (this.running === mine) this.busy = false;

@@ -1,5 +1,7 @@
 //! A test frame with what was found on it: stars ringed, and drawn out where they are.
 
+mod layers;
+
 use job::{CheckedFrame, Preview};
 
 use crate::expose::picture::push_base64;
@@ -41,13 +43,13 @@ pub fn check_overlay(checked: &CheckedFrame, style: &OverlayStyle) -> Option<Str
         .at("width", width)
         .at("height", height)
         .with("href", &data_uri(preview, style.palette));
-    Some(
-        svg::root(width, height, &format!("Check of {}", checked.report.file), &description(checked))
-            .child(image)
-            .child(stroke(rings, &theme.plot_accent.to_string(), 1.2))
-            .child(stroke(whiskers, &theme.plot_ink.to_string(), 1.6))
-            .render(),
-    )
+    let root =
+        svg::root(width, height, &format!("Check of {}", checked.report.file), &description(checked)).child(image);
+    let areas = checked.layers.iter().flat_map(|layers| layers::elements(layers, preview, theme));
+    let stars =
+        [stroke(rings, &theme.plot_accent.to_string(), 1.2), stroke(whiskers, &theme.plot_ink.to_string(), 1.6)]
+            .map(|marks| marks.with("data-layer", "stars"));
+    Some(root.children(areas).children(stars).render())
 }
 
 /// Rings around stars, and lines along those that are drawn out.

@@ -2,15 +2,15 @@
 
 /// Values at the nodes of a flat grid, row by row from the top.
 #[derive(Debug, Clone)]
-pub(super) struct Plane {
-    pub(super) columns: usize,
-    pub(super) rows: usize,
-    pub(super) values: Vec<f64>,
+pub(crate) struct Plane {
+    pub(crate) columns: usize,
+    pub(crate) rows: usize,
+    pub(crate) values: Vec<f64>,
 }
 
 /// What a line does at the border.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Border {
+pub(crate) enum Border {
     /// It ends there.
     Open,
     /// It runs along the border, so that every line encloses an area.
@@ -19,16 +19,16 @@ pub(super) enum Border {
 
 /// Points of one line in columns and rows.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Chain {
-    pub(super) points: Vec<(f64, f64)>,
-    pub(super) closed: bool,
+pub(crate) struct Chain {
+    pub(crate) points: Vec<(f64, f64)>,
+    pub(crate) closed: bool,
 }
 
 const NOBODY: usize = usize::MAX;
 
 impl Plane {
     /// All lines of a level; of areas they enclose what is at or above it.
-    pub(super) fn chains(&self, level: f64, border: Border) -> Vec<Chain> {
+    pub(crate) fn chains(&self, level: f64, border: Border) -> Vec<Chain> {
         if self.columns < 2 || self.rows < 2 || self.values.len() != self.columns * self.rows {
             return Vec::new();
         }
