@@ -2,7 +2,7 @@
 
 use job::{FieldPlan, OutlookReport, StandReport, lit_words};
 
-use super::direction::{bearing_words, height_words};
+use super::direction::{bearing_words, height_words, towards};
 use super::html::{heading, paragraph, row};
 use crate::documents::plain_text::at_most;
 use crate::label::{degrees_text, kr_text};
@@ -21,7 +21,7 @@ pub(super) fn section(report: &OutlookReport, plan: &FieldPlan) -> Vec<Element> 
     let zenith = report.magnetic_zenith;
     let corona = plan.stand.as_ref().is_some_and(|stand| stand.magnetic_zenith.corona_likely);
     let rays = if corona { "a corona may stand here" } else { "where rays converge" };
-    rows.push(row(&["Magnetic zenith", &bearing_words(zenith.azimuth_deg), &height_words(zenith), rays]));
+    rows.push(row(&["Magnetic zenith", &towards(zenith), &height_words(zenith), rays]));
     rows.extend(moon(report, plan));
     rows.extend(plan.stand.iter().flat_map(objects));
     vec![
@@ -49,7 +49,7 @@ fn brightest(report: &OutlookReport, plan: &FieldPlan) -> Option<Element> {
         kr_text(arc.high),
         at_most(&patch.looks_like, 56)
     );
-    Some(row(&["Aurora", &bearing_words(patch.direction.azimuth_deg), &height_words(patch.direction), &light]))
+    Some(row(&["Aurora", &towards(patch.direction), &height_words(patch.direction), &light]))
 }
 
 fn moon(report: &OutlookReport, plan: &FieldPlan) -> Option<Element> {
