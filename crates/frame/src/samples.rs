@@ -60,25 +60,40 @@ pub(crate) struct Scale<'a> {
 impl Scale<'_> {
     /// One channel as light.
     pub(crate) fn channel(&self, values: &Values, place: Place, size: [usize; 2]) -> Vec<f32> {
-        let [width, height] = size;
+        let mut light = Vec::with_capacity(size[0] * size[1]);
+        self.fill(values, place, size, &mut light);
+        light
+    }
+
+    /// The same into room that is there already.
+    pub(crate) fn fill(&self, values: &Values, place: Place, [width, height]: [usize; 2], light: &mut Vec<f32>) {
         let pixels = width * height;
-        let mut light = Vec::with_capacity(pixels);
+        light.clear();
         match (values, self.table) {
             (Values::U8(values), Some(table)) => {
-                light.extend(channel_of(values, place, pixels).map(|value| looked_up(table, usize::from(value))));
+                // every byte has its place in a table of 256: nothing is checked in the loop
+                let table: [f32; 256] = std::array::from_fn(|value| looked_up(table, value));
+                light.extend(channel_of(values, place, pixels).map(|value| table[usize::from(value)]));
             }
             (Values::U16(values), Some(table)) => {
                 light.extend(channel_of(values, place, pixels).map(|value| looked_up(table, usize::from(value))));
             }
             (Values::U8(values), None) => {
-                self.scaled(channel_of(values, place, pixels).map(f32::from), width, &mut light);
+                self.scaled(channel_of(values, place, pixels).map(f32::from), width, light);
             }
             (Values::U16(values), None) => {
-                self.scaled(channel_of(values, place, pixels).map(f32::from), width, &mut light);
+                self.scaled(channel_of(values, place, pixels).map(f32::from), width, light);
             }
-            (Values::F32(values), _) => self.scaled(channel_of(values, place, pixels), width, &mut light),
+            (Values::F32(values), _) => self.scaled(channel_of(values, place, pixels), width, light),
         }
-        light
+    }
+
+    /// The light of a stored number in the top left site.
+    pub(crate) fn of_whole(&self, value: u16) -> f32 {
+        match self.table {
+            Some(table) => looked_up(table, usize::from(value)),
+            None => (f32::from(value) - self.black[0]) / (self.white - self.black[0]),
+        }
     }
 
     fn scaled(&self, values: impl Iterator<Item = f32>, width: usize, light: &mut Vec<f32>) {
