@@ -17,8 +17,7 @@ impl WholeLight {
             Values::U16(_) => u16::MAX,
             Values::F32(_) => return None,
         };
-        let is_even = scale.black.iter().all(|black| black.to_bits() == scale.black[0].to_bits());
-        if scale.table.is_none() && !is_even {
+        if scale.table.is_none() && !scale.has_one_black() {
             return None;
         }
         let light: Vec<f32> = (0..=top).map(|value| scale.of_whole(value)).collect();
