@@ -1,7 +1,10 @@
+use std::ops::ControlFlow;
+
 use optics::Channel;
 use serde::{Deserialize, Serialize};
 
 use crate::samples::{Place, Scale, Values};
+use crate::whole_numbers::WholeLight;
 use crate::{CurveSource, FileKind, FrameError, Linearity, Metadata, Orientation, Plane, TransferCurve};
 
 /// Colour of each site of a two-by-two mosaic: `[top left, top right, bottom left, bottom right]`.
@@ -129,6 +132,48 @@ impl Frame {
         }
     }
 
+    /// Shows one channel row by row, from the top, without making the whole plane: the same light as [`Frame::plane`].
+    ///
+    /// `visit` takes the number of the row and its light, and says whether to go on. A mosaic is filled in whole first.
+    ///
+    /// # Errors
+    ///
+    /// None that a frame from [`crate::open`] can cause.
+    pub fn each_row(
+        &self,
+        channel: Channel,
+        mut visit: impl FnMut(usize, &[f32]) -> ControlFlow<()>,
+    ) -> Result<(), FrameError> {
+        if let Layout::Mosaic(_) = self.layout {
+            let plane = self.plane(channel)?;
+            let _stopped = (0..plane.height()).try_for_each(|y| visit(y, plane.row(y)));
+            return Ok(());
+        }
+        let table = self.table();
+        let mut pair = Vec::new();
+        for y in (0..self.stored_size[1]).step_by(2) {
+            self.pair_of_rows(self.places[channel.index()], y, table.as_deref(), &mut pair);
+            for (row, light) in pair.chunks_exact(self.stored_size[0].max(1)).enumerate() {
+                if visit(y + row, light).is_break() {
+                    return Ok(());
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// Rows `y` and `y + 1` as recorded, `y` being even, for black depends on odd and even; one row at an odd lower edge.
+    pub(crate) fn pair_of_rows(&self, place: Place, y: usize, table: Option<&[f32]>, light: &mut Vec<f32>) {
+        let [width, height] = self.stored_size;
+        let from = Place { first: place.first + y * width * place.step, step: place.step };
+        self.scale(table).fill(&self.values, from, [width, 2.min(height.saturating_sub(y))], light);
+    }
+
+    /// The light of every whole number, for comparisons before the look-up; `None` where a look-up does not tell.
+    pub(crate) fn whole_light(&self) -> Option<WholeLight> {
+        WholeLight::of(&self.values, &self.scale(self.table().as_deref()))
+    }
+
     /// A mosaic as it was recorded, with its pattern; `None` for any other picture.
     pub fn mosaic(&self) -> Option<(Plane, MosaicPattern)> {
         match self.layout {
@@ -142,8 +187,15 @@ impl Frame {
     /// Sample (x, y) stands for the cell whose middle lies at (2x + 0.5, 2y + 0.5) of the frame. A last odd row or
     /// column is left out. `None` for any other picture.
     pub fn cells(&self, channel: Channel) -> Option<Plane> {
-        let (plane, pattern) = self.mosaic()?;
-        crate::mosaic::cells(&plane, pattern, channel)
+        let Layout::Mosaic(pattern) = self.layout else { return None };
+        let [width, height] = self.stored_size.map(|side| side / 2);
+        let table = self.table();
+        let (mut samples, mut pair) = (Vec::with_capacity(width * height), Vec::new());
+        for row in 0..height {
+            self.pair_of_rows(self.places[0], 2 * row, table.as_deref(), &mut pair);
+            crate::mosaic::extend_cells(&pair, self.stored_size[0], pattern, channel, &mut samples);
+        }
+        Plane::new(width, height, samples).ok()
     }
 
     /// Luminance at the full size: BT.709 weights for colour; a quarter red, half green and a quarter blue around every
@@ -155,28 +207,45 @@ impl Frame {
     ///
     /// None that a frame from [`crate::open`] can cause.
     pub fn luminance(&self) -> Result<Plane, FrameError> {
-        let mut light = self.light(self.places[1]);
         match self.layout {
-            Layout::Grey => self.planed(light),
-            Layout::Mosaic(_) => crate::mosaic::smoothed(&self.planed(light)?),
-            Layout::Rgb => {
-                let table = self.table();
-                let scale = self.scale(table.as_deref());
-                let [width, height] = self.stored_size;
-                // row by row: the other two channels never exist whole
-                for y in 0..height {
-                    let at = |place: Place| Place { first: place.first + y * width * place.step, step: place.step };
-                    let red = scale.channel(&self.values, at(self.places[0]), [width, 1]);
-                    let blue = scale.channel(&self.values, at(self.places[2]), [width, 1]);
-                    let row = light.iter_mut().skip(y * width).take(width);
-                    for ((green, red), blue) in row.zip(red).zip(blue) {
-                        *green =
-                            LUMINANCE_WEIGHTS[0] * red + LUMINANCE_WEIGHTS[1] * *green + LUMINANCE_WEIGHTS[2] * blue;
-                    }
-                }
-                self.planed(light)
-            }
+            Layout::Grey => self.planed(self.light(self.places[1])),
+            Layout::Mosaic(_) => crate::mosaic::smoothed(&self.planed(self.light(self.places[1]))?),
+            Layout::Rgb => self.planed(self.weighted()),
         }
+    }
+
+    /// Luminance of a picture in colour, row by row: the single channels never exist whole.
+    fn weighted(&self) -> Vec<f32> {
+        let [width, height] = self.stored_size;
+        let mut light = Vec::with_capacity(width * height);
+        let table = self.table();
+        if let (Values::U8(values), [0, 1, 2], Some(whole)) =
+            (&self.values, self.places.map(|place| place.first), self.whole_light())
+            && self.places[0].step == 3
+        {
+            // three small tables, weighed beforehand: the same sums as below
+            let weighed = LUMINANCE_WEIGHTS.map(|weight| {
+                let mut of_byte = [f32::NAN; 256];
+                of_byte.iter_mut().zip(whole.light()).for_each(|(weighed, light)| *weighed = weight * light);
+                of_byte
+            });
+            let of = |channel: usize, byte: u8| weighed[channel][usize::from(byte)];
+            let pixels = values.as_chunks::<3>().0.iter().take(width * height);
+            light.extend(pixels.map(|[red, green, blue]| of(0, *red) + of(1, *green) + of(2, *blue)));
+            return light;
+        }
+        let mut pairs = [Vec::new(), Vec::new(), Vec::new()];
+        for y in (0..height).step_by(2) {
+            for (pair, place) in pairs.iter_mut().zip(self.places) {
+                self.pair_of_rows(place, y, table.as_deref(), pair);
+            }
+            let [red, green, blue] = &pairs;
+            let weighed = red.iter().zip(green).zip(blue).map(|((red, green), blue)| {
+                LUMINANCE_WEIGHTS[0] * red + LUMINANCE_WEIGHTS[1] * green + LUMINANCE_WEIGHTS[2] * blue
+            });
+            light.extend(weighed);
+        }
+        light
     }
 
     /// Reads the same numbers with another transfer curve, for somebody who knows better than the file.
@@ -215,7 +284,7 @@ impl Frame {
     }
 
     /// The light of every value, where a curve is to be inverted.
-    fn table(&self) -> Option<Vec<f32>> {
+    pub(crate) fn table(&self) -> Option<Vec<f32>> {
         let Linearity::DecodedTransfer { curve, .. } = &self.linearity else { return None };
         match &self.values {
             Values::U8(_) | Values::U16(_) if *curve != TransferCurve::Linear => {

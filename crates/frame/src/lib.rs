@@ -39,6 +39,7 @@ mod samples;
 mod stars;
 mod transfer;
 mod whole;
+mod whole_numbers;
 
 pub use decode::open;
 pub use error::FrameError;

@@ -60,45 +60,88 @@ pub(crate) struct Scale<'a> {
 impl Scale<'_> {
     /// One channel as light.
     pub(crate) fn channel(&self, values: &Values, place: Place, size: [usize; 2]) -> Vec<f32> {
-        let [width, height] = size;
-        let pixels = width * height;
-        let mut light = Vec::with_capacity(pixels);
-        match (values, self.table) {
-            (Values::U8(values), Some(table)) => {
-                light.extend(channel_of(values, place, pixels).map(|value| looked_up(table, usize::from(value))));
-            }
-            (Values::U16(values), Some(table)) => {
-                light.extend(channel_of(values, place, pixels).map(|value| looked_up(table, usize::from(value))));
-            }
-            (Values::U8(values), None) => {
-                self.scaled(channel_of(values, place, pixels).map(f32::from), width, &mut light);
-            }
-            (Values::U16(values), None) => {
-                self.scaled(channel_of(values, place, pixels).map(f32::from), width, &mut light);
-            }
-            (Values::F32(values), _) => self.scaled(channel_of(values, place, pixels), width, &mut light),
-        }
+        let mut light = Vec::with_capacity(size[0] * size[1]);
+        self.fill(values, place, size, &mut light);
         light
     }
 
-    fn scaled(&self, values: impl Iterator<Item = f32>, width: usize, light: &mut Vec<f32>) {
+    /// The same into room that is there already.
+    pub(crate) fn fill(&self, values: &Values, place: Place, [width, height]: [usize; 2], light: &mut Vec<f32>) {
+        let pixels = width * height;
+        light.clear();
+        match (values, self.table) {
+            (Values::U8(values), Some(table)) => {
+                // every byte has its place in a table of 256: nothing is checked in the loop
+                let table: [f32; 256] = std::array::from_fn(|value| looked_up(table, value));
+                extend(light, channel_of(values, place), pixels, |value| table[usize::from(value)]);
+            }
+            (Values::U16(values), Some(table)) => {
+                extend(light, channel_of(values, place), pixels, |value| looked_up(table, usize::from(value)));
+            }
+            (Values::U8(values), None) => self.scaled(channel_of(values, place), [width, height], light),
+            (Values::U16(values), None) => self.scaled(channel_of(values, place), [width, height], light),
+            (Values::F32(values), _) => self.scaled(channel_of(values, place), [width, height], light),
+        }
+    }
+
+    /// The light of a stored number in the top left site.
+    pub(crate) fn of_whole(&self, value: u16) -> f32 {
+        match self.table {
+            Some(table) => looked_up(table, usize::from(value)),
+            None => (f32::from(value) - self.black[0]) / (self.white - self.black[0]),
+        }
+    }
+
+    fn scaled<T: Copy + Into<f32>>(
+        &self,
+        (values, place): (&[T], Place),
+        [width, height]: [usize; 2],
+        light: &mut Vec<f32>,
+    ) {
         // a division, not a product with the inverse: full scale must come out as exactly 1, by which clipping is told
         let range = self.black.map(|black| self.white - black);
+        if self.has_one_black() {
+            let (black, range) = (self.black[0], range[0]);
+            extend(light, (values, place), width * height, |value| (value.into() - black) / range);
+            return;
+        }
         let (mut x, mut row) = (0, 0);
-        light.extend(values.map(|value| {
+        let of_site = |value: &T| {
             let site = row + x % 2;
             x += 1;
             if x == width {
                 x = 0;
                 row = 2 - row;
             }
-            (value - self.black[site]) / range[site]
-        }));
+            ((*value).into() - self.black[site]) / range[site]
+        };
+        light.extend(values.iter().step_by(place.step.max(1)).take(width * height).map(of_site));
+    }
+
+    /// Whether black is the same at every site.
+    pub(crate) fn has_one_black(&self) -> bool {
+        self.black.iter().all(|black| black.to_bits() == self.black[0].to_bits())
     }
 }
 
-fn channel_of<T: Copy>(values: &[T], place: Place, pixels: usize) -> impl Iterator<Item = T> {
-    values.get(place.first..).unwrap_or_default().iter().step_by(place.step.max(1)).take(pixels).copied()
+/// The values from a channel's first one on.
+fn channel_of<T>(values: &[T], place: Place) -> (&[T], Place) {
+    (values.get(place.first..).unwrap_or_default(), place)
+}
+
+/// Appends the light of `pixels` values; the two common steps without a sum of places in the loop.
+fn extend<T: Copy>(light: &mut Vec<f32>, (values, place): (&[T], Place), pixels: usize, of: impl Fn(T) -> f32) {
+    match place.step {
+        1 => light.extend(values.iter().take(pixels).map(|value| of(*value))),
+        3 => {
+            // the last pixel may end before its third number, seen from a channel that is not the first
+            let (whole, rest) = values.as_chunks::<3>();
+            light.extend(whole.iter().take(pixels).map(|numbers| of(numbers[0])));
+            let missing = pixels.saturating_sub(whole.len()).min(1);
+            light.extend(rest.iter().take(missing).map(|value| of(*value)));
+        }
+        step => light.extend(values.iter().step_by(step.max(1)).take(pixels).map(|value| of(*value))),
+    }
 }
 
 /// A value above the table's end counts as its end: a file may hold more than it says.

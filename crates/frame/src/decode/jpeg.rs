@@ -76,8 +76,9 @@ impl Head {
                 0x01 | 0xd0..=0xd8 => at += 2,
                 0xd9 => break,
                 0xda => {
-                    // inside coded data ff is always followed by 0 or a restart mark
-                    head.has_end = bytes.get(at..).unwrap_or_default().windows(2).any(|pair| pair == [0xff, 0xd9]);
+                    // inside coded data ff is always followed by 0 or a restart mark; most files end with the mark
+                    let coded = bytes.get(at..).unwrap_or_default();
+                    head.has_end = coded.windows(2).rev().any(|pair| pair == [0xff, 0xd9]);
                     break;
                 }
                 _ => {

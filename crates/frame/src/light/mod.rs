@@ -1,16 +1,17 @@
 //! Light over the frame, in coarse cells: how bright, and what is clipped where.
 
+mod cells;
+
 use optics::Channel;
 use serde::{Deserialize, Serialize};
 
-use crate::{Frame, FrameError, Layout, Plane, Star};
+use self::cells::{Grid, Measured};
+use crate::{Frame, FrameError, Layout, Star};
 
 /// Cells along the long side: fine enough for lamps, coarse enough for a median of many pixels.
 const CELLS_ALONG: usize = 256;
 /// Narrowest cell, px of the plane: a star fills less than half of it, so that its median is the sky.
 const LEAST_CELL_PX: usize = 12;
-/// Samples along one side of a cell that its median rests on, at most.
-const SAMPLED_ALONG: usize = 12;
 /// Share of full scale from which a pixel is full: one step below the last of 8 bits under the sRGB curve, where packing
 /// as JPEG leaves clipped pixels.
 const FULL_SHARE: f32 = 0.99;
@@ -31,6 +32,10 @@ pub enum LightChannel {
     Blue,
     /// The one channel of a grey picture.
     Grey,
+}
+
+impl LightChannel {
+    const COLOURS: [Self; 3] = [Self::Red, Self::Green, Self::Blue];
 }
 
 /// One channel of a [`LightMap`].
@@ -76,36 +81,32 @@ impl LightMap {
     pub fn of(frame: &Frame) -> Result<Self, FrameError> {
         // without a full scale cells are in the file's own numbers, and nothing is full
         let ceiling = frame.ceiling.filter(|ceiling| *ceiling > 0.0);
-        let named = [
-            (LightChannel::Red, Channel::Red),
-            (LightChannel::Green, Channel::Green),
-            (LightChannel::Blue, Channel::Blue),
-        ];
-        let mut cells = Self { columns: 0, rows: 0, cell_px: 1.0, channels: Vec::new() };
-        match frame.layout {
-            Layout::Grey => cells.add(LightChannel::Grey, &frame.plane(Channel::Green)?, ceiling, 1.0),
-            Layout::Rgb => {
-                for (name, channel) in named {
-                    cells.add(name, &frame.plane(channel)?, ceiling, 1.0);
-                }
-            }
-            Layout::Mosaic(_) => {
-                for (name, channel) in named {
-                    if let Some(plane) = frame.cells(channel) {
-                        cells.add(name, &plane, ceiling, 2.0);
-                    }
-                }
-            }
+        let full_from = ceiling.map_or(f32::INFINITY, |ceiling| FULL_SHARE * ceiling);
+        // the colours of a mosaic are looked at in its cells of two by two
+        let (names, frame_px): (&[LightChannel], usize) = match frame.layout {
+            Layout::Grey => (&[LightChannel::Grey], 1),
+            Layout::Rgb => (&LightChannel::COLOURS, 1),
+            Layout::Mosaic(_) => (&LightChannel::COLOURS, 2),
+        };
+        let size = frame.stored_size.map(|side| side / frame_px);
+        if size.contains(&0) {
+            return Ok(Self { columns: 0, rows: 0, cell_px: 1.0, channels: Vec::new() });
         }
-        Ok(cells)
-    }
-
-    fn add(&mut self, channel: LightChannel, plane: &Plane, ceiling: Option<f32>, frame_px: f64) {
-        let side = plane.width().max(plane.height()).div_ceil(CELLS_ALONG).max(LEAST_CELL_PX);
-        self.columns = plane.width().div_ceil(side);
-        self.rows = plane.height().div_ceil(side);
-        self.cell_px = side as f64 * frame_px;
-        self.channels.push(channel_cells(channel, plane, ceiling, side));
+        let grid = Grid::new(size, size[0].max(size[1]).div_ceil(CELLS_ALONG).max(LEAST_CELL_PX));
+        let measured = match frame.whole_light().filter(|light| light.rises()) {
+            Some(light) if frame_px == 1 => {
+                let places = &frame.places[..names.len()];
+                cells::of_whole(&grid, full_from, &frame.values, places, &light)
+            }
+            _ => Channel::ALL[..names.len()].iter().map(|channel| of_light(frame, &grid, full_from, *channel)).collect(),
+        };
+        let channels = names.iter().zip(&measured).map(|(name, found)| channel_light(*name, &grid, found, ceiling));
+        Ok(Self {
+            columns: grid.columns,
+            rows: grid.rows,
+            cell_px: (grid.side * frame_px) as f64,
+            channels: channels.collect(),
+        })
     }
 
     /// The channel by which brightness is judged.
@@ -150,50 +151,40 @@ impl ChannelLight {
     }
 }
 
-fn channel_cells(channel: LightChannel, plane: &Plane, ceiling: Option<f32>, side: usize) -> ChannelLight {
-    let [columns, rows] = [plane.width().div_ceil(side), plane.height().div_ceil(side)];
-    let scale = ceiling.map_or(1.0, f32::recip);
-    let full_from = ceiling.map_or(f32::INFINITY, |ceiling| FULL_SHARE * ceiling);
-    let step = side.div_ceil(SAMPLED_ALONG).max(1);
-    let mut full = vec![0u64; columns * rows];
-    for y in 0..plane.height() {
-        let row = &mut full[y / side * columns..][..columns];
-        for (count, samples) in row.iter_mut().zip(plane.row(y).chunks(side)) {
-            *count += samples.iter().filter(|sample| **sample >= full_from).count() as u64;
-        }
-    }
-    let mut medians = Vec::with_capacity(columns * rows);
-    let mut spreads = Vec::with_capacity(columns * rows);
-    let mut pixels_of = Vec::with_capacity(columns * rows);
-    let mut samples: Vec<f32> = Vec::new();
-    for row in 0..rows {
-        let ys = row * side..((row + 1) * side).min(plane.height());
-        for column in 0..columns {
-            let xs = column * side..((column + 1) * side).min(plane.width());
-            samples.clear();
-            for y in ys.clone().step_by(step) {
-                let line = plane.row(y).get(xs.clone()).unwrap_or_default();
-                samples.extend(line.iter().step_by(step).filter(|sample| sample.is_finite()));
+/// One channel, made light row by row.
+fn of_light(frame: &Frame, grid: &Grid, full_from: f32, channel: Channel) -> Measured {
+    let table = frame.table();
+    let place = frame.places[channel.index()];
+    let mut pair = Vec::new();
+    match frame.layout {
+        Layout::Mosaic(pattern) => cells::of_rows(grid, full_from, |y, row| {
+            frame.pair_of_rows(place, 2 * y, table.as_deref(), &mut pair);
+            row.clear();
+            crate::mosaic::extend_cells(&pair, frame.stored_size[0], pattern, channel, row);
+        }),
+        Layout::Grey | Layout::Rgb => cells::of_rows(grid, full_from, |y, row| {
+            if y % 2 == 0 {
+                frame.pair_of_rows(place, y, table.as_deref(), &mut pair);
             }
-            samples.sort_by(f32::total_cmp);
-            let quantile = |quarters: usize| samples.get(samples.len() * quarters / 4).map_or(f32::NAN, |s| s * scale);
-            medians.push(quantile(2));
-            spreads.push(quantile(3) - quantile(1));
-            pixels_of.push((xs.len() * ys.len()) as u64);
-        }
+            row.clear();
+            row.extend(pair.chunks_exact(grid.size[0]).nth(y % 2).unwrap_or_default());
+        }),
     }
-    let is_full: Vec<bool> = full.iter().zip(&pixels_of).map(|(full, pixels)| 2 * full > *pixels).collect();
-    let in_large = large_patches(&is_full, columns);
-    let full_in_sky = full.iter().zip(&in_large).filter(|pair| *pair.1).map(|pair| pair.0).sum();
-    let is_light = full.iter().zip(&in_large).map(|(full, large)| *full > 0 && !large).collect();
+}
+
+fn channel_light(channel: LightChannel, grid: &Grid, found: &Measured, ceiling: Option<f32>) -> ChannelLight {
+    let scale = ceiling.map_or(1.0, f32::recip);
+    let full = &found.full;
+    let is_full: Vec<bool> = full.iter().zip(grid.pixels()).map(|(full, pixels)| 2 * full > pixels).collect();
+    let in_large = large_patches(&is_full, grid.columns);
     ChannelLight {
         channel,
-        medians,
-        spreads,
-        full_in_sky,
+        medians: found.quartiles.iter().map(|[_, median, _]| median * scale).collect(),
+        spreads: found.quartiles.iter().map(|[lower, _, upper]| upper * scale - lower * scale).collect(),
+        full_in_sky: full.iter().zip(&in_large).filter(|pair| *pair.1).map(|pair| pair.0).sum(),
         full: full.iter().sum(),
-        pixels: pixels_of.iter().sum(),
-        is_light,
+        pixels: grid.pixels().sum(),
+        is_light: full.iter().zip(&in_large).map(|(full, large)| *full > 0 && !large).collect(),
     }
 }
 

@@ -1,3 +1,5 @@
+use std::ops::ControlFlow;
+
 use frame::{Frame, FrameError, Layout, Orientation, Star};
 use optics::Channel;
 
@@ -38,8 +40,7 @@ impl Preview {
         };
         let mut planes = Vec::with_capacity(channels.len());
         for channel in channels {
-            let plane = frame.plane(*channel)?;
-            planes.push(shrunk(&plane, step, small));
+            planes.push(shrunk(frame, *channel, step, small)?);
         }
         // the camera's own white, so that a raw picture is not green
         let neutral = frame.neutral.unwrap_or([1.0; 3]);
@@ -75,21 +76,28 @@ impl Preview {
     }
 }
 
-fn shrunk(plane: &frame::Plane, step: usize, [columns, rows]: [usize; 2]) -> Vec<f32> {
+fn shrunk(
+    frame: &Frame,
+    channel: Channel,
+    step: usize,
+    [columns, rows]: [usize; 2],
+) -> Result<Vec<f32>, FrameError> {
     let mut small = Vec::with_capacity(columns * rows);
-    for row in 0..rows {
-        let mut sums = vec![(0.0f32, 0.0f32); columns];
-        for y in row * step..((row + 1) * step).min(plane.height()) {
-            for (sum, samples) in sums.iter_mut().zip(plane.row(y).chunks(step)) {
-                for sample in samples.iter().filter(|sample| sample.is_finite()) {
-                    sum.0 += sample;
-                    sum.1 += 1.0;
-                }
+    let mut sums = vec![(0.0f32, 0.0f32); columns];
+    frame.each_row(channel, |y, row| {
+        for (sum, samples) in sums.iter_mut().zip(row.chunks(step)) {
+            for sample in samples.iter().filter(|sample| sample.is_finite()) {
+                sum.0 += sample;
+                sum.1 += 1.0;
             }
         }
-        small.extend(sums.iter().map(|(sum, count)| if *count > 0.0 { sum / count } else { 0.0 }));
-    }
-    small
+        if (y + 1) % step == 0 || y + 1 == frame.stored_size[1] {
+            small.extend(sums.iter().map(|(sum, count)| if *count > 0.0 { sum / count } else { 0.0 }));
+            sums.fill((0.0, 0.0));
+        }
+        ControlFlow::Continue(())
+    })?;
+    Ok(small)
 }
 
 /// The level that is shown as white.

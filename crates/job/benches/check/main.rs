@@ -1,0 +1,173 @@
+//! What checking a frame costs beside decoding it, in one run: time on the processor, memory, and another way to do less.
+//!
+//! The picture is drawn and encoded first. Time is that of the main thread on its core where the system tells it, so
+//! that other programs count little; the middle of several rounds, decoding and checking in turn.
+
+#![expect(clippy::unwrap_used, reason = "a benchmark of a wrong input is no benchmark")]
+#![expect(clippy::print_stdout, reason = "a benchmark is there to print")]
+#![expect(clippy::disallowed_methods, reason = "a benchmark needs a clock, files and other processes; the crate does not")]
+
+mod night_frame;
+
+use std::hint::black_box;
+use std::process::Command;
+use std::time::Instant;
+
+use frame::{
+    FocusReference, LensHints, LightMap, Limits, MotionContext, StarSearch, find_stars, judge_focus, judge_motion, open,
+    pixel_scale, solve_lens,
+};
+use job::{CheckRequest, check, check_with_picture};
+use zune_jpeg::JpegDecoder;
+use zune_jpeg::zune_core::bytestream::ZCursor;
+use zune_jpeg::zune_core::colorspace::ColorSpace;
+use zune_jpeg::zune_core::options::DecoderOptions;
+
+/// 24 megapixels, and what a reducing program makes of them.
+const LARGE: [u16; 2] = [6000, 4000];
+const SMALL: [u16; 2] = [1936, 1291];
+/// Frames whose memory is measured: 24, 61 and 100 megapixels.
+const MEMORY_SIZES: [[u16; 2]; 3] = [LARGE, [9504, 6336], [11_648, 8736]];
+/// Rounds; the middle one counts.
+const ROUNDS: usize = 7;
+/// Given to a copy of this program, with a file: checks it and prints its own peak memory.
+const MEMORY_OF: &str = "--memory-of";
+/// Given with a file: writes the frame there, to be looked at.
+const WRITE: &str = "--write";
+/// The other way: stars of the grey picture by general libraries.
+const OTHER_WAY: &str = include_str!("pillow_sep.py");
+
+fn main() {
+    let arguments: Vec<String> = std::env::args().collect();
+    if let Some(place) = arguments.iter().position(|argument| argument == MEMORY_OF) {
+        memory_of(&arguments[place + 1]);
+        return;
+    }
+    if let Some(place) = arguments.iter().position(|argument| argument == WRITE) {
+        std::fs::write(&arguments[place + 1], night_frame::jpeg(LARGE)).unwrap();
+        return;
+    }
+    let folder = tempfile::tempdir().unwrap();
+    let bytes = night_frame::jpeg(LARGE);
+    println!("check/the frame: {} x {} px, {:.1} MB of JPEG", LARGE[0], LARGE[1], bytes.len() as f64 / 1e6);
+    let checked_s = against_decode(&bytes);
+    stages("24 MP", &bytes);
+    stages("2.5 MP", &night_frame::jpeg(SMALL));
+    let path = folder.path().join("frame.jpg");
+    std::fs::write(&path, &bytes).unwrap();
+    against_other_way(&path, checked_s);
+    for size in MEMORY_SIZES {
+        let megapixels = f64::from(size[0]) * f64::from(size[1]) / 1e6;
+        let path = folder.path().join("memory.jpg");
+        std::fs::write(&path, night_frame::jpeg(size)).unwrap();
+        let output = Command::new(std::env::current_exe().unwrap()).arg(MEMORY_OF).arg(&path).output().unwrap();
+        println!("check/peak memory, {megapixels:.0} MP: {}", String::from_utf8_lossy(&output.stdout).trim());
+    }
+}
+
+/// Decoding alone, then all of the check; answers the seconds of the whole check.
+fn against_decode(bytes: &[u8]) -> f64 {
+    let request = CheckRequest { name: "frame.jpg".to_owned(), ..CheckRequest::default() };
+    let mut times = [Vec::new(), Vec::new(), Vec::new()];
+    for _ in 0..ROUNDS {
+        times[0].push(seconds(|| decode(bytes)));
+        times[1].push(seconds(|| check(&request, bytes)));
+        times[2].push(seconds(|| check_with_picture(&request, bytes, 1200)));
+    }
+    let report = check(&request, bytes);
+    let solved = report.lens.as_ref().is_some_and(|lens| lens.solved);
+    println!("check/found: {} stars, {:?}, lens solved: {solved}", report.stars.count, report.scene);
+    let [decode_s, check_s, picture_s] = times.map(middle);
+    line("check/decode alone, 24 MP", decode_s);
+    line("check/whole check, 24 MP", check_s);
+    line("check/whole check with a small copy, 24 MP", picture_s);
+    println!("check/measures over decode, 24 MP: ratio {:.2}", (check_s - decode_s) / decode_s);
+    check_s
+}
+
+/// The parts of a check, one after another.
+fn stages(name: &str, bytes: &[u8]) {
+    let limits = Limits::default();
+    let frame = open(bytes, &limits).unwrap();
+    let plane = frame.luminance().unwrap();
+    let field = find_stars(&plane, &StarSearch::default());
+    let scale = pixel_scale(&frame.metadata, frame.stored_size).map(|scale| scale.arcsec_per_px);
+    let hinted = scale.map_or_else(LensHints::default, |scale| LensHints::default().with_arcsec_per_px(scale));
+    let rounds = |work: &dyn Fn()| middle((0..ROUNDS).map(|_| seconds(work)).collect());
+    let part = |what: &str, work: &dyn Fn()| {
+        let time = rounds(work);
+        line(&format!("check/{name}: {what}"), time);
+        time
+    };
+    part("open", &|| drop(black_box(open(bytes, &limits))));
+    let luminance = part("luminance", &|| drop(black_box(frame.luminance())));
+    let stars = part("stars", &|| drop(black_box(find_stars(&plane, &StarSearch::default()))));
+    part("light map", &|| drop(black_box(LightMap::of(&frame))));
+    part("focus", &|| drop(black_box(judge_focus(&plane, &field, &FocusReference::default()))));
+    part("movement", &|| drop(black_box(judge_motion(&plane, &field, &MotionContext::default()))));
+    let known = part("lens, focal length known", &|| drop(black_box(solve_lens(&field, &hinted))));
+    let blind = part("lens, nothing known", &|| drop(black_box(solve_lens(&field, &LensHints::default()))));
+    line(&format!("check/{name}: light to lens, focal length known"), luminance + stars + known);
+    line(&format!("check/{name}: light to lens, nothing known"), luminance + stars + blind);
+}
+
+/// The same picture by Pillow and sep, where they are installed: one background, one threshold, widths.
+fn against_other_way(path: &std::path::Path, checked_s: f64) {
+    let python = std::env::var("PYTHON").unwrap_or_else(|_unset| "python3".to_owned());
+    let output = Command::new(&python).arg("-c").arg(OTHER_WAY).arg(path).output();
+    let said = output.ok().filter(|output| output.status.success());
+    let time = said.and_then(|output| String::from_utf8_lossy(&output.stdout).trim().parse::<f64>().ok());
+    match time {
+        Some(time) => {
+            line("check/Pillow and sep, 24 MP", time);
+            println!("check/Pillow and sep over the whole check, 24 MP: ratio {:.2}", time / checked_s);
+        }
+        None => println!("check/Pillow and sep: skipped, {python} has not both (name another in PYTHON)"),
+    }
+}
+
+/// The decoder that frames are opened with, on its own.
+fn decode(bytes: &[u8]) -> Vec<u8> {
+    let options = DecoderOptions::default().jpeg_set_out_colorspace(ColorSpace::RGB);
+    JpegDecoder::new_with_options(ZCursor::new(bytes), options).decode().unwrap()
+}
+
+fn memory_of(path: &str) {
+    let bytes = std::fs::read(path).unwrap();
+    let report = check(&CheckRequest { name: "frame.jpg".to_owned(), ..CheckRequest::default() }, &bytes);
+    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
+    let peak = status.lines().find_map(|line| line.strip_prefix("VmHWM:")?.trim().strip_suffix(" kB")?.parse().ok());
+    let file = bytes.len() as f64 / 1e6;
+    match peak {
+        Some(kilobytes) => {
+            let peak: f64 = kilobytes;
+            println!("{:.0} MB, {file:.0} MB of it the file ({} stars)", peak * 1.024e-3, report.stars.count);
+        }
+        None => println!("this system does not tell"),
+    }
+}
+
+/// Seconds that a piece of work takes on the processor, or by the clock where the system does not tell.
+fn seconds<T>(work: impl FnOnce() -> T) -> f64 {
+    let (before, start) = (on_core_s(), Instant::now());
+    black_box(work());
+    match before.zip(on_core_s()) {
+        Some((before, after)) => after - before,
+        None => start.elapsed().as_secs_f64(),
+    }
+}
+
+/// Time that this thread has run so far (Linux, Documentation/scheduler/sched-stats: the first number, ns).
+fn on_core_s() -> Option<f64> {
+    let text = std::fs::read_to_string("/proc/thread-self/schedstat").ok()?;
+    text.split_whitespace().next()?.parse::<f64>().ok().map(|nanoseconds| nanoseconds * 1e-9)
+}
+
+fn middle(mut times: Vec<f64>) -> f64 {
+    times.sort_by(f64::total_cmp);
+    times[times.len() / 2]
+}
+
+fn line(name: &str, seconds: f64) {
+    println!("{name}: {:.0} ms", seconds * 1e3);
+}
