@@ -162,6 +162,7 @@ impl Sky {
 struct Cells {
     samples: Vec<f32>,
     differences: Vec<f32>,
+    keys: Vec<u32>,
     /// Lowest and highest sample met in any cell.
     lowest: f32,
     highest: f32,
@@ -169,8 +170,8 @@ struct Cells {
 
 impl Cells {
     fn new() -> Self {
-        let (samples, differences) = (Vec::new(), Vec::new());
-        Self { samples, differences, lowest: f32::INFINITY, highest: f32::NEG_INFINITY }
+        let (samples, differences, keys) = (Vec::new(), Vec::new(), Vec::new());
+        Self { samples, differences, keys, lowest: f32::INFINITY, highest: f32::NEG_INFINITY }
     }
 
     /// Level, noise and smallest step of a cell; NaN for each that it cannot tell.
@@ -201,13 +202,28 @@ impl Cells {
         if (self.samples.len() as f64) < (LEAST_SHARE * f64::from(asked)).max(1.0) {
             return [f32::NAN; 3];
         }
-        self.samples.sort_unstable_by(f32::total_cmp);
+        sort(&mut self.samples, &mut self.keys);
         self.lowest = self.lowest.min(self.samples[0]);
         self.highest = self.highest.max(self.samples[self.samples.len() - 1]);
         let step = self.samples.windows(2).map(|pair| pair[1] - pair[0]).filter(|gap| *gap > 0.0);
         let step = step.fold(f32::NAN, f32::min);
         let noise = lower_median(&mut self.differences).map_or(f32::NAN, |mad| SIGMA_PER_MAD * mad / DIFFERENCE_FACTOR);
         [clipped_median(&self.samples), noise, step]
+    }
+}
+
+/// Sorts in the order of [`f32::total_cmp`], by whole numbers of the same order: they sort twice as fast.
+fn sort(samples: &mut [f32], keys: &mut Vec<u32>) {
+    /// All bits of a negative number are turned over, of others the sign alone (IEEE 754, totalOrder).
+    const SIGN: u32 = 1 << 31;
+    keys.clear();
+    keys.extend(samples.iter().map(|sample| {
+        let bits = sample.to_bits();
+        if bits & SIGN == 0 { bits | SIGN } else { !bits }
+    }));
+    keys.sort_unstable();
+    for (sample, key) in samples.iter_mut().zip(&*keys) {
+        *sample = f32::from_bits(if key & SIGN == 0 { !key } else { key & !SIGN });
     }
 }
 
