@@ -46,14 +46,13 @@ impl LocalSky {
             for column in columns.clone() {
                 let dx = column as f64 - x;
                 let r2 = dx * dx + dy * dy;
-                if r2 >= inner2 && r2 <= outer2 && samples[column].is_finite() {
-                    sectors[sector(dx, dy)].add(dx, dy, samples[column]);
-                }
+                let counts = r2 >= inner2 && r2 <= outer2 && samples[column].is_finite();
+                sectors[sector(dx, dy)].add(dx, dy, samples[column], counts);
             }
         }
-        let full = sectors.iter().map(|sector| sector.samples.len()).max().unwrap_or(0);
+        let full = sectors.iter().map(|sector| sector.count).max().unwrap_or(0);
         let points: Vec<[f64; 3]> =
-            sectors.iter_mut().filter(|sector| sector.samples.len() * 2 > full).map(Sector::middle).collect();
+            sectors.iter_mut().filter(|sector| sector.count * 2 > full).map(Sector::middle).collect();
         (points.len() >= LEAST_SECTORS).then(|| Self { samples: full, ..Self::through(&points, [x, y]) })
     }
 
@@ -96,28 +95,36 @@ fn sector(dx: f64, dy: f64) -> usize {
     usize::from(dx > 0.0) + 2 * usize::from(dy > 0.0) + 4 * usize::from(dx.abs() > dy.abs())
 }
 
+/// Samples of a sector, at most: twice those of a ring whose stride is only just rounded down (2.25 times as many samples
+/// as asked for, in eight sectors).
+const MOST_IN_SECTOR: usize = 256;
+
 /// Samples of one eighth of the ring.
 struct Sector {
     /// Sums of the steps from the star.
     sums: [f64; 2],
-    samples: Vec<f32>,
+    samples: [f32; MOST_IN_SECTOR],
+    count: usize,
 }
 
 impl Sector {
     fn new() -> Self {
-        Self { sums: [0.0; 2], samples: Vec::with_capacity(index(2.0 * RING_SAMPLES) / SECTORS) }
+        Self { sums: [0.0; 2], samples: [0.0; MOST_IN_SECTOR], count: 0 }
     }
 
-    fn add(&mut self, dx: f64, dy: f64, sample: f32) {
-        self.sums = [self.sums[0] + dx, self.sums[1] + dy];
-        self.samples.push(sample);
+    /// Adds a sample if it counts: written in any case, for a branch here would be guessed wrong too often.
+    fn add(&mut self, dx: f64, dy: f64, sample: f32, counts: bool) {
+        self.samples[self.count % MOST_IN_SECTOR] = sample;
+        let share = if counts { [dx, dy] } else { [0.0; 2] };
+        self.sums = [self.sums[0] + share[0], self.sums[1] + share[1]];
+        self.count += usize::from(counts && self.count + 1 < MOST_IN_SECTOR);
     }
 
     /// Mean place and median value.
     fn middle(&mut self) -> [f64; 3] {
-        let n = self.samples.len() as f64;
-        let middle = self.samples.len() / 2;
-        let value = *self.samples.select_nth_unstable_by(middle, f32::total_cmp).1;
+        let n = self.count as f64;
+        let samples = &mut self.samples[..self.count];
+        let value = *samples.select_nth_unstable_by(self.count / 2, f32::total_cmp).1;
         [self.sums[0] / n, self.sums[1] / n, f64::from(value)]
     }
 }
