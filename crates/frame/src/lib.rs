@@ -62,5 +62,5 @@ pub use pixel_scale::{PixelScale, ScaleSource, pixel_scale};
 pub use plane::Plane;
 pub use raw::judge_directories;
 pub use raw_numbers::RawNumbers;
-pub use stars::{Mesh, Moments, Star, StarField, StarNote, StarSearch, StarShape, find_stars};
+pub use stars::{Mesh, Moments, Star, StarField, StarNote, StarSearch, StarShape, find_stars, find_stars_in};
 pub use transfer::{CurveSource, Linearity, TransferCurve};

@@ -39,6 +39,15 @@ impl Plane {
         &self.samples
     }
 
+    /// Changes samples at their places for others, which then hold what was there; done twice, nothing has changed.
+    pub(crate) fn exchange(&mut self, others: &mut [(usize, f32)]) {
+        for (place, value) in others {
+            if let Some(sample) = self.samples.get_mut(*place) {
+                std::mem::swap(sample, value);
+            }
+        }
+    }
+
     /// The samples of row `y`, or an empty slice below the last row.
     pub fn row(&self, y: usize) -> &[f32] {
         let start = y.saturating_mul(self.width);

@@ -16,20 +16,30 @@ const COARSEST_FACTOR: usize = 16;
 /// Shortest side of a level worth searching, px.
 const LEAST_SIDE_PX: usize = 24;
 
-impl Level<'_> {
-    /// The plane itself, then each level half as fine as the last.
-    pub(crate) fn all(plane: &Plane) -> Vec<Level<'_>> {
-        let mut levels = vec![Level { plane: Cow::Borrowed(plane), factor: 1 }];
-        while let Some(last) = levels.last() {
-            let short = last.plane.width().min(last.plane.height());
-            if last.factor >= COARSEST_FACTOR || short < 2 * LEAST_SIDE_PX {
-                break;
+impl<'a> Level<'a> {
+    /// The plane itself.
+    pub(crate) fn finest(plane: &'a Plane) -> Self {
+        Self { plane: Cow::Borrowed(plane), factor: 1 }
+    }
+
+    /// The plane itself, then the coarser ones made of it.
+    pub(crate) fn all(plane: &'a Plane, coarser: &'a [Level<'_>]) -> Vec<Self> {
+        let borrowed = coarser.iter().map(|level| Self { plane: Cow::Borrowed(&*level.plane), factor: level.factor });
+        std::iter::once(Self::finest(plane)).chain(borrowed).collect()
+    }
+
+    /// Levels each half as fine as the last, without the plane itself.
+    pub(crate) fn coarser(plane: &Plane) -> Vec<Level<'static>> {
+        let mut levels: Vec<Level<'static>> = Vec::new();
+        loop {
+            let (last, factor) = levels.last().map_or((plane, 1), |level| (&*level.plane, level.factor));
+            let short = last.width().min(last.height());
+            if factor >= COARSEST_FACTOR || short < 2 * LEAST_SIDE_PX {
+                return levels;
             }
-            let Some(half) = halved(&last.plane) else { break };
-            let factor = 2 * last.factor;
-            levels.push(Level { plane: Cow::Owned(half), factor });
+            let Some(half) = halved(last) else { return levels };
+            levels.push(Level { plane: Cow::Owned(half), factor: 2 * factor });
         }
-        levels
     }
 
     /// Place on the full plane of a place on this one.
@@ -54,13 +64,13 @@ const DOT_RATIO: f64 = 1.8;
 /// Narrowest variance of stars that can be told so, px²; 1.6 px FWHM.
 const LEAST_VARIANCE_PX2: f64 = 0.46;
 
-/// The plane with its hot pixels filled in from their neighbours, and how many there were; `None` if there are none.
+/// Places of the hot pixels in a plane's samples, each with the mean of its neighbours to fill it in.
 ///
 /// A star of a width cannot have one pixel much above the four around it. Left in, such a pixel hides the star it stands in.
-pub(crate) fn without_dots(plane: &Plane, sky: &Sky, shape: &Moments) -> Option<(Plane, usize)> {
+pub(crate) fn dots(plane: &Plane, sky: &Sky, shape: &Moments) -> Vec<(usize, f32)> {
     let [_, narrow] = shape.axes_px2();
     if narrow < LEAST_VARIANCE_PX2 || plane.height() < 3 {
-        return None;
+        return Vec::new();
     }
     let ratio = single(DOT_RATIO * (0.5 / narrow).exp());
     let width = plane.width();
@@ -89,11 +99,7 @@ pub(crate) fn without_dots(plane: &Plane, sky: &Sky, shape: &Moments) -> Option<
             }
         }
     }
-    let mut samples = (!dots.is_empty()).then(|| plane.samples().to_vec())?;
-    for (place, value) in &dots {
-        samples[*place] = *value;
-    }
-    Some((Plane::new(width, plane.height(), samples).ok()?, dots.len()))
+    dots
 }
 
 /// Each two by two pixels as their mean; an odd last row or column is dropped.

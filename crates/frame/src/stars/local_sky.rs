@@ -34,26 +34,25 @@ impl LocalSky {
     pub(crate) fn measure(plane: &Plane, [x, y]: [f64; 2], inner_px: f64, outer_px: f64) -> Option<Self> {
         let (inner2, outer2) = (inner_px * inner_px, outer_px * outer_px);
         let stride = (PI * (outer2 - inner2) / RING_SAMPLES).sqrt().round().max(1.0);
-        let room = index(2.0 * RING_SAMPLES) / SECTORS;
-        let mut sectors: [Vec<[f64; 3]>; SECTORS] = std::array::from_fn(|_| Vec::with_capacity(room));
+        let mut sectors: [Sector; SECTORS] = std::array::from_fn(|_| Sector::new());
         // steps from the pixel nearest to the place, so that every star's ring is sampled alike
         let (middle_x, middle_y) = (x.round(), y.round());
         let reach = (outer_px / stride).floor() * stride;
         let places = |middle: f64, n: usize| clipped(middle, reach, n).map(|range| range.step_by(index(stride)));
+        let columns = places(middle_x, plane.width())?;
         for row in places(middle_y, plane.height())? {
             let samples = plane.row(row);
             let dy = row as f64 - y;
-            for column in places(middle_x, plane.width())? {
+            for column in columns.clone() {
                 let dx = column as f64 - x;
                 let r2 = dx * dx + dy * dy;
-                if r2 >= inner2 && r2 <= outer2 && samples[column].is_finite() {
-                    sectors[sector(dx, dy)].push([dx, dy, f64::from(samples[column])]);
-                }
+                let counts = r2 >= inner2 && r2 <= outer2 && samples[column].is_finite();
+                sectors[sector(dx, dy)].add(dx, dy, samples[column], counts);
             }
         }
-        let full = sectors.iter().map(Vec::len).max().unwrap_or(0);
+        let full = sectors.iter().map(|sector| sector.count).max().unwrap_or(0);
         let points: Vec<[f64; 3]> =
-            sectors.iter_mut().filter(|s| s.len() * 2 > full).map(|s| sector_middle(s)).collect();
+            sectors.iter_mut().filter(|sector| sector.count * 2 > full).map(Sector::middle).collect();
         (points.len() >= LEAST_SECTORS).then(|| Self { samples: full, ..Self::through(&points, [x, y]) })
     }
 
@@ -96,13 +95,38 @@ fn sector(dx: f64, dy: f64) -> usize {
     usize::from(dx > 0.0) + 2 * usize::from(dy > 0.0) + 4 * usize::from(dx.abs() > dy.abs())
 }
 
-/// Mean place and median value of a sector's samples.
-fn sector_middle(samples: &mut [[f64; 3]]) -> [f64; 3] {
-    let n = samples.len() as f64;
-    let [sx, sy] = samples.iter().fold([0.0; 2], |[sx, sy], [dx, dy, _]| [sx + dx, sy + dy]);
-    let middle = samples.len() / 2;
-    let value = samples.select_nth_unstable_by(middle, |a, b| a[2].total_cmp(&b[2])).1[2];
-    [sx / n, sy / n, value]
+/// Samples of a sector, at most: twice those of a ring whose stride is only just rounded down (2.25 times as many samples
+/// as asked for, in eight sectors).
+const MOST_IN_SECTOR: usize = 256;
+
+/// Samples of one eighth of the ring.
+struct Sector {
+    /// Sums of the steps from the star.
+    sums: [f64; 2],
+    samples: [f32; MOST_IN_SECTOR],
+    count: usize,
+}
+
+impl Sector {
+    fn new() -> Self {
+        Self { sums: [0.0; 2], samples: [0.0; MOST_IN_SECTOR], count: 0 }
+    }
+
+    /// Adds a sample if it counts: written in any case, for a branch here would be guessed wrong too often.
+    fn add(&mut self, dx: f64, dy: f64, sample: f32, counts: bool) {
+        self.samples[self.count % MOST_IN_SECTOR] = sample;
+        let share = if counts { [dx, dy] } else { [0.0; 2] };
+        self.sums = [self.sums[0] + share[0], self.sums[1] + share[1]];
+        self.count += usize::from(counts && self.count + 1 < MOST_IN_SECTOR);
+    }
+
+    /// Mean place and median value.
+    fn middle(&mut self) -> [f64; 3] {
+        let n = self.count as f64;
+        let samples = &mut self.samples[..self.count];
+        let value = *samples.select_nth_unstable_by(self.count / 2, f32::total_cmp).1;
+        [self.sums[0] / n, self.sums[1] / n, f64::from(value)]
+    }
 }
 
 /// Least squares for `level + a dx + b dy`.

@@ -11,6 +11,8 @@ use crate::whole::clipped;
 
 /// Ring in which the sky around a star is measured, in FWHM: beyond 99 % of the light, still near.
 const RING_FWHM: [f64; 2] = [2.5, 4.0];
+/// Narrowest star that rings and circles are laid out for, px.
+const LEAST_FWHM_PX: f64 = 1.5;
 /// Radius of the circle in which light is summed, in FWHM: holds 99.8 % of a Gaussian, 93 % of a Moffat with exponent 2.5.
 const CIRCLE_FWHM: f64 = 2.0;
 /// Smallest radius of that circle, px.
@@ -56,11 +58,11 @@ pub(crate) enum Refusal {
     Unmeasurable,
 }
 
-/// Measures a peak of a level as a star.
-pub(crate) fn star(level: &Level, full: &Plane, noise: &Mesh, peak: &Peak, typical: &Moments) -> Result<Star, Refusal> {
+/// Measures a peak of a level as a star; its height above the sky is left to [`height`].
+pub(crate) fn star(level: &Level, noise: &Mesh, peak: &Peak, typical: &Moments) -> Result<Star, Refusal> {
     let factor = level.factor as f64;
     let shape = typical.scaled(1.0 / (factor * factor));
-    let fwhm = shape.fwhm_px().max(1.5);
+    let fwhm = shape.fwhm_px().max(LEAST_FWHM_PX);
     let long = shape.axes_px2()[0].sqrt() * FWHM_PER_SIGMA;
     let ring = RING_FWHM.map(|share| share * fwhm.max(0.5 * (fwhm + long)));
     let start = [peak.x as f64, peak.y as f64];
@@ -89,7 +91,7 @@ pub(crate) fn star(level: &Level, full: &Plane, noise: &Mesh, peak: &Peak, typic
         x_px: level.full(found.x),
         y_px: level.full(found.y),
         flux: light.flux * factor * factor,
-        peak: brightest(full, level, [found.x, found.y], fwhm) - found.sky.level,
+        peak: 0.0,
         background: found.sky.level,
         moments,
         fwhm_px: moments.fwhm_px(),
@@ -178,15 +180,18 @@ fn circle(level: &Level, sky: &LocalSky, place: [f64; 2], fwhm: f64) -> Option<G
     growth(&level.plane, sky, place, (CIRCLE_FWHM * fwhm).max(LEAST_CIRCLE_PX))
 }
 
-/// Highest sample of the full plane within half a FWHM of the centre.
-fn brightest(full: &Plane, level: &Level, place: [f64; 2], fwhm: f64) -> f64 {
-    let reach = (0.5 * fwhm * level.factor as f64).max(1.0);
-    let [x, y] = place.map(|value| level.full(value));
+/// Highest sample of the full plane within half a FWHM of where a star was measured, less its sky.
+///
+/// * `factor`: of the level it was measured on.
+pub(crate) fn height(full: &Plane, star: &Star, [x, y]: [f64; 2], factor: usize, typical: &Moments) -> f64 {
+    let factor = factor as f64;
+    let fwhm = typical.scaled(1.0 / (factor * factor)).fwhm_px().max(LEAST_FWHM_PX);
+    let reach = (0.5 * fwhm * factor).max(1.0);
     let rows = clipped(y, reach, full.height());
     let columns = clipped(x, reach, full.width());
     let (Some(rows), Some(columns)) = (rows, columns) else { return f64::NAN };
     let highest = rows.flat_map(|row| &full.row(row)[columns.clone()]).copied().fold(f32::NAN, f32::max);
-    f64::from(highest)
+    f64::from(highest) - star.background
 }
 
 /// Windowed light with the brightest pixel replaced by the mean of its neighbours, over the same without replacing,

@@ -18,8 +18,6 @@ pub use field::{Star, StarField, StarNote, StarSearch, StarShape};
 pub use mesh::Mesh;
 pub use moments::Moments;
 
-use std::borrow::Cow;
-
 use crate::Plane;
 use level::Level;
 use measure::Refusal;
@@ -53,72 +51,138 @@ const LEAST_VARIANCE_PX2: f64 = 0.35;
 /// # Ok::<(), frame::FrameError>(())
 /// ```
 pub fn find_stars(plane: &Plane, options: &StarSearch) -> StarField {
-    let sky = Sky::measure(plane);
-    let levels = Level::all(plane);
-    let look = typical::first_look(&levels, &sky);
-    let learnt = look.shape;
-    let mut notes = Vec::new();
-    let shape = learnt.map_or_else(
-        || {
-            notes.push(StarNote::NoTypicalShape);
-            Moments::round(DEFAULT_VARIANCE_PX2)
-        },
-        |(shape, _)| shape,
-    );
-    let cleaned = level::without_dots(plane, &sky, &shape);
-    let mut dots = cleaned.as_ref().map_or(0, |(_, count)| *count);
-    let clean = cleaned.as_ref().map_or(plane, |(plane, _)| plane);
-    let clean_levels = (cleaned.is_some() && level_for(&levels, &shape).factor > 1).then(|| Level::all(clean));
-    let clean_finest = [Level { plane: Cow::Borrowed(clean), factor: 1 }];
-    let level = match &clean_levels {
-        Some(levels) => level_for(levels, &shape),
-        None if level_for(&levels, &shape).factor == 1 => &clean_finest[0],
-        None => level_for(&levels, &shape),
+    let mut look = Look::at(plane);
+    let found = if look.dots.is_empty() {
+        look.search(plane, options)
+    } else {
+        let mut clean = plane.clone();
+        clean.exchange(&mut look.dots);
+        look.search(&clean, options)
     };
-    let threshold = crate::whole::single(options.threshold_sigma.max(f64::MIN_POSITIVE));
-    let own = no_narrower(&shape.scaled(1.0 / (level.factor * level.factor) as f64));
-    let peaks = peaks::find(&level.plane, &sky, level.factor, &own, threshold);
-    let mut stars = Vec::new();
-    let (mut wide, mut left_out) = (0, 0);
-    for peak in &peaks.found {
-        if stars.len() >= options.most_stars {
-            left_out += 1;
-            continue;
-        }
-        match measure::star(level, plane, &sky.noise, peak, &shape) {
-            Ok(star) => stars.push(star),
-            Err(Refusal::Dot) => dots += 1,
-            Err(Refusal::Wide) => wide += 1,
-            Err(Refusal::Unmeasurable) => {}
-        }
+    look.finish(plane, found, options)
+}
+
+/// [`find_stars`] without a copy of the plane: hot pixels are filled in while it works, and are back afterwards.
+pub fn find_stars_in(plane: &mut Plane, options: &StarSearch) -> StarField {
+    let mut look = Look::at(plane);
+    plane.exchange(&mut look.dots);
+    let found = look.search(plane, options);
+    plane.exchange(&mut look.dots);
+    look.finish(plane, found, options)
+}
+
+/// What a first look at a plane tells.
+struct Look {
+    sky: Sky,
+    coarser: Vec<Level<'static>>,
+    /// The shape that most stars have, or the one looked for where none is known.
+    shape: Moments,
+    is_learnt: bool,
+    bright: Vec<(usize, Peak)>,
+    /// Hot pixels and what fills them in.
+    dots: Vec<(usize, f32)>,
+    notes: Vec<StarNote>,
+}
+
+/// Stars of a plane without hot pixels, and what was none.
+struct Found {
+    stars: Vec<Star>,
+    /// Where each was measured at first.
+    places: Vec<[f64; 2]>,
+    /// Of the level they were measured on.
+    factor: usize,
+    left_out: usize,
+    ridges: usize,
+    dots: usize,
+    wide: usize,
+}
+
+impl Look {
+    fn at(plane: &Plane) -> Self {
+        let sky = Sky::measure(plane);
+        let coarser = Level::coarser(plane);
+        let look = typical::first_look(&Level::all(plane, &coarser), &sky);
+        let mut notes = Vec::new();
+        let shape = look.shape.map_or_else(
+            || {
+                notes.push(StarNote::NoTypicalShape);
+                Moments::round(DEFAULT_VARIANCE_PX2)
+            },
+            |(shape, _)| shape,
+        );
+        let dots = level::dots(plane, &sky, &shape);
+        Self { sky, coarser, shape, is_learnt: look.shape.is_some(), bright: look.bright, dots, notes }
     }
-    recentre_discs(&mut stars, clean, &shape);
-    let saturation = options.saturation.or_else(|| bright::saturation(plane, &stars));
-    for star in &mut stars {
-        star.saturated = saturation.is_some_and(|full| star.peak + star.background >= full);
-    }
-    let wings = bright::drop_wings(plane, &mut stars);
-    if learnt.is_some() {
-        add_blots(&mut stars, &levels, plane, &look.bright, &shape);
-    }
-    let counted = [
-        (left_out, StarNote::NotAllMeasured { left_out }),
-        (dots, StarNote::Dots { count: dots }),
-        (peaks.ridges, StarNote::Ridges { count: peaks.ridges }),
-        (wide, StarNote::Wide { count: wide }),
-        (wings, StarNote::Wings { count: wings }),
-    ];
-    notes.extend(counted.into_iter().filter(|(count, _)| *count > 0).map(|(_, note)| note));
-    let typical = learnt.and_then(|_| typical_of(&stars)).filter(|typical| {
-        let alike = typical::unlikeness(&stars, &typical.moments)
-            .map_or(typical.fwhm_px < SURELY_STARS_FWHM_PX, |unlike| unlike < MOST_UNLIKENESS);
-        if !alike {
-            notes.push(StarNote::UnlikePatches);
+
+    /// * `clean`: the plane with its hot pixels filled in.
+    fn search(&self, clean: &Plane, options: &StarSearch) -> Found {
+        let factor = level_for(&Level::all(clean, &self.coarser), &self.shape).factor;
+        let made = (factor > 1 && !self.dots.is_empty()).then(|| Level::coarser(clean));
+        let levels = Level::all(clean, made.as_deref().unwrap_or(&self.coarser));
+        let level = level_for(&levels, &self.shape);
+        let threshold = crate::whole::single(options.threshold_sigma.max(f64::MIN_POSITIVE));
+        let own = no_narrower(&self.shape.scaled(1.0 / (level.factor * level.factor) as f64));
+        let peaks = peaks::find(&level.plane, &self.sky, level.factor, &own, threshold);
+        let mut found = Found {
+            stars: Vec::new(),
+            places: Vec::new(),
+            factor: level.factor,
+            left_out: 0,
+            ridges: peaks.ridges,
+            dots: self.dots.len(),
+            wide: 0,
+        };
+        for peak in &peaks.found {
+            if found.stars.len() >= options.most_stars {
+                found.left_out += 1;
+                continue;
+            }
+            match measure::star(level, &self.sky.noise, peak, &self.shape) {
+                Ok(star) => found.stars.push(star),
+                Err(Refusal::Dot) => found.dots += 1,
+                Err(Refusal::Wide) => found.wide += 1,
+                Err(Refusal::Unmeasurable) => {}
+            }
         }
-        alike
-    });
-    let size_px = [plane.width(), plane.height()];
-    StarField { size_px, stars, background: sky.background, noise: sky.noise, typical, notes }
+        found.places = found.stars.iter().map(|star| [star.x_px, star.y_px]).collect();
+        recentre_discs(&mut found.stars, clean, &self.shape);
+        found
+    }
+
+    /// Heights, full pixels and what bright stars do, on the plane as it was given.
+    fn finish(self, plane: &Plane, found: Found, options: &StarSearch) -> StarField {
+        let Self { sky, coarser, shape, is_learnt, bright, mut notes, .. } = self;
+        let Found { mut stars, places, factor, left_out, ridges, dots, wide } = found;
+        for (star, place) in stars.iter_mut().zip(places) {
+            star.peak = measure::height(plane, star, place, factor, &shape);
+        }
+        let saturation = options.saturation.or_else(|| bright::saturation(plane, &stars));
+        for star in &mut stars {
+            star.saturated = saturation.is_some_and(|full| star.peak + star.background >= full);
+        }
+        let wings = bright::drop_wings(plane, &mut stars);
+        if is_learnt {
+            add_blots(&mut stars, &Level::all(plane, &coarser), plane, &bright, &shape);
+        }
+        let counted = [
+            (left_out, StarNote::NotAllMeasured { left_out }),
+            (dots, StarNote::Dots { count: dots }),
+            (ridges, StarNote::Ridges { count: ridges }),
+            (wide, StarNote::Wide { count: wide }),
+            (wings, StarNote::Wings { count: wings }),
+        ];
+        notes.extend(counted.into_iter().filter(|(count, _)| *count > 0).map(|(_, note)| note));
+        let typical = is_learnt.then(|| typical_of(&stars)).flatten().filter(|typical| {
+            let alike = typical::unlikeness(&stars, &typical.moments)
+                .map_or(typical.fwhm_px < SURELY_STARS_FWHM_PX, |unlike| unlike < MOST_UNLIKENESS);
+            if !alike {
+                notes.push(StarNote::UnlikePatches);
+            }
+            alike
+        });
+        let size_px = [plane.width(), plane.height()];
+        StarField { size_px, stars, background: sky.background, noise: sky.noise, typical, notes }
+    }
 }
 
 /// Half-flux diameter over FWHM below which stars are discs or rings: 1 for a Gaussian, more with wings, 0.9 for both.

@@ -11,6 +11,8 @@ const BOX_REACH_SIGMA: f64 = 4.0;
 /// Pixels further from the sky than this many of its standard deviations (and its own slope) count as this far in the
 /// box: a bright star would else dig a moat around itself in which fainter ones drown.
 const CUT_SIGMA: f32 = 5.0;
+/// Places whose sums are kept at hand while all weights are gone through.
+const TOGETHER: usize = 16;
 /// Smallest reach of the box, px.
 const LEAST_BOX_REACH_PX: usize = 5;
 
@@ -158,21 +160,38 @@ impl<'a> Rows<'a> {
     }
 
     fn sum_across(&self, y: usize, out: &mut [f32]) {
-        out.fill(0.0);
-        for tap in &self.filter.across {
+        let taps: Vec<(&[f32], f32, f32)> = self.filter.across.iter().map(|tap| {
             let row = (y + self.filter.reach_y()).saturating_add_signed(tap.row);
             let from = self.filter.pad.saturating_add_signed(tap.shift);
-            let smooth = &self.smooth.row(row)[from..];
-            let (near, far) = (tap.weight * (1.0 - tap.share), tap.weight * tap.share);
-            if far > 0.0 {
-                for ((sum, a), b) in out.iter_mut().zip(smooth).zip(&smooth[1..]) {
-                    *sum += near * a + far * b;
-                }
-            } else {
-                for (sum, a) in out.iter_mut().zip(smooth) {
-                    *sum += near * a;
+            (&self.smooth.row(row)[from..], tap.weight * (1.0 - tap.share), tap.weight * tap.share)
+        }).collect();
+        let (blocks, rest) = out.as_chunks_mut::<TOGETHER>();
+        let whole = blocks.len() * TOGETHER;
+        for (block, out) in blocks.iter_mut().enumerate() {
+            let mut sums = [0.0f32; TOGETHER];
+            for (smooth, near, far) in &taps {
+                let smooth = &smooth[block * TOGETHER..];
+                let Some(values) = smooth.first_chunk::<TOGETHER>() else { continue };
+                match smooth.get(1..).and_then(<[f32]>::first_chunk::<TOGETHER>) {
+                    Some(next) if *far > 0.0 => {
+                        for i in 0..TOGETHER {
+                            sums[i] += near * values[i] + far * next[i];
+                        }
+                    }
+                    _ => {
+                        for i in 0..TOGETHER {
+                            sums[i] += near * values[i];
+                        }
+                    }
                 }
             }
+            *out = sums;
+        }
+        for (i, out) in rest.iter_mut().enumerate() {
+            let place = whole + i;
+            *out = taps.iter().fold(0.0, |sum, (smooth, near, far)| {
+                if *far > 0.0 { sum + (near * smooth[place] + far * smooth[place + 1]) } else { sum + near * smooth[place] }
+            });
         }
     }
 
@@ -207,12 +226,20 @@ fn mirror_ends(row: &mut [f32], pad: usize, width: usize) {
 fn convolve(row: &[f32], weights: &[f32], out: &mut [f32]) {
     let reach = weights.len() / 2;
     let end = out.len() - reach;
-    let out = &mut out[reach..end];
-    out.fill(0.0);
-    for (weight, from) in weights.iter().zip(0..) {
-        for (sum, value) in out.iter_mut().zip(&row[from..]) {
-            *sum += weight * value;
+    let (blocks, rest) = out[reach..end].as_chunks_mut::<TOGETHER>();
+    let whole = blocks.len() * TOGETHER;
+    for (block, out) in blocks.iter_mut().enumerate() {
+        let mut sums = [0.0f32; TOGETHER];
+        for (weight, from) in weights.iter().zip(block * TOGETHER..) {
+            let Some(values) = row[from..].first_chunk::<TOGETHER>() else { continue };
+            for i in 0..TOGETHER {
+                sums[i] += weight * values[i];
+            }
         }
+        *out = sums;
+    }
+    for (i, out) in rest.iter_mut().enumerate() {
+        *out = weights.iter().zip(&row[whole + i..]).fold(0.0, |sum, (weight, value)| sum + weight * value);
     }
 }
 

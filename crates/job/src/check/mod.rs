@@ -14,7 +14,7 @@ mod scene;
 
 use frame::{
     Focus, FocusReference, Frame, FrameError, LightMap, Limits, Motion, MotionContext, MotionKind, Plane, Star,
-    StarField, StarNote, StarSearch, find_stars, judge_focus, judge_motion, open,
+    StarField, StarNote, StarSearch, find_stars_in, judge_focus, judge_motion, open,
 };
 
 pub use self::aurora::{AuroraPresence, CheckedAurora};
@@ -101,8 +101,8 @@ fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
     let settings = facts::settings(request, &frame);
     let taken = facts::taken(request, &frame.metadata);
     let bodies = facts::bodies(request, &frame.metadata, taken.as_ref());
-    let plane = frame.luminance()?;
-    let field = find_stars(&plane, &StarSearch::default());
+    let mut plane = frame.luminance()?;
+    let field = find_stars_in(&mut plane, &StarSearch::default());
     let stars = checked_stars(&field);
 
     let mut not_measured: Vec<String> = NOT_YET.map(|what| format!("not measured yet: {what}")).to_vec();
