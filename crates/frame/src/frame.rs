@@ -210,12 +210,12 @@ impl Frame {
         self.scale(table.as_deref()).channel(&self.values, place, self.stored_size)
     }
 
-    fn scale<'a>(&self, table: Option<&'a [f32]>) -> Scale<'a> {
+    pub(crate) fn scale<'a>(&self, table: Option<&'a [f32]>) -> Scale<'a> {
         Scale { black: self.black, white: self.white, table }
     }
 
     /// The light of every value, where a curve is to be inverted.
-    fn table(&self) -> Option<Vec<f32>> {
+    pub(crate) fn table(&self) -> Option<Vec<f32>> {
         let Linearity::DecodedTransfer { curve, .. } = &self.linearity else { return None };
         match &self.values {
             Values::U8(_) | Values::U16(_) if *curve != TransferCurve::Linear => {

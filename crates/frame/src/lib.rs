@@ -14,6 +14,7 @@
 //! ```
 
 mod big_endian;
+mod calibration;
 mod decode;
 mod error;
 mod fits;
@@ -39,7 +40,12 @@ mod samples;
 mod stars;
 mod transfer;
 mod whole;
+mod window;
 
+pub use calibration::{
+    BlackLevel, CalibratedCells, Calibration, CalibrationBasis, CalibrationFailure, CalibrationHints,
+    ChannelCalibration, FilterHint, FittedTerm, LineExcess, NominalKit, SplitLines, calibrate, calibrate_by_settings,
+};
 pub use decode::open;
 pub use error::FrameError;
 pub use focus::{
