@@ -32,6 +32,7 @@ mod metadata;
 mod mosaic;
 mod motion;
 mod orientation;
+mod photon_transfer;
 mod pixel_scale;
 mod plane;
 mod raw;
@@ -63,6 +64,9 @@ pub use motion::{
     Steadiness, TrailKind, TrailProfile, judge_motion, steadiness, trail_length_px,
 };
 pub use orientation::Orientation;
+pub use photon_transfer::{
+    ChannelTransfer, PairStatistics, PhotonTransfer, PhotonTransferFailure, TransferPoint, photon_transfer,
+};
 pub use pixel_scale::{PixelScale, ScaleSource, pixel_scale};
 pub use plane::Plane;
 pub use raw::judge_directories;

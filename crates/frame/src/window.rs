@@ -52,6 +52,17 @@ impl<'a> Windows<'a> {
         [columns, rows]
     }
 
+    /// Pixels as they are, whatever their colour: a mosaic's sites, or the one channel of a grey picture. Corner and size
+    /// count pixels; a window beyond the frame is cut.
+    pub(crate) fn numbers(&self, corner: [usize; 2], size: [usize; 2], into: &mut Vec<f32>) {
+        into.clear();
+        let end = |axis: usize| (corner[axis] + size[axis]).min(self.frame.stored_size[axis]);
+        let scale = self.frame.scale(self.table.as_deref());
+        for y in corner[1]..end(1) {
+            into.extend((corner[0]..end(0)).map(|x| self.value(&scale, self.frame.places[0], x, y)));
+        }
+    }
+
     fn cell(&self, scale: &Scale<'_>, pattern: MosaicPattern, channel: Channel, [x, y]: [usize; 2]) -> f32 {
         let sites = [(0, 0), (1, 0), (0, 1), (1, 1)].into_iter().filter(|(dx, dy)| pattern.at(*dx, *dy) == channel);
         let (sum, count) = sites.fold((0.0, 0.0), |(sum, count), (dx, dy)| {

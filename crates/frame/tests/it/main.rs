@@ -8,6 +8,7 @@ mod exif_writer;
 mod hostile;
 mod metadata;
 mod opening;
+mod photon_transfer;
 mod pictures;
 mod raw;
 
