@@ -28,6 +28,10 @@ const FILTER_NEAR_NM: f64 = 1.5;
 const DEVELOPED_GREEN: f64 = 1.4;
 /// Its error, magnitudes: matrices and picture styles differ by 20 %.
 const DEVELOPED_GREEN_SIGMA_MAG: f64 = 0.2;
+/// Deepest air through which light from above it is told: 4° above the horizon, where three magnitudes and more are lost.
+const MOST_AIRMASS: f64 = 12.0;
+/// Errors of the black level above which a level is light at all.
+const LEAST_BLACK_SIGMAS: f64 = 2.0;
 /// Share of the extinction that may come back to a glow that fills the sky: a quarter each way around three quarters.
 const GLOW_RETURN: f64 = 0.25;
 
@@ -43,22 +47,32 @@ impl Calibration {
     /// `None` beyond the lens's image, below the horizon, for a channel without stars, where the level is not above black,
     /// and where nobody tells the black level.
     pub fn surface_brightness(&self, channel: LightChannel, level: f64, pixel: [f64; 2]) -> Option<Estimate> {
+        self.mag_arcsec2(self.geometry().as_ref(), channel, level, pixel)
+    }
+
+    /// The same with the lens worked out for many pixels.
+    pub(crate) fn mag_arcsec2(
+        &self,
+        geometry: Option<&Geometry<'_>>,
+        channel: LightChannel,
+        level: f64,
+        pixel: [f64; 2],
+    ) -> Option<Estimate> {
         let [black, black_sigma] = self.black_level(channel)?;
         let light = level - black;
-        if !(light > 0.0 && light.is_finite()) {
+        if !(light > LEAST_BLACK_SIGMAS * black_sigma && light.is_finite()) {
             return None;
         }
         let black_mag = 1.0857 * black_sigma / light;
         if let Some(nominal) = &self.nominal {
-            let (mag, sigma) = nominal.mag_arcsec2(self.solution.as_ref(), self.size_px, channel, light, pixel)?;
+            let (mag, sigma) = nominal.mag_arcsec2(geometry, channel, light, pixel)?;
             return Some(Estimate::symmetric(mag, sigma.hypot(black_mag), self.estimate_basis()));
         }
         let fitted = self.channel(channel)?;
-        let sight = self.sight(pixel)?;
-        Some(self.mag_arcsec2(fitted, light, black_mag, &sight))
+        Some(self.star_mag_arcsec2(fitted, light, black_mag, &geometry?.sight(pixel)?))
     }
 
-    pub(crate) fn mag_arcsec2(
+    fn star_mag_arcsec2(
         &self,
         fitted: &ChannelCalibration,
         light: f64,
@@ -101,22 +115,27 @@ impl Calibration {
     /// * `excess`: level less that of the sky without the line, in the unit of [`crate::Frame::plane`]; below 0 counts as 0.
     /// * `excess_sigma`: its error.
     ///
-    /// `None` where it cannot be told, beyond the lens's image and below the horizon.
-    pub fn line_kr(
+    /// `None` where it cannot be told, beyond the lens's image and lower than 4° above the horizon.
+    pub fn line_kr(&self, line: EmissionLine, excess: f64, excess_sigma: f64, pixel: [f64; 2]) -> Option<Estimate> {
+        self.one_line_kr(self.geometry().as_ref(), line, [excess, excess_sigma], pixel)
+    }
+
+    /// The same with the lens worked out for many pixels.
+    pub(crate) fn one_line_kr(
         &self,
+        geometry: Option<&Geometry<'_>>,
         line: EmissionLine,
-        excess: f64,
-        excess_sigma: f64,
+        [excess, excess_sigma]: [f64; 2],
         pixel: [f64; 2],
     ) -> Option<Estimate> {
         if !(excess.is_finite() && excess_sigma.is_finite()) {
             return None;
         }
         let (level_per_kr, sigma_mag) = if let Some(nominal) = &self.nominal {
-            nominal.level_per_kr(self.solution.as_ref(), self.size_px, line, pixel)?
+            nominal.level_per_kr(geometry, line, pixel)?
         } else {
             let fitted = self.channel(LightChannel::Green)?;
-            let sight = self.sight(pixel)?;
+            let sight = geometry?.sight(pixel)?;
             let (level, sigma_mag) = self.level_per_kr(fitted, line, &sight)?;
             (level, sigma_mag.hypot(self.tone_sigma_mag(fitted, excess)))
         };
@@ -130,6 +149,9 @@ impl Calibration {
         line: EmissionLine,
         sight: &Sight,
     ) -> Option<(f64, f64)> {
+        if sight.airmass > MOST_AIRMASS {
+            return None;
+        }
         let (star_photons, response, response_sigma) = self.response(fitted, line)?;
         let falloff = sight.falloff_terms();
         let ratio = match fitted.channel {
@@ -199,8 +221,8 @@ impl Calibration {
         }
     }
 
-    pub(crate) fn sight(&self, pixel: [f64; 2]) -> Option<Sight> {
-        Geometry::new(self.solution.as_ref()?, self.size_px).sight(pixel)
+    pub(crate) fn geometry(&self) -> Option<Geometry<'_>> {
+        self.solution.as_ref().map(|solution| Geometry::new(solution, self.size_px))
     }
 
     /// The air over the site as the stars tell it; clear air by settings.

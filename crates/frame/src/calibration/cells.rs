@@ -1,5 +1,7 @@
 //! A light map in magnitudes and kilorayleighs.
 
+use quantity::EmissionLine;
+
 use super::geometry::Geometry;
 use super::result::Calibration;
 use crate::{LightChannel, LightMap};
@@ -62,7 +64,9 @@ impl Calibration {
         };
         let unit = ceiling.filter(|ceiling| *ceiling > 0.0).map_or(1.0, f64::from);
         let levels: Vec<f64> = light.medians.iter().map(|median| f64::from(*median) * unit - black).collect();
-        let shares = self.shares(map);
+        let geometry = self.geometry();
+        let geometry = geometry.as_ref();
+        let shares = self.shares(geometry, map);
         let is_sky = |cell: usize| sky.is_none_or(|sky| sky.get(cell).copied().unwrap_or(false)) && !light.is_light[cell];
         let mut dark: Vec<f64> = (0..count)
             .filter(|cell| is_sky(*cell))
@@ -75,12 +79,14 @@ impl Calibration {
         for cell in 0..count {
             let Some(share) = shares[cell] else { continue };
             let pixel = middle(map, cell);
-            if let Some(mag) = self.surface_brightness(LightChannel::Green, levels[cell] + black, pixel) {
+            if let Some(mag) = self.mag_arcsec2(geometry, LightChannel::Green, levels[cell] + black, pixel) {
                 cells.mag_arcsec2[cell] = crate::whole::single(mag.value);
                 cells.mag_sigma[cell] = crate::whole::single(mag.high - mag.value);
             }
             let excess = cells.dark_level.map(|dark| levels[cell] - dark * share);
-            if let Some(kr) = excess.and_then(|excess| self.green_kr(excess, black_sigma, pixel)) {
+            if let Some(kr) = excess.and_then(|excess| {
+                self.one_line_kr(geometry, EmissionLine::Green5577, [excess, black_sigma], pixel)
+            }) {
                 cells.green_kr[cell] = crate::whole::single(kr.value);
                 cells.green_kr_low[cell] = crate::whole::single(kr.low);
                 cells.green_kr_high[cell] = crate::whole::single(kr.high);
@@ -90,11 +96,9 @@ impl Calibration {
     }
 
     /// Light that each cell has of what a pixel on the axis would have; `None` beyond the image and below the horizon.
-    fn shares(&self, map: &LightMap) -> Vec<Option<f64>> {
-        let Some(solution) = &self.solution else { return vec![Some(1.0); map.columns * map.rows] };
-        let geometry = Geometry::new(solution, self.size_px);
-        let on_axis = geometry.sight(solution.model.centre_px).map(|sight| sight.solid_angle_sr);
-        let on_axis = on_axis.unwrap_or(solution.model.focal_px.powi(-2));
+    fn shares(&self, geometry: Option<&Geometry<'_>>, map: &LightMap) -> Vec<Option<f64>> {
+        let Some(geometry) = geometry else { return vec![Some(1.0); map.columns * map.rows] };
+        let on_axis = geometry.axis_solid_angle_sr();
         let fitted = self.channel(LightChannel::Green);
         (0..map.columns * map.rows)
             .map(|cell| {

@@ -90,11 +90,6 @@ pub(crate) fn fit(rows: &[Row], prior: &Prior) -> Option<Solved> {
     solved
 }
 
-/// Whether a star is among those that a fit rests on.
-pub(crate) fn is_used(row: &Row, solved: &Solved) -> bool {
-    (row.mag - dot(&row.terms, &solved.values)).abs() < CLIP_SIGMA * row.sigma_mag.hypot(solved.scatter_mag)
-}
-
 fn weighted(rows: &[Row], weights: &[f64], prior: &Prior) -> Option<([f64; TERMS], [[f64; TERMS]; TERMS])> {
     let mut normal = [[0.0; TERMS]; TERMS];
     let mut right = [0.0; TERMS];

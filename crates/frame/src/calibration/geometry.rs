@@ -29,8 +29,6 @@ pub(crate) struct Sight {
     /// Distance from the axis, 1 at the reach.
     pub(crate) rho: f64,
     pub(crate) airmass: f64,
-    /// Altitude as seen, degrees, where it is known.
-    pub(crate) altitude_deg: Option<f64>,
 }
 
 impl Sight {
@@ -67,13 +65,18 @@ impl<'a> Geometry<'a> {
             solid_angle_sr: self.solid_angle_sr(pixel)?,
             rho: (pixel[0] - cx).hypot(pixel[1] - cy) / self.reach_px,
             airmass: altitude_deg.map_or(ASSUMED_AIRMASS, pickering_2002),
-            altitude_deg,
         })
     }
 
     /// Cosine of the angle off the axis; `None` beyond the lens's image.
     pub(crate) fn cos_off_axis(&self, pixel: [f64; 2]) -> Option<f64> {
         Some(self.ready.direction_of(pixel)?[2])
+    }
+
+    /// Solid angle of a pixel on the axis.
+    pub(crate) fn axis_solid_angle_sr(&self) -> f64 {
+        let model = &self.solution.model;
+        self.solid_angle_sr(model.centre_px).unwrap_or(model.focal_px.powi(-2))
     }
 
     fn solid_angle_sr(&self, [x, y]: [f64; 2]) -> Option<f64> {

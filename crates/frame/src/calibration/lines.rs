@@ -43,7 +43,7 @@ fn response_share(channel: LightChannel, line: EmissionLine) -> f64 {
 const DEVELOPED_SHARE: f64 = 0.5;
 /// What a colour matrix mixes from one channel into another, of the response of the channel that has most of the line.
 const DEVELOPED_MIXING: f64 = 0.2;
-/// Wells of the scale's error over 1: the error of a factor of 2 is not that of 0.6 each way.
+/// A factor of 2 in magnitudes: the range of 630.0 nm is not even to both sides.
 const RED_SIGMA_MAG: f64 = 0.75;
 
 type Matrix = [[f64; 3]; 3];
@@ -57,7 +57,7 @@ impl Calibration {
     ///
     /// `None` for a grey camera, by settings, without all three channels, beyond the lens's image and below the horizon.
     pub fn split(&self, excess: &LineExcess, pixel: [f64; 2]) -> Option<SplitLines> {
-        let sight = self.sight(pixel)?;
+        let sight = self.geometry()?.sight(pixel)?;
         let fitted = [LightChannel::Red, LightChannel::Green, LightChannel::Blue]
             .map(|channel| self.channels.iter().find(|fitted| fitted.channel == channel));
         let [Some(red), Some(green), Some(blue)] = fitted else { return None };

@@ -44,19 +44,17 @@ pub(crate) struct Nominal {
 
 impl Nominal {
     /// Light that a place has of what the axis has, with its error in magnitudes, and the airmass there.
-    fn place(&self, solution: Option<&LensSolution>, size: [usize; 2], pixel: [f64; 2]) -> Option<(f64, f64, f64)> {
-        let Some(solution) = solution else { return Some((1.0, UNKNOWN_LENS_SIGMA_MAG, ASSUMED_AIRMASS)) };
-        let geometry = Geometry::new(solution, size);
+    fn place(geometry: Option<&Geometry<'_>>, pixel: [f64; 2]) -> Option<(f64, f64, f64)> {
+        let Some(geometry) = geometry else { return Some((1.0, UNKNOWN_LENS_SIGMA_MAG, ASSUMED_AIRMASS)) };
         let sight = geometry.sight(pixel)?;
-        let share = sight.solid_angle_sr * solution.model.focal_px.powi(2);
+        let share = sight.solid_angle_sr / geometry.axis_solid_angle_sr();
         let corner = sight.falloff_terms()[0];
         Some((share * 10f64.powf(-0.4 * CORNER_MAG[0] * corner), CORNER_MAG[1] * corner, sight.airmass))
     }
 
     pub(crate) fn mag_arcsec2(
         &self,
-        solution: Option<&LensSolution>,
-        size: [usize; 2],
+        geometry: Option<&Geometry<'_>>,
         channel: LightChannel,
         light: f64,
         pixel: [f64; 2],
@@ -64,21 +62,20 @@ impl Nominal {
         if channel != LightChannel::Green {
             return None;
         }
-        let (share, place_sigma, _) = self.place(solution, size, pixel)?;
+        let (share, place_sigma, _) = Self::place(geometry, pixel)?;
         Some((self.unit_mag_arcsec2 - 2.5 * (light / share).log10(), self.sigma_mag.hypot(place_sigma)))
     }
 
     pub(crate) fn level_per_kr(
         &self,
-        solution: Option<&LensSolution>,
-        size: [usize; 2],
+        geometry: Option<&Geometry<'_>>,
         line: EmissionLine,
         pixel: [f64; 2],
     ) -> Option<(f64, f64)> {
         if line != EmissionLine::Green5577 {
             return None;
         }
-        let (share, place_sigma, airmass) = self.place(solution, size, pixel)?;
+        let (share, place_sigma, airmass) = Self::place(geometry, pixel)?;
         let k = self.air.coefficient_mag(line.wavelength_nm());
         let air_sigma = k * ASSUMED_AIRMASS_SIGMA;
         let level = self.level_per_kr * share * 10f64.powf(-0.4 * k * airmass);
@@ -169,8 +166,8 @@ fn by_kit(frame: &Frame, hints: &CalibrationHints, air: Extinction) -> Option<No
     shot.check().ok()?;
     let electrons_per_unit = match (&frame.linearity, frame.unit) {
         (Linearity::LinearElectrons { electrons_per_unit }, _) => *electrons_per_unit,
-        (Linearity::LinearRelative, SampleUnit::FullScale) => shot.saturation_e(),
-        _ => return None,
+        (_, SampleUnit::FullScale) => shot.saturation_e(),
+        (_, SampleUnit::FileUnits) => return None,
     };
     let green = optics::Channel::Green.index();
     let line_e = shot.line_electrons(&LineBrightness { green_5577_kr: 1.0, ..LineBrightness::default() })[green];

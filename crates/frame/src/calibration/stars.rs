@@ -223,8 +223,13 @@ impl Bench<'_> {
         const SURE_SNR: f64 = 15.0;
         /// It is missing below this share of its light: 1.5 mag.
         const MISSING_SHARE: f64 = 0.25;
+        /// Square of the distance from the axis up to which stars are missed: farther out the lens's image may end.
+        const INSIDE: f64 = 0.72;
         let mut counts = [0, 0];
-        for star in measured.iter().filter(|star| star.target.colour_mag.is_finite() && star.air <= MOST_AIRMASS) {
+        let is_asked = |star: &&Measured| {
+            star.target.colour_mag.is_finite() && star.air <= MOST_AIRMASS && star.falloff[0] <= INSIDE
+        };
+        for star in measured.iter().filter(is_asked) {
             let row = row(star, fitted.reference_v_mag);
             let mag = crate::least_squares::dot(&row.terms, &fitted.solved.values) + fitted.reference_v_mag;
             let expected = 10f64.powf(-0.4 * mag);

@@ -4,6 +4,7 @@ use frame::{
     Frame, LightChannel, Limits, PairStatistics, PhotonTransfer, PhotonTransferFailure, open, photon_transfer,
 };
 
+use crate::fits_writer::fits;
 use crate::rendered::Dice;
 
 /// A camera and how it is lit.
@@ -43,7 +44,7 @@ impl Camera {
                 values.push((self.bias + electrons / self.gain_e).round().clamp(0.0, self.top));
             }
         }
-        fits(&values, self.size, &[("EXPTIME", exposure_s)])
+        fits(&values, self.size, &[format!("EXPTIME = {exposure_s:>20}")])
     }
 
     fn pair(&self, dice: &mut Dice, exposure_s: f64, electrons: f64) -> PairStatistics {
@@ -67,31 +68,6 @@ impl Camera {
             levels.iter().map(|electrons| self.pair(&mut dice, electrons / 1000.0, *electrons)).collect();
         photon_transfer(&flats, &self.bias_pair(&mut dice)).unwrap()
     }
-}
-
-/// A FITS file of 16 bits (FITS Standard 4.0) opened.
-fn fits(values: &[f64], [width, height]: [usize; 2], cards: &[(&str, f64)]) -> Frame {
-    let mut head = String::new();
-    let mut card = |text: String| head.push_str(&format!("{text:<80}"));
-    card("SIMPLE  =                    T".to_owned());
-    card("BITPIX  =                   16".to_owned());
-    card("NAXIS   =                    2".to_owned());
-    card(format!("NAXIS1  = {width:>20}"));
-    card(format!("NAXIS2  = {height:>20}"));
-    card("BZERO   =                32768".to_owned());
-    for (name, value) in cards {
-        card(format!("{name:<8}= {value:>20}"));
-    }
-    card("END".to_owned());
-    let mut bytes = head.into_bytes();
-    bytes.resize(bytes.len().div_ceil(2880) * 2880, b' ');
-    for value in values {
-        #[expect(clippy::cast_possible_truncation, reason = "whole numbers of 16 bits less 32 768")]
-        let stored = (value - 32_768.0) as i16;
-        bytes.extend(stored.to_be_bytes());
-    }
-    bytes.resize(bytes.len().div_ceil(2880) * 2880, 0);
-    open(&bytes, &Limits::default()).unwrap()
 }
 
 /// Rounding to whole numbers adds a twelfth to the read variance in numbers; four standard errors of 49 152 pixels, and the
