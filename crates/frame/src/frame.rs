@@ -279,7 +279,7 @@ impl Frame {
         self.scale(table.as_deref()).channel(&self.values, place, self.stored_size)
     }
 
-    fn scale<'a>(&self, table: Option<&'a [f32]>) -> Scale<'a> {
+    pub(crate) fn scale<'a>(&self, table: Option<&'a [f32]>) -> Scale<'a> {
         Scale { black: self.black, white: self.white, table }
     }
 

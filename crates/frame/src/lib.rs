@@ -14,6 +14,7 @@
 //! ```
 
 mod big_endian;
+mod calibration;
 mod decode;
 mod error;
 mod fits;
@@ -31,6 +32,7 @@ mod metadata;
 mod mosaic;
 mod motion;
 mod orientation;
+mod photon_transfer;
 mod pixel_scale;
 mod plane;
 mod raw;
@@ -40,7 +42,12 @@ mod stars;
 mod transfer;
 mod whole;
 mod whole_numbers;
+mod window;
 
+pub use calibration::{
+    BlackLevel, CalibratedCells, Calibration, CalibrationBasis, CalibrationFailure, CalibrationHints,
+    ChannelCalibration, FilterHint, FittedTerm, LineExcess, NominalKit, SplitLines, calibrate, calibrate_by_settings,
+};
 pub use decode::open;
 pub use error::FrameError;
 pub use focus::{
@@ -58,6 +65,9 @@ pub use motion::{
     Steadiness, TrailKind, TrailProfile, judge_motion, steadiness, trail_length_px,
 };
 pub use orientation::Orientation;
+pub use photon_transfer::{
+    ChannelTransfer, PairStatistics, PhotonTransfer, PhotonTransferFailure, TransferPoint, photon_transfer,
+};
 pub use pixel_scale::{PixelScale, ScaleSource, pixel_scale};
 pub use plane::Plane;
 pub use raw::judge_directories;

@@ -19,6 +19,7 @@
 
 mod activity;
 mod almanac;
+mod camera_measurement;
 mod cautions;
 mod check;
 mod comfort;
@@ -52,6 +53,7 @@ pub use almanac::{
     AlmanacReport, AlmanacRequest, BodyPosition, DarknessClass, MoonState, NamedPosition, NightTimes, SunState,
     almanac, night_times,
 };
+pub use camera_measurement::{MeasurementError, measured_camera, measured_pair};
 pub use cautions::{Caution, cautions};
 pub use check::{
     AdviceSubject, AuroraPresence, ChannelClipping, CheckAdvice, CheckReport, CheckRequest, CheckedAurora,
@@ -70,6 +72,7 @@ pub use expose::{
     ExposureBounds, IbcClass, LimitedBy, SeenAurora, SettingGoal, ShootingPurpose, TimeLapse, expose,
 };
 pub use field_plan::{FieldPlan, SETTING_UP_MINUTES, UNKNOWN_DRIVE_MINUTES, field_plan, leave_at};
+pub use frame::{ChannelTransfer, LightChannel, PairStatistics, PhotonTransfer, TransferPoint};
 pub use framing::{FramePlace, Framing};
 pub use ground_track::{GroundTrack, ground_track};
 pub use kit::{CameraBody, Kit, KitLimits, Lens, LensProjection};

@@ -16,7 +16,7 @@ pub use check::CheckArgs;
 pub use feeds::{FeedSettingsArgs, FeedsAction, FeedsArgs, FeedsPullArgs, FeedsSourcesArgs, FeedsStatusArgs};
 pub use kit::{
     CameraArgs, GlassArgs, KitAddArgs, KitChangeArgs, KitFactsArgs, KitListArgs, KitRemoveArgs, KitShowArgs,
-    KitsAction, KitsArgs, ProjectionChoice, StartersArgs,
+    KitMeasureArgs, KitsAction, KitsArgs, ProjectionChoice, StartersArgs,
 };
 pub use outing::{OutingAction, OutingArgs, OutingListArgs, OutingNameArgs};
 pub use site::{

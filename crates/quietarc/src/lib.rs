@@ -19,6 +19,7 @@ mod present;
 mod present_check;
 mod present_expose;
 mod present_kit;
+mod present_measure;
 mod present_site;
 mod raster;
 mod scenario;

@@ -24,6 +24,10 @@ pub use hints::LensHints;
 pub use model::LensModel;
 pub use solution::{LensPair, LensSolution};
 
+pub(crate) use model::Ready;
+pub(crate) use sky_index::direction as direction_of_star;
+pub(crate) use vector::{Rotation, Vector, cross, dot, transpose, turn};
+
 use optics::Projection;
 
 use crate::StarField;
@@ -73,6 +77,11 @@ pub fn solve_lens(field: &StarField, hints: &LensHints) -> Result<LensSolution, 
     let loose = any_kind && solution.matched < FEWEST_FOR_KIND
         || solution.field_sigma_deg.iter().zip(solution.field_deg).any(|(error, field)| *error > MOST_LOOSE * field);
     if loose { Err(LensFailure::Loose { matched: solution.matched }) } else { Ok(solution) }
+}
+
+/// A direction in the camera's axes back to the sky's.
+pub(crate) fn turn_back(attitude: &Rotation, direction: Vector) -> Vector {
+    turn(&transpose(attitude), direction)
 }
 
 fn search(spots: &Spots, hints: &LensHints, patterns: &Patterns) -> Result<(Grown, f64), LensFailure> {

@@ -2,11 +2,16 @@
 
 #![expect(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking, also in its helpers")]
 #![expect(clippy::print_stdout, reason = "the spread of the errors is wanted when the tests run with --nocapture")]
+mod calibration_drawn;
+mod calibration_pictures;
+mod calibration_settings;
 mod decoded;
 mod exif_writer;
+mod fits_writer;
 mod hostile;
 mod metadata;
 mod opening;
+mod photon_transfer;
 mod pictures;
 mod raw;
 

@@ -1,5 +1,7 @@
 //! Arguments of `quietarc kit`.
 
+use std::path::PathBuf;
+
 use clap::{Args, Subcommand, ValueEnum};
 
 use super::JournalArgs;
@@ -27,6 +29,34 @@ pub enum KitsAction {
     Remove(KitRemoveArgs),
     /// Cameras and lenses by class, to begin with
     Starters(StartersArgs),
+    /// Gain and read noise from your own flats and biases
+    Measure(KitMeasureArgs),
+}
+
+/// `quietarc kit measure`
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example:\n  quietarc kit measure --flat F1.DNG F2.DNG --flat G1.DNG G2.DNG --flat H1.DNG H2.DNG --bias B1.DNG B2.DNG\n\nFlats: an even, steady light, no lens focused on it; two right after each other at each of three levels, about a tenth, a\nquarter and half of full scale. Biases: cap on, shortest time. All at one ISO, as raw files (uncompressed DNG) or FITS.\nThe files are only read."
+)]
+pub struct KitMeasureArgs {
+    /// Two flats of one level of light; again for every level
+    #[arg(long, value_names = ["FILE", "FILE"], num_args = 2, required = true, action = clap::ArgAction::Append)]
+    pub flat: Vec<PathBuf>,
+    /// Two biases: cap on, shortest time
+    #[arg(long, value_names = ["FILE", "FILE"], num_args = 2, required = true)]
+    pub bias: Vec<PathBuf>,
+    /// The kit whose camera it is
+    #[arg(long, value_name = "KIT")]
+    pub name: Option<String>,
+    /// Write read noise (and full well, if measured at base ISO) into the kit
+    #[arg(long, requires = "name")]
+    pub save: bool,
+    /// The measurement as JSON
+    #[arg(long)]
+    pub json: bool,
+    /// The journal
+    #[command(flatten)]
+    pub journal: JournalArgs,
 }
 
 /// `quietarc kit add`

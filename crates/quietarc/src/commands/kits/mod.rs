@@ -1,6 +1,7 @@
 //! `quietarc kit`: cameras with lenses.
 
 mod add;
+mod measure;
 
 use job::Kit;
 
@@ -17,6 +18,7 @@ pub(super) fn run(arguments: &KitsArgs) -> Result<Outcome, Failure> {
         KitsAction::Show(arguments) => show(arguments),
         KitsAction::Remove(arguments) => remove(arguments),
         KitsAction::Starters(arguments) => starters(arguments),
+        KitsAction::Measure(arguments) => measure::measure(arguments),
     }
 }
 

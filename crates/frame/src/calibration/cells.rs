@@ -1,0 +1,116 @@
+//! A light map in magnitudes and kilorayleighs.
+
+use quantity::EmissionLine;
+
+use super::geometry::Geometry;
+use super::result::Calibration;
+use crate::{LightChannel, LightMap};
+
+/// Place in the order of cells that is taken for sky without aurora: a fifth of the sky is free of it in most frames, and
+/// fewer cells may be trees.
+const DARK_QUANTILE: f64 = 0.2;
+/// Cells that must be sky for that.
+const LEAST_CELLS: usize = 10;
+
+/// Brightness of the sky in the cells of a [`LightMap`], row by row.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CalibratedCells {
+    /// Cells across.
+    pub columns: usize,
+    /// Cells down.
+    pub rows: usize,
+    /// Side of a cell, px of the frame.
+    pub cell_px: f64,
+    /// V mag arcsec⁻² as seen from the ground; NaN where it cannot be told.
+    pub mag_arcsec2: Vec<f32>,
+    /// Its error.
+    pub mag_sigma: Vec<f32>,
+    /// What exceeds the dark part of the sky as 557.7 nm above the air, kR, at least 0; NaN where it cannot be told.
+    pub green_kr: Vec<f32>,
+    /// Lower ends of its ranges.
+    pub green_kr_low: Vec<f32>,
+    /// Upper ends.
+    pub green_kr_high: Vec<f32>,
+    /// Level of the dark part of the sky, plane units as a pixel on the axis would have them, black taken off; `None`
+    /// where too few cells are sky.
+    pub dark_level: Option<f64>,
+}
+
+impl Calibration {
+    /// Turns a light map of the same frame into magnitudes and kilorayleighs.
+    ///
+    /// The aurora is what exceeds the sky's dark part: the level that a fifth of the sky cells are below, every cell freed
+    /// from falloff first. In a frame full of aurora it is too little; the sky's own rise toward the horizon and the Milky
+    /// Way count as aurora. Somebody who knows the sky better asks [`Calibration::line_kr`] with an excess of his own.
+    ///
+    /// * `ceiling`: that of the frame ([`crate::Frame::ceiling`]), in whose shares the map counts.
+    /// * `sky`: which cells may be asked for the dark part; all that the lens sees if `None`.
+    pub fn cells(&self, map: &LightMap, ceiling: Option<f32>, sky: Option<&[bool]>) -> CalibratedCells {
+        let count = map.columns * map.rows;
+        let none = || vec![f32::NAN; count];
+        let mut cells = CalibratedCells {
+            columns: map.columns,
+            rows: map.rows,
+            cell_px: map.cell_px,
+            mag_arcsec2: none(),
+            mag_sigma: none(),
+            green_kr: none(),
+            green_kr_low: none(),
+            green_kr_high: none(),
+            dark_level: None,
+        };
+        let (Some(light), Some([black, black_sigma])) = (map.green(), self.black_level(LightChannel::Green)) else {
+            return cells;
+        };
+        let unit = ceiling.filter(|ceiling| *ceiling > 0.0).map_or(1.0, f64::from);
+        let levels: Vec<f64> = light.medians.iter().map(|median| f64::from(*median) * unit - black).collect();
+        let geometry = self.geometry();
+        let geometry = geometry.as_ref();
+        let shares = self.shares(geometry, map);
+        let is_sky = |cell: usize| sky.is_none_or(|sky| sky.get(cell).copied().unwrap_or(false)) && !light.is_light[cell];
+        let mut dark: Vec<f64> = (0..count)
+            .filter(|cell| is_sky(*cell))
+            .filter_map(|cell| Some(levels[cell] / shares[cell]?))
+            .filter(|level| level.is_finite() && *level > 0.0)
+            .collect();
+        dark.sort_by(f64::total_cmp);
+        let place = crate::whole::index(DARK_QUANTILE * dark.len() as f64);
+        cells.dark_level = dark.get(place).copied().filter(|_| dark.len() >= LEAST_CELLS);
+        for cell in 0..count {
+            let Some(share) = shares[cell] else { continue };
+            let pixel = middle(map, cell);
+            if let Some(mag) = self.mag_arcsec2(geometry, LightChannel::Green, levels[cell] + black, pixel) {
+                cells.mag_arcsec2[cell] = crate::whole::single(mag.value);
+                cells.mag_sigma[cell] = crate::whole::single(mag.high - mag.value);
+            }
+            let excess = cells.dark_level.map(|dark| levels[cell] - dark * share);
+            if let Some(kr) = excess.and_then(|excess| {
+                self.one_line_kr(geometry, EmissionLine::Green5577, [excess, black_sigma], pixel)
+            }) {
+                cells.green_kr[cell] = crate::whole::single(kr.value);
+                cells.green_kr_low[cell] = crate::whole::single(kr.low);
+                cells.green_kr_high[cell] = crate::whole::single(kr.high);
+            }
+        }
+        cells
+    }
+
+    /// Light that each cell has of what a pixel on the axis would have; `None` beyond the image and below the horizon.
+    fn shares(&self, geometry: Option<&Geometry<'_>>, map: &LightMap) -> Vec<Option<f64>> {
+        let Some(geometry) = geometry else { return vec![Some(1.0); map.columns * map.rows] };
+        let on_axis = geometry.axis_solid_angle_sr();
+        let fitted = self.channel(LightChannel::Green);
+        (0..map.columns * map.rows)
+            .map(|cell| {
+                let sight = geometry.sight(middle(map, cell))?;
+                let lost = fitted.map_or(0.0, |fitted| super::brightness::lost_mag(fitted, sight.falloff_terms()));
+                Some(sight.solid_angle_sr / on_axis * 10f64.powf(-0.4 * lost))
+            })
+            .collect()
+    }
+}
+
+fn middle(map: &LightMap, cell: usize) -> [f64; 2] {
+    [cell % map.columns, cell / map.columns].map(|place| (place as f64 + 0.5) * map.cell_px - 0.5)
+}
+

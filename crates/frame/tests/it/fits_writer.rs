@@ -1,0 +1,27 @@
+//! FITS files of the tests.
+
+use frame::{Frame, Limits, open};
+
+/// A file of whole numbers from 0 to 65 535 (FITS Standard 4.0), opened; `cards` are lines of the header.
+pub(crate) fn fits(values: &[f64], [width, height]: [usize; 2], cards: &[String]) -> Frame {
+    let mut lines = vec![
+        "SIMPLE  =                    T".to_owned(),
+        "BITPIX  =                   16".to_owned(),
+        "NAXIS   =                    2".to_owned(),
+        format!("NAXIS1  = {width:>20}"),
+        format!("NAXIS2  = {height:>20}"),
+        "BZERO   =                32768".to_owned(),
+    ];
+    lines.extend_from_slice(cards);
+    lines.push("END".to_owned());
+    let head: String = lines.iter().map(|line| format!("{line:<80}")).collect();
+    let mut bytes = head.into_bytes();
+    bytes.resize(bytes.len().div_ceil(2880) * 2880, b' ');
+    for value in values {
+        #[expect(clippy::cast_possible_truncation, reason = "whole numbers of 16 bits less 32 768")]
+        let stored = (value - 32_768.0) as i16;
+        bytes.extend(stored.to_be_bytes());
+    }
+    bytes.resize(bytes.len().div_ceil(2880) * 2880, 0);
+    open(&bytes, &Limits::default()).unwrap()
+}
