@@ -13,6 +13,7 @@
 //! # Ok::<(), frame::FrameError>(())
 //! ```
 
+mod aurora;
 mod big_endian;
 mod decode;
 mod error;
@@ -40,6 +41,10 @@ mod stars;
 mod transfer;
 mod whole;
 
+pub use aurora::{
+    AuroraClue, AuroraContext, AuroraEvidence, AuroraExtent, AuroraFinding, AuroraForm, AuroraPresence, AuroraRays,
+    AuroraRival, AuroraStructure, ChannelExcess, LineShares, RivalFinding, StarsSeen, find_aurora,
+};
 pub use decode::open;
 pub use error::FrameError;
 pub use focus::{
