@@ -18,6 +18,14 @@ const VIOLET_WORTH: f64 = 1.5;
 const NATURAL_WORTH: f64 = -3.3;
 /// Line light worth so much is not doubted for natural colours beside it.
 const LINE_ENOUGH: f64 = 1.5;
+/// All hues together are worth no more: they share their mistakes.
+const MOST_COLOUR: f64 = 6.0;
+/// Interquartile range of the grain in steps of 8 bits, none of it to all of it: pictures of day and drawn ones have 1.3 to
+/// 1.6 steps, of night 2.2 and more (measured); much reduced ones of night may have less.
+const GRAIN_STEPS: [f64; 2] = [1.5, 2.3];
+/// Share of the picture that fades into black: the darkest sky is some hundredths of an aurora that is well exposed, and
+/// never black over a wide area.
+const FADED: [f64; 2] = [0.04, 0.15];
 /// Cells of sky under which a picture says nothing, and from which it says all: 30 by 30.
 const CELLS: [f64; 2] = [60.0, 900.0];
 /// Edge under which light fades as airglow and twilight do.
@@ -43,6 +51,10 @@ pub(super) fn judge(judgement: &mut Judgement, rivals: &Rivals, tints: &Tints, l
             worth += log_odds;
         }
     }
+    if worth > MOST_COLOUR {
+        let words = "colours of one picture are one witness".to_owned();
+        judgement.add(AuroraClue::Medium, MOST_COLOUR - worth, words);
+    }
     // smallest difference that four errors would show
     let sees = 1.0 - ramp(4.0 * line.sigma, 0.10, 0.25);
     let natural = NATURAL_WORTH * whole.max(0.3) * sees * (1.0 - (worth / LINE_ENOUGH).min(1.0));
@@ -52,8 +64,15 @@ pub(super) fn judge(judgement: &mut Judgement, rivals: &Rivals, tints: &Tints, l
         let day = ramp(level.unwrap_or(0.0), DAY_LEVEL[0], DAY_LEVEL[1]);
         judgement.add(AuroraClue::Daylight, -1.8 * day, "as bright as pictures of day are made".to_owned());
     }
-    let total = (0..tints.usable.len()).count() as f64;
-    let suspect = tints.rough as f64 / total + line.dark_share;
+    if let Some(steps) = tints.grain_steps.filter(|_| context.luminance_cd_m2.is_none() && context.stars != StarsSeen::Sure) {
+        let clean = 1.0 - ramp(steps, GRAIN_STEPS[0], GRAIN_STEPS[1]);
+        let words = format!("grain of {steps:.1} steps: less than pictures of night skies have");
+        judgement.add(AuroraClue::Medium, -2.2 * clean, words);
+    }
+    let fades = ramp(tints.faded_share, FADED[0], FADED[1]);
+    judgement.add(AuroraClue::Medium, -2.5 * fades, "the light fades into black without an edge, as drawings do".to_owned());
+    let total = tints.usable.len().max(1) as f64;
+    let suspect = tints.rough.iter().filter(|rough| **rough).count() as f64 / total + line.dark_share;
     let doubt = ramp(suspect, FOREGROUND[0], FOREGROUND[1]) * if context.sky.is_empty() { 1.0 } else { 0.5 };
     if worth > 0.5 {
         judgement.add(AuroraClue::Rival, -3.0 * doubt, "much of the picture is rough or painted".to_owned());

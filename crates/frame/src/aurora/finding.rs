@@ -201,6 +201,8 @@ pub struct AuroraFinding {
     pub extent: AuroraExtent,
     /// Light above the sky's own, in the order of the map's channels.
     pub excess: Vec<ChannelExcess>,
+    /// Whether too little sky is free of aurora: its darkest cells stand for the sky, and the excess is a least value.
+    pub excess_is_least: bool,
     /// Shares of the lines; `None` for grey pictures and without aurora.
     pub lines: Option<LineShares>,
     /// What it looks like; `None` without aurora.

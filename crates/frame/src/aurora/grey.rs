@@ -20,8 +20,14 @@ const LEAST_CONTRAST: f64 = 0.08;
 const SURE_CONTRAST: f64 = 1.8;
 /// Errors that a contrast must be.
 const LEAST_SIGMAS: f64 = 5.0;
-/// Share of the map that a black surround has, at least; fewer dark cells are sky.
-const LEAST_SURROUND: f64 = 0.04;
+/// Share of the map that a black surround has, at least: less is vignetting.
+const LEAST_SURROUND: f64 = 0.06;
+/// How far the surround may rise towards the level of the sky.
+const SURROUND_STEP: f64 = 0.2;
+/// Sky under this share of its typical level has no contrast worth the name.
+const LEAST_OWN: f64 = 0.1;
+/// Light of four steps of 8 bits at black under the sRGB curve: fainter skies are steps, not light.
+const STEP_DEVELOPED: f64 = 4.0 / (255.0 * 12.92);
 /// Most that shape alone may say without a filter: cloud, town glow and the Milky Way are bright and long too.
 const MOST_WITHOUT_FILTER: f64 = 1.2;
 /// Galactic latitude within which the Milky Way is bright, degrees.
@@ -55,13 +61,17 @@ impl Grey {
         for cell in 0..grid.cells() {
             usable[cell] &= level[cell].is_finite() && !channel.is_light.get(cell).copied().unwrap_or(false);
         }
-        // cameras of this kind add an offset of their own to every number
-        let black = quantile(level.iter().copied(), 0.005).unwrap_or(0.0);
-        without_surround(grid, &level, black, &mut usable);
+        if grid.cells() == 0 {
+            return None;
+        }
+        // cameras of this kind add an offset of their own to every number; what surrounds an all-sky picture shows it
+        let offset = without_surround(grid, &level, &mut usable).unwrap_or(0.0);
         let own = own_light(grid, &level, &usable, &usable);
-        let offset = if black > 0.0 { black * 0.98 } else { 0.0 };
-        let contrast: Vec<f64> =
-            (0..level.len()).map(|cell| (level[cell] - own.level[cell]) / (own.level[cell] - offset).max(1e-9)).collect();
+        let typical = quantile((0..level.len()).filter(|cell| usable[*cell]).map(|cell| own.level[cell]), 0.5)?;
+        let floor = (LEAST_OWN * (typical - offset)).max(if context.is_linear { 1e-9 } else { STEP_DEVELOPED });
+        let contrast: Vec<f64> = (0..level.len())
+            .map(|cell| (level[cell] - own.level[cell]) / (own.level[cell] - offset + floor).max(floor))
+            .collect();
         let sigma = noise(grid, &contrast, &usable);
         let smooth = grid.smoothed(&contrast, &usable, 1);
         let least = LEAST_CONTRAST.max(LEAST_SIGMAS * 0.5 * sigma);
@@ -129,23 +139,32 @@ impl Grey {
     }
 }
 
-fn without_surround(grid: Grid, level: &[f64], black: f64, usable: &mut [bool]) {
-    let Some(middle) = quantile(level.iter().copied(), 0.6).map(|middle| middle - black) else { return };
-    let dark: Vec<bool> = level.iter().map(|level| level - black < 0.12 * middle).collect();
-    let least = crate::whole::index(LEAST_SURROUND * dark.len() as f64).max(4);
-    // corners are four patches
-    let mut surround = vec![false; dark.len()];
-    for region in grid.regions(&dark, (least / 8).max(4)) {
-        for cell in region.cells {
+/// Leaves out the black around an all-sky picture: what hangs together with a corner and is as dark. Gives its level.
+fn without_surround(grid: Grid, level: &[f64], usable: &mut [bool]) -> Option<f64> {
+    let middle = quantile(level.iter().copied(), 0.6)?;
+    let mut surround = vec![false; level.len()];
+    let mut levels = Vec::new();
+    let corners = [0, grid.columns - 1, (grid.rows - 1) * grid.columns, grid.rows * grid.columns - 1];
+    for corner in corners {
+        let dark = quantile(grid.around(corner, 1).map(|cell| level[cell]), 0.5)?;
+        let most = dark + SURROUND_STEP * (middle - dark);
+        let mut open = vec![corner];
+        while let Some(cell) = open.pop() {
+            if surround[cell] || level[cell].is_nan() || level[cell] > most {
+                continue;
+            }
             surround[cell] = true;
+            levels.push(level[cell]);
+            open.extend(grid.beside(cell));
         }
     }
-    if surround.iter().filter(|dark| **dark).count() < least {
-        return;
+    if (levels.len() as f64) < LEAST_SURROUND * level.len() as f64 {
+        return None;
     }
     for (usable, dark) in usable.iter_mut().zip(grid.widened(&surround, 2)) {
         *usable &= !dark;
     }
+    quantile(levels, 0.5)
 }
 
 fn noise(grid: Grid, values: &[f64], usable: &[bool]) -> f64 {

@@ -13,9 +13,9 @@ const NO_UP_TO: f64 = 0.15;
 const PRIOR: f64 = -0.3;
 /// No piece of evidence is worth more: nothing is that sure from one frame.
 const MOST: f64 = 8.0;
-/// Decimal logarithm of the sky's luminance in cd/m2 at which an aurora becomes unlikely, and at which none can show: an
-/// aurora of IBC IV (1 MR) is 0.2, the sky at sunset 130.
-const DAYLIGHT_LOG: [f64; 2] = [-0.5, 2.0];
+/// Decimal logarithm of the sky's luminance in cd/m2 from which an aurora becomes unlikely, and at which none can show: the
+/// brightest aurora (IBC IV, 1 MR) is 0.2; ten times that, with the error of the settings' scale, hides it.
+const DAYLIGHT_LOG: [f64; 2] = [-0.6, 0.6];
 /// Luminance under which it is night, cd/m2: a full moon's sky is 0.02.
 const NIGHT_CD_M2: f64 = 0.1;
 /// Exposure times, seconds: at f/1.4 and ISO 12 800 an aurora of 100 kR asks for 0.1 s.

@@ -25,6 +25,9 @@ const SURE_RED: f64 = 0.27;
 const LEAST_PATCH: (usize, f64) = (6, 0.0006);
 /// Share of the sky from which a patch counts in full.
 const FULL_PATCH_SHARE: f64 = 0.004;
+/// Share of rough cells around a patch from which it lies among leaves or houses: an aurora may stand over a tree line with
+/// a half of its rim.
+const MOST_ROUGH_RIM: f64 = 0.4;
 /// Share of the free cells that natural colours must have to serve as the reference.
 const LEAST_REFERENCE: f64 = 0.05;
 
@@ -55,8 +58,6 @@ pub(super) struct HueLight {
 /// All line light of a picture.
 pub(super) struct LineLight {
     pub(super) hues: Vec<HueLight>,
-    /// Greenness of the sky itself.
-    pub(super) own_green: f64,
     /// Warmth of the sky itself.
     pub(super) own_warm: f64,
     /// Whether the reference was seen, and not only assumed.
@@ -110,7 +111,7 @@ impl LineLight {
             .collect();
         let warm_range = quantile(all_warm(), 0.95).unwrap_or(0.0) - quantile(all_warm(), 0.05).unwrap_or(0.0);
         let dark_share = dark as f64 / sky;
-        Self { hues, own_green, own_warm, has_reference, own, sigma, dark_share, warm_range }
+        Self { hues, own_warm, has_reference, own, sigma, dark_share, warm_range }
     }
 
     pub(super) fn hue(&self, hue: Hue) -> Option<&HueLight> {
@@ -160,6 +161,9 @@ fn hue_light(tints: &Tints, coloured: &[Option<Hue>], hue: Hue, own_green: f64, 
     let least = LEAST_PATCH.0.max(crate::whole::index(LEAST_PATCH.1 * sky));
     let mut mask = vec![false; set.len()];
     for region in tints.grid.regions(&set, least) {
+        if rough_rim(tints, &region.cells) > MOST_ROUGH_RIM {
+            continue;
+        }
         for cell in region.cells {
             mask[cell] = true;
         }
@@ -171,6 +175,23 @@ fn hue_light(tints: &Tints, coloured: &[Option<Hue>], hue: Hue, own_green: f64, 
     let strength = ramp(tint, LEAST_TINT, sure) * ramp(share, 0.0, FULL_PATCH_SHARE).sqrt();
     let edge = edge(tints, &mask) / tint.max(LEAST_TINT);
     Some(HueLight { hue, mask, tint, share, edge, strength })
+}
+
+/// Share of rough cells among those within three of a patch, itself not counted.
+fn rough_rim(tints: &Tints, cells: &[usize]) -> f64 {
+    let mut seen = vec![false; tints.rough.len()];
+    cells.iter().for_each(|cell| seen[*cell] = true);
+    let (mut rough, mut all) = (0.0, 0.0);
+    for cell in cells {
+        for near in tints.grid.around(*cell, 3) {
+            if !seen[near] {
+                seen[near] = true;
+                all += 1.0;
+                rough += f64::from(u8::from(tints.rough[near]));
+            }
+        }
+    }
+    if all > 0.0 { rough / all } else { 0.0 }
 }
 
 /// Largest steps of the tint over a fortieth of the map, in and around a mask.

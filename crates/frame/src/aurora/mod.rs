@@ -153,6 +153,7 @@ impl Light<'_> {
             evidence: judgement.evidence,
             rivals: rivals.0,
             extent: self.extent(map, context),
+            excess_is_least: self.own.iter().any(|own| own.is_darkest),
             excess: channels,
             lines,
             structure: structure.filter(|_| is_found),
@@ -164,10 +165,19 @@ impl Light<'_> {
     /// Line shares of the sum of the light.
     fn lines(&self, excess: &[Vec<f64>], context: &AuroraContext<'_>) -> Option<LineShares> {
         let [red, green, blue] = excess else { return None };
-        let sum = |channel: &Vec<f64>| -> f64 {
-            (0..channel.len()).filter(|cell| self.mask[*cell] && channel[*cell].is_finite()).map(|c| channel[c]).sum()
-        };
-        lines::shares([sum(red), sum(green), sum(blue)], context.is_linear, context.neutral)
+        let mut sums = [0.0; 3];
+        for cell in (0..self.mask.len()).filter(|cell| self.mask[*cell]) {
+            let excess = [red[cell], green[cell], blue[cell]];
+            let own = [0, 1, 2].map(|i| self.own[i].level[cell]);
+            // where the sky is darker than its surface, as much of its own colour is taken off as fits
+            let darker = (0..3).filter(|i| own[*i] > 0.0).map(|i| excess[i] / own[i]).fold(0.0, f64::min);
+            for i in 0..3 {
+                if excess[i].is_finite() {
+                    sums[i] += excess[i] - darker * own[i];
+                }
+            }
+        }
+        lines::shares(sums, context.is_linear, context.neutral)
     }
 
     fn extent(&self, map: &LightMap, context: &AuroraContext<'_>) -> AuroraExtent {
@@ -205,7 +215,7 @@ fn add_structure(judgement: &mut Judgement, structure: &AuroraStructure, has_col
             judgement.add(AuroraClue::Structure, 0.4, format!("{} pieces of rays", rays.pieces));
         }
     }
-    if has_colour && judgement.sum() > 0.0 && structure.form == AuroraForm::Band {
+    if has_colour && judgement.sum() > 0.0 && structure.rays.is_none() && structure.length_px > 3.0 * structure.width_px {
         let words = format!("a band, {:.1} times as long as wide", structure.length_px / structure.width_px.max(1e-9));
         judgement.add(AuroraClue::Structure, 0.5, words);
     }

@@ -18,21 +18,22 @@ pub(super) struct OwnLight {
     pub(super) is_darkest: bool,
 }
 
-fn row(grid: Grid, cell: usize) -> [f64; 6] {
+fn row(grid: Grid, cell: usize) -> [f64; 7] {
     let long = grid.columns.max(grid.rows).max(2) as f64;
     let [x, y] = grid.place(cell);
     let (x, y) = (2.0 * x / long - 1.0, 2.0 * y / long - 1.0);
-    [1.0, x, y, x * x, x * y, y * y]
+    // the last one is the brightening towards the horizon of an all-sky lens, or vignetting
+    [1.0, x, y, x * x, x * y, y * y, (x * x + y * y).powi(2)]
 }
 
-/// A curved surface (second order, robust) through `free` cells of `values`, kept between the values seen there.
+/// A curved surface (second order and a radial fourth, robust) through `free` cells of `values`, kept between the values seen there.
 pub(super) fn own_light(grid: Grid, values: &[f64], usable: &[bool], free: &[bool]) -> OwnLight {
     let cells: Vec<usize> = (0..values.len()).filter(|cell| free[*cell] && values[*cell].is_finite()).collect();
     let sky = usable.iter().filter(|usable| **usable).count();
     let seen = || cells.iter().map(|cell| values[*cell]);
     let fitted = (cells.len() as f64 >= LEAST_SHARE * sky as f64 && cells.len() >= 40).then(|| {
         let step = cells.len().div_ceil(MOST_CELLS);
-        let rows: Vec<([f64; 6], f64)> =
+        let rows: Vec<([f64; 7], f64)> =
             cells.iter().step_by(step).map(|cell| (row(grid, *cell), values[*cell])).collect();
         Fit::robust(&rows)
     });

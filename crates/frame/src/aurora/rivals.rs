@@ -50,7 +50,7 @@ impl Rivals {
         rivals.natural_light(tints, line, context);
         rivals.lights(map, line);
         let total = tints.usable.len().max(1) as f64;
-        let painted = tints.rough as f64 / total + line.dark_share;
+        let painted = tints.rough.iter().filter(|rough| **rough).count() as f64 / total + line.dark_share;
         rivals.add(AuroraRival::Foreground, painted, "rough or dark coloured surfaces: leaves, grass, walls");
         rivals
     }

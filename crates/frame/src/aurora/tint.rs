@@ -20,6 +20,11 @@ const VOID_SHARE: f64 = 0.05;
 /// Roughness from which a surface is not sky: logarithmic step of a cell from the mean of its four neighbours, median over
 /// 25 cells. Skies drawn and real lie under 0.03, leaves, stones and grass from 0.1 up (measured); for a map of 256 cells.
 const ROUGH_AT_256: f64 = 0.07;
+/// Interquartile range within a cell, steps of 8 bits, that no grain of a sky reaches: real skies have 2 to 9, leaves 15 to 60
+/// (measured).
+const COARSEST_GRAIN_STEPS: f64 = 16.0;
+/// Cells beside black ones are rough by the fall of the light there, and say nothing of what stands around.
+const RIM_CELLS: usize = 5;
 /// Standard error of a median in units of an interquartile range, for one sample (1.253 / 1.349).
 const MEDIAN_ERROR_PER_RANGE: f64 = 0.93;
 /// Independent samples of a cell: 144, less what packing and noise reduction tie together (judgement).
@@ -43,7 +48,11 @@ pub(super) struct Tints {
     /// Sky, or not known to be anything else.
     pub(super) usable: Vec<bool>,
     /// Cells refused for their roughness.
-    pub(super) rough: usize,
+    pub(super) rough: Vec<bool>,
+    /// Median grain, in steps of the stored numbers; `None` for linear ones.
+    pub(super) grain_steps: Option<f64>,
+    /// Share of black cells at whose edge the light fades out smoothly.
+    pub(super) faded_share: f64,
 }
 
 impl Tints {
@@ -74,7 +83,9 @@ impl Tints {
             usable[cell] &= rgb[cell].iter().all(|value| value.is_finite());
             usable[cell] &= !channels.iter().any(|channel| channel.is_light.get(cell).copied().unwrap_or(false));
         }
-        without_void(grid, &level, &mut usable);
+        let told = usable.clone();
+        let black = without_void(grid, &level, &mut usable);
+        let faded_share = faded_share(grid, &level, &told, &usable);
         let floor = if context.is_linear { 0.0 } else { FLOOR_DEVELOPED };
         let (mut green, mut warm, mut sigma) = (vec![f64::NAN; count], vec![f64::NAN; count], vec![f64::NAN; count]);
         for cell in (0..count).filter(|cell| usable[*cell]) {
@@ -88,8 +99,13 @@ impl Tints {
             });
             sigma[cell] = (g * g + 0.25 * (r * r + b * b)).sqrt();
         }
-        let rough = without_rough(grid, &broad, floor, &mut usable);
-        let mut tints = Self { grid, rgb, level, green, warm, sigma, usable, rough };
+        let grains = if context.is_linear { Vec::new() } else { grains(grid, &rgb, &channels[1].spreads) };
+        let mut rough = without_rough(grid, &broad, floor, &grains, &mut usable);
+        let near_black = grid.widened(&black, RIM_CELLS);
+        rough.iter_mut().zip(near_black).for_each(|(rough, near)| *rough &= !near);
+        let seen = (0..grains.len()).filter(|cell| usable[*cell] && (0.003..0.6).contains(&rgb[*cell][1]));
+        let grain_steps = quantile(seen.map(|cell| grains[cell]), 0.5);
+        let mut tints = Self { grid, rgb, level, green, warm, sigma, usable, rough, grain_steps, faded_share };
         tints.settle();
         Some(tints)
     }
@@ -151,28 +167,78 @@ fn step(grid: Grid, values: &[f64], usable: &[bool], cell: usize) -> Option<f64>
     (number > 1.5).then(|| (values[cell] - sum / number).abs() / (1.0 + 1.0_f64 / number).sqrt())
 }
 
-/// Leaves out what is black, and the mixed cells at its edge.
-pub(super) fn without_void(grid: Grid, level: &[f64], usable: &mut [bool]) {
+/// Leaves out what is black, and the mixed cells at its edge. Gives the black ones.
+fn without_void(grid: Grid, level: &[f64], usable: &mut [bool]) -> Vec<bool> {
     let lit = level.iter().zip(usable.iter()).filter(|pair| *pair.1 && *pair.0 > 0.0).map(|pair| *pair.0);
-    let Some(middle) = quantile(lit, 0.5) else { return };
+    let middle = quantile(lit, 0.5).unwrap_or(0.0);
     let void: Vec<bool> = level.iter().map(|level| level.is_nan() || *level < VOID_SHARE * middle).collect();
     for (usable, void) in usable.iter_mut().zip(grid.widened(&void, 1)) {
         *usable &= !void;
     }
+    void
 }
 
-/// Leaves out what is rough from cell to cell: leaves, stones, houses. Gives their number.
-fn without_rough(grid: Grid, broad: &[[f64; 3]], floor: f64, usable: &mut [bool]) -> usize {
+/// Share of all cells that are black and not marked off by an edge: every neighbour across the border of the black is
+/// little brighter. Masks, silhouettes and the rims of all-sky lenses have edges.
+fn faded_share(grid: Grid, level: &[f64], told: &[bool], usable: &[bool]) -> f64 {
+    /// Ratio over four cells from which the border of the black is an edge.
+    const EDGE: f64 = 2.5;
+    let black = |cell: usize| told[cell] && !usable[cell];
+    let mut ratios = Vec::new();
+    for cell in (0..level.len()).filter(|cell| black(*cell)) {
+        let Some(beside) = grid.beside(cell).find(|beside| usable[*beside]) else { continue };
+        let [x, y] = [cell, beside].map(|cell| grid.place(cell));
+        let beyond = |from: [f64; 2], step: [f64; 2], times: f64| {
+            let at = [0, 1].map(|i| from[i] + times * step[i]);
+            let inside = at[0] >= 0.0 && at[1] >= 0.0 && at[0] < grid.columns as f64 && at[1] < grid.rows as f64;
+            inside.then(|| level[crate::whole::index(at[1]) * grid.columns + crate::whole::index(at[0])])
+        };
+        let step = [0, 1].map(|i| y[i] - x[i]);
+        if let (Some(bright), Some(dark)) = (beyond(y, step, 1.0), beyond(x, step, -1.0)) {
+            ratios.push(bright / dark.max(1e-9));
+        }
+    }
+    let blacks = (0..level.len()).filter(|cell| black(*cell)).count() as f64;
+    match quantile(ratios, 0.5) {
+        Some(ratio) if ratio < EDGE => blacks / level.len().max(1) as f64,
+        _ => 0.0,
+    }
+}
+
+/// Grain of green in every cell, in steps of a number stored in 8 bits under the sRGB curve; what a slope across the cell
+/// makes is taken off.
+fn grains(grid: Grid, rgb: &[[f64; 3]], spreads: &[f32]) -> Vec<f64> {
+    let green: Vec<f64> = rgb.iter().map(|rgb| rgb[1]).collect();
+    let grain = |cell: usize| {
+        let slope = super::shape::gradient(grid, &green, cell).map_or(0.0, |[x, y]| 0.5 * x.hypot(y));
+        let spread = f64::from(spreads[cell]);
+        // light of one step: the slope of the sRGB curve's power part (2.4, offset 0.055), its straight part below
+        let light = green[cell];
+        let step = if light < 0.0031 { FLOOR_DEVELOPED } else { 2.4 / 1.055 * light.powf(1.4 / 2.4) / 255.0 };
+        (spread * spread - slope * slope).max(0.0).sqrt() / step
+    };
+    (0..green.len()).map(grain).collect()
+}
+
+/// Leaves out what is rough from cell to cell: leaves, stones, houses; and says which.
+fn without_rough(grid: Grid, broad: &[[f64; 3]], floor: f64, grains: &[f64], usable: &mut [bool]) -> Vec<bool> {
     let limit = ROUGH_AT_256 * (256.0 / grid.columns.max(grid.rows).max(1) as f64).sqrt().max(1.0);
     let logs: Vec<f64> = broad.iter().map(|values| (values[1] + floor.max(FLOOR_SHARE * values[1])).ln()).collect();
-    let steps: Vec<f64> = (0..logs.len())
-        .map(|cell| if usable[cell] { step(grid, &logs, usable, cell).unwrap_or(f64::NAN) } else { f64::NAN })
+    let is_over: Vec<Option<bool>> = (0..logs.len())
+        .map(|cell| usable[cell].then(|| step(grid, &logs, usable, cell).map(|step| step > limit)).flatten())
         .collect();
     let rough: Vec<bool> = (0..logs.len())
-        .map(|cell| usable[cell] && quantile(grid.around(cell, 2).map(|near| steps[near]), 0.5) > Some(limit))
+        .map(|cell| {
+            let (mut over, mut all) = (0u32, 0u32);
+            for is_over in grid.around(cell, 2).filter_map(|near| is_over[near]) {
+                over += u32::from(is_over);
+                all += 1;
+            }
+            usable[cell] && (2 * over > all || grains.get(cell).is_some_and(|grain| *grain > COARSEST_GRAIN_STEPS))
+        })
         .collect();
     for (usable, rough) in usable.iter_mut().zip(&rough) {
         *usable &= !rough;
     }
-    rough.iter().filter(|rough| **rough).count()
+    rough
 }
