@@ -74,6 +74,10 @@ pub(super) fn judge(judgement: &mut Judgement, rivals: &Rivals, tints: &Tints, l
     let total = tints.usable.len().max(1) as f64;
     let suspect = tints.rough.iter().filter(|rough| **rough).count() as f64 / total + line.dark_share;
     let doubt = ramp(suspect, FOREGROUND[0], FOREGROUND[1]) * if context.sky.is_empty() { 1.0 } else { 0.5 };
+    if worth < 0.5 && context.sky.is_empty() {
+        let little = ramp(suspect, 0.4, 0.8);
+        judgement.add(AuroraClue::Rival, -1.8 * little, "hardly any smooth sky in the picture".to_owned());
+    }
     if worth > 0.5 {
         judgement.add(AuroraClue::Rival, -3.0 * doubt, "much of the picture is rough or painted".to_owned());
         if rivals.strength(AuroraRival::Flare) > 0.5 {

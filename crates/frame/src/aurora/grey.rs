@@ -47,6 +47,8 @@ pub(super) struct Grey {
     /// Share of the light that lies along the Milky Way, where the lens is known.
     galactic: Option<f64>,
     sees: f64,
+    /// Whether black surrounds the sky.
+    is_all_sky: bool,
 }
 
 impl Grey {
@@ -65,7 +67,8 @@ impl Grey {
             return None;
         }
         // cameras of this kind add an offset of their own to every number; what surrounds an all-sky picture shows it
-        let offset = without_surround(grid, &level, &mut usable).unwrap_or(0.0);
+        let surround = without_surround(grid, &level, &mut usable);
+        let offset = surround.unwrap_or(0.0);
         let own = own_light(grid, &level, &usable, &usable);
         let typical = quantile((0..level.len()).filter(|cell| usable[*cell]).map(|cell| own.level[cell]), 0.5)?;
         let floor = (LEAST_OWN * (typical - offset)).max(if context.is_linear { 1e-9 } else { STEP_DEVELOPED });
@@ -95,6 +98,7 @@ impl Grey {
             coherence,
             galactic: galactic(map, context, grid, &mask),
             sees: 1.0 - ramp(LEAST_SIGMAS * 0.5 * sigma, LEAST_CONTRAST, 4.0 * LEAST_CONTRAST),
+            is_all_sky: surround.is_some(),
             grid,
             usable,
             level,
@@ -124,7 +128,9 @@ impl Grey {
             return;
         }
         let sure = ramp(self.contrast, 1.0, SURE_CONTRAST);
-        judgement.add(AuroraClue::Structure, (2.0 * strong + 2.0 * sure) * long - 0.5, words);
+        // a narrow field seldom holds patches of the sky alone; over a whole sky they are as large as a hand
+        let formless = if self.is_all_sky { -0.5 } else { -2.2 * (1.0 - ramp(strong * long, 0.15, 0.5)) - 0.3 };
+        judgement.add(AuroraClue::Structure, (2.0 * strong + 2.0 * sure) * long + formless, words);
         rivals.add(AuroraRival::LitCloud, 0.5 * (1.0 - 0.5 * long), "structure without colour: cloud shows it too");
         rivals.add(AuroraRival::TownGlow, 0.3, "a bright rim without colour: towns make it too");
         if let Some(galactic) = self.galactic {

@@ -2,6 +2,8 @@
 
 #![expect(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking, also in its helpers")]
 #![expect(clippy::print_stdout, reason = "the spread of the errors is wanted when the tests run with --nocapture")]
+mod aurora;
+mod aurora_pictures;
 mod decoded;
 mod exif_writer;
 mod hostile;
@@ -16,6 +18,7 @@ mod lens_ground;
 mod lens_pictures;
 mod lens_sky;
 mod motion;
+mod night_scene;
 mod picture;
 mod real_sky;
 mod rendered;
