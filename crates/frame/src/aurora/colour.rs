@@ -30,14 +30,24 @@ const FADED: [f64; 2] = [0.04, 0.15];
 const CELLS: [f64; 2] = [60.0, 900.0];
 /// Edge under which light fades as airglow and twilight do.
 const SMOOTH_EDGE: f64 = 0.28;
-/// Tint that airglow reaches: 0.7 kR low over the darkest sky (250 R at the zenith, van Rhijn 3 at 15 degrees).
-const AIRGLOW_TINT: f64 = 0.30;
+/// Tint that airglow reaches, developed and as counted: 0.8 kR at 15 degrees (250 R at the zenith, van Rhijn 3.3) over a
+/// sky of 1.4 kR in a green pixel, ln 1.6, of which development leaves two thirds.
+const AIRGLOW_TINT: [f64; 2] = [0.30, 0.45];
+/// Most odds for light that airglow, too, explains: cannot tell.
+const MOST_LIKE_AIRGLOW: f64 = 0.8;
+/// Most odds for small spots beside a burnt-out light.
+const MOST_LIKE_FLARE: f64 = 0.5;
 /// Warmth from the coldest to the warmest twentieth of the sky: 1.0 is a sky of 8000 K beside one of 3300 K.
 const DUSK_RANGE: [f64; 2] = [0.7, 1.2];
 /// Level of the sky in pictures taken by day, developed: people expose night skies for less (judgement).
 const DAY_LEVEL: [f64; 2] = [0.25, 0.5];
 /// Share of painted and rough things over which coloured cells are suspect.
 const FOREGROUND: [f64; 2] = [0.25, 0.7];
+
+/// Whether all line light fades slowly.
+pub(super) fn is_smooth(line: &LineLight) -> bool {
+    line.hues.iter().all(|light| light.edge < SMOOTH_EDGE)
+}
 
 /// Adds what the colours say. The line light is judged cell by cell before.
 pub(super) fn judge(judgement: &mut Judgement, rivals: &Rivals, tints: &Tints, line: &LineLight, context: &AuroraContext<'_>) {
@@ -81,7 +91,12 @@ pub(super) fn judge(judgement: &mut Judgement, rivals: &Rivals, tints: &Tints, l
     if worth > 0.5 {
         judgement.add(AuroraClue::Rival, -3.0 * doubt, "much of the picture is rough or painted".to_owned());
         if rivals.strength(AuroraRival::Flare) > 0.5 {
-            judgement.add(AuroraClue::Rival, -2.5, "small spots beside a burnt-out light, as a lens reflects them".to_owned());
+            let words = "small spots beside a burnt-out light, as a lens reflects them";
+            judgement.cap(MOST_LIKE_FLARE, AuroraClue::Rival, words);
+        }
+        let airglow = AIRGLOW_TINT[usize::from(context.is_linear)];
+        if line.hues.iter().all(|light| light.edge < SMOOTH_EDGE && light.tint < 1.2 * airglow) {
+            judgement.cap(MOST_LIKE_AIRGLOW, AuroraClue::Rival, "so faint and smooth a light airglow makes, too");
         }
     }
 }
@@ -91,7 +106,8 @@ fn of_hue(light: &HueLight, line: &LineLight, context: &AuroraContext<'_>) -> f6
     let dusk = dusk(line, context);
     match light.hue {
         Hue::Green => {
-            let faint = 1.0 - ramp(light.tint, AIRGLOW_TINT, 1.5 * AIRGLOW_TINT);
+            let airglow = AIRGLOW_TINT[usize::from(context.is_linear)];
+            let faint = 1.0 - ramp(light.tint, airglow, 1.5 * airglow);
             // everything alike: a cast, or nothing to compare with
             let alone = if line.has_reference { 1.0 } else { 0.55 };
             GREEN_WORTH * light.strength * (1.0 - 0.65 * is_smooth * faint) * alone

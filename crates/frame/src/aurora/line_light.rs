@@ -21,6 +21,11 @@ const SURE_GREEN: f64 = 0.26;
 /// The same for red and violet: mixed light of dusk and lamps reaches 0.19 (black bodies of 2000 and 15 000 K in equal
 /// parts, computed).
 const SURE_RED: f64 = 0.27;
+/// Share of full scale from which a channel may be cut off in a part of a cell's pixels, or bent by a tone curve.
+const CUT_OFF_FROM: f64 = 0.85;
+/// Difference of tint over difference of warmth, in a patch of red: 630.0 nm adds red alone, which makes it a half; sodium
+/// light adds a quarter as much green and makes it 0.27 at most (computed from the camera's response).
+const RED_PER_WARMTH: [f64; 2] = [0.28, 0.40];
 /// Least patch, cells and share of the sky.
 const LEAST_PATCH: (usize, f64) = (6, 0.0006);
 /// Share of the sky from which a patch counts in full.
@@ -107,9 +112,10 @@ impl LineLight {
         let sky = tints.usable_count().max(1) as f64;
         let hues = [Hue::Green, Hue::Red, Hue::Violet]
             .into_iter()
-            .filter_map(|hue| hue_light(tints, &coloured, hue, own_green, sky))
+            .filter_map(|hue| hue_light(tints, &coloured, hue, [own_green, own_warm], sky))
             .collect();
-        let warm_range = quantile(all_warm(), 0.95).unwrap_or(0.0) - quantile(all_warm(), 0.05).unwrap_or(0.0);
+        let free_warm = || (0..free.len()).filter(|cell| free[*cell]).map(|cell| tints.warm[cell]);
+        let warm_range = quantile(free_warm(), 0.95).unwrap_or(0.0) - quantile(free_warm(), 0.05).unwrap_or(0.0);
         let dark_share = dark as f64 / sky;
         Self { hues, own_warm, has_reference, own, sigma, dark_share, warm_range }
     }
@@ -149,14 +155,21 @@ fn hue(tints: &Tints, cell: usize, own_green: f64, own_warm: f64) -> Option<Hue>
     let tint = tints.green[cell] - own_green;
     let least = LEAST_TINT.max(LEAST_SIGMAS * tints.sigma[cell]);
     match tint {
-        green if green > least => Some(Hue::Green),
+        // a red or blue that is cut off at full scale leaves too much green
+        green if green > least => (tints.rgb[cell][0].max(tints.rgb[cell][2]) < CUT_OFF_FROM).then_some(Hue::Green),
         red if red < -least && tints.warm[cell] >= own_warm => Some(Hue::Red),
         violet if violet < -least => Some(Hue::Violet),
         _ => None,
     }
 }
 
-fn hue_light(tints: &Tints, coloured: &[Option<Hue>], hue: Hue, own_green: f64, sky: f64) -> Option<HueLight> {
+fn hue_light(
+    tints: &Tints,
+    coloured: &[Option<Hue>],
+    hue: Hue,
+    [own_green, own_warm]: [f64; 2],
+    sky: f64,
+) -> Option<HueLight> {
     let set: Vec<bool> = coloured.iter().map(|found| *found == Some(hue)).collect();
     let least = LEAST_PATCH.0.max(crate::whole::index(LEAST_PATCH.1 * sky));
     let mut mask = vec![false; set.len()];
@@ -172,7 +185,12 @@ fn hue_light(tints: &Tints, coloured: &[Option<Hue>], hue: Hue, own_green: f64, 
     let tint = quantile(cells.iter().map(|cell| (tints.green[*cell] - own_green).abs()), 0.9)?;
     let share = cells.len() as f64 / sky;
     let sure = if hue == Hue::Green { SURE_GREEN } else { SURE_RED };
-    let strength = ramp(tint, LEAST_TINT, sure) * ramp(share, 0.0, FULL_PATCH_SHARE).sqrt();
+    let mut strength = ramp(tint, LEAST_TINT, sure) * ramp(share, 0.0, FULL_PATCH_SHARE).sqrt();
+    if hue == Hue::Red {
+        let ratio = |cell: usize| (own_green - tints.green[cell]) / (tints.warm[cell] - own_warm).max(1e-6);
+        let pure = quantile(cells.iter().map(|cell| ratio(*cell)), 0.5).unwrap_or(0.0);
+        strength *= ramp(pure, RED_PER_WARMTH[0], RED_PER_WARMTH[1]);
+    }
     let edge = edge(tints, &mask) / tint.max(LEAST_TINT);
     Some(HueLight { hue, mask, tint, share, edge, strength })
 }

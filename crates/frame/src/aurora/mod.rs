@@ -66,9 +66,10 @@ pub fn find_aurora(map: &LightMap, context: &AuroraContext<'_>) -> AuroraFinding
         for light in &line.hues {
             mask.iter_mut().zip(&light.mask).for_each(|(mask, light)| *mask |= light);
         }
+        let is_smooth = colour::is_smooth(&line);
         let own = line.own.iter().collect();
         let levels = [0, 1, 2].map(|i| tints.rgb.iter().map(|rgb| rgb[i]).collect());
-        let light = Light { grid: tints.grid, usable: tints.usable, mask, levels: levels.to_vec(), own };
+        let light = Light { grid: tints.grid, usable: tints.usable, mask, levels: levels.to_vec(), own, is_smooth };
         light.finding(map, context, judgement, rivals)
     } else if let Some(grey) = Grey::of(map, context) {
         let mut rivals = Rivals::circumstances(context);
@@ -79,13 +80,14 @@ pub fn find_aurora(map: &LightMap, context: &AuroraContext<'_>) -> AuroraFinding
             mask: grey.mask,
             levels: vec![grey.level],
             own: vec![&grey.own],
+            is_smooth: true,
         };
         light.finding(map, context, judgement, rivals)
     } else {
         judgement.cap(0.0, AuroraClue::Medium, "no channels to judge by");
         let grid = Grid { columns: map.columns, rows: map.rows };
         let none = vec![false; grid.cells()];
-        let light = Light { grid, usable: none.clone(), mask: none, levels: Vec::new(), own: Vec::new() };
+        let light = Light { grid, usable: none.clone(), mask: none, levels: Vec::new(), own: Vec::new(), is_smooth: true };
         light.finding(map, context, judgement, Rivals::circumstances(context))
     }
 }
@@ -97,6 +99,8 @@ struct Light<'a> {
     mask: Vec<bool>,
     levels: Vec<Vec<f64>>,
     own: Vec<&'a OwnLight>,
+    /// Whether the form has no edges that would speak for it.
+    is_smooth: bool,
 }
 
 impl Light<'_> {
@@ -129,7 +133,7 @@ impl Light<'_> {
         };
         let structure = if excess.is_empty() { None } else { shape::structure(&seen) };
         if let Some(structure) = &structure {
-            add_structure(&mut judgement, structure, excess.len() > 1);
+            add_structure(&mut judgement, structure, !self.is_smooth);
         }
         let presence = judgement.presence();
         if presence == AuroraPresence::No {
@@ -206,16 +210,16 @@ impl Light<'_> {
 }
 
 /// Structure supports light that has the colour; by itself it says little.
-fn add_structure(judgement: &mut Judgement, structure: &AuroraStructure, has_colour: bool) {
+fn add_structure(judgement: &mut Judgement, structure: &AuroraStructure, has_edges: bool) {
     if let Some(rays) = &structure.rays {
         if let Some(off) = rays.from_magnetic_zenith_deg.filter(|off| *off < MEETS_ZENITH_DEG) {
             let words = format!("rays meet {off:.0} degrees from the magnetic zenith");
             judgement.add(AuroraClue::Structure, 2.0, words);
-        } else if has_colour && judgement.sum() > 0.0 {
+        } else if has_edges && judgement.sum() > 0.0 {
             judgement.add(AuroraClue::Structure, 0.4, format!("{} pieces of rays", rays.pieces));
         }
     }
-    if has_colour && judgement.sum() > 0.0 && structure.rays.is_none() && structure.length_px > 3.0 * structure.width_px {
+    if has_edges && judgement.sum() > 0.0 && structure.rays.is_none() && structure.length_px > 3.0 * structure.width_px {
         let words = format!("a band, {:.1} times as long as wide", structure.length_px / structure.width_px.max(1e-9));
         judgement.add(AuroraClue::Structure, 0.5, words);
     }

@@ -17,9 +17,10 @@ const FLOOR_SHARE: f64 = 0.01;
 const FLOOR_DEVELOPED: f64 = 1.0 / (255.0 * 12.92);
 /// A cell this much darker than the median cell is a black surround, a mask or a silhouette.
 const VOID_SHARE: f64 = 0.05;
-/// Roughness from which a surface is not sky: logarithmic step of a cell from the mean of its four neighbours, median over
-/// 25 cells. Skies drawn and real lie under 0.03, leaves, stones and grass from 0.1 up (measured); for a map of 256 cells.
-const ROUGH_AT_256: f64 = 0.07;
+/// Roughness from which a surface is not sky: logarithmic step of a cell from the mean of two opposite neighbours, in the
+/// direction in which it is least, median over 25 cells. Rays and borders are smooth along themselves; leaves, stones and
+/// houses in no direction. Real skies lie under 0.01, leaves from 0.03 up (measured); for a map of 256 cells.
+const ROUGH_AT_256: f64 = 0.02;
 /// Interquartile range within a cell, steps of 8 bits, that no grain of a sky reaches: real skies have 2 to 9, leaves 15 to 60
 /// (measured).
 const COARSEST_GRAIN_STEPS: f64 = 16.0;
@@ -167,6 +168,18 @@ fn step(grid: Grid, values: &[f64], usable: &[bool], cell: usize) -> Option<f64>
     (number > 1.5).then(|| (values[cell] - sum / number).abs() / (1.0 + 1.0_f64 / number).sqrt())
 }
 
+/// Step of a cell from the mean of two opposite neighbours, in the direction in which it is least.
+fn least_bend(grid: Grid, values: &[f64], usable: &[bool], cell: usize) -> Option<f64> {
+    let [column, row] = [cell % grid.columns, cell / grid.columns];
+    if column == 0 || row == 0 || column + 1 >= grid.columns || row + 1 >= grid.rows {
+        return None;
+    }
+    let pairs = [1, grid.columns - 1, grid.columns, grid.columns + 1];
+    let whole = pairs.into_iter().filter(|off| usable[cell - off] && usable[cell + off]);
+    let bends = whole.map(|off| (values[cell] - 0.5 * (values[cell - off] + values[cell + off])).abs());
+    bends.min_by(f64::total_cmp)
+}
+
 /// Leaves out what is black, and the mixed cells at its edge. Gives the black ones.
 fn without_void(grid: Grid, level: &[f64], usable: &mut [bool]) -> Vec<bool> {
     let lit = level.iter().zip(usable.iter()).filter(|pair| *pair.1 && *pair.0 > 0.0).map(|pair| *pair.0);
@@ -225,7 +238,7 @@ fn without_rough(grid: Grid, broad: &[[f64; 3]], floor: f64, grains: &[f64], usa
     let limit = ROUGH_AT_256 * (256.0 / grid.columns.max(grid.rows).max(1) as f64).sqrt().max(1.0);
     let logs: Vec<f64> = broad.iter().map(|values| (values[1] + floor.max(FLOOR_SHARE * values[1])).ln()).collect();
     let is_over: Vec<Option<bool>> = (0..logs.len())
-        .map(|cell| usable[cell].then(|| step(grid, &logs, usable, cell).map(|step| step > limit)).flatten())
+        .map(|cell| usable[cell].then(|| least_bend(grid, &logs, usable, cell).map(|bend| bend > limit)).flatten())
         .collect();
     let rough: Vec<bool> = (0..logs.len())
         .map(|cell| {

@@ -8,7 +8,7 @@ use optics::{Channel, relative_response};
 use crate::drawn_sky::Dice;
 
 /// Size of the pictures.
-pub(crate) const SIZE: [usize; 2] = [1080, 720];
+pub(crate) const SIZE: [usize; 2] = [864, 576];
 /// Nodes at which a scene is worked out; between them it is interpolated.
 const NODE_PX: usize = 6;
 
