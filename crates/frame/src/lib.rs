@@ -13,6 +13,7 @@
 //! # Ok::<(), frame::FrameError>(())
 //! ```
 
+mod aurora;
 mod big_endian;
 mod calibration;
 mod decode;
@@ -47,6 +48,9 @@ mod window;
 pub use calibration::{
     BlackLevel, CalibratedCells, Calibration, CalibrationBasis, CalibrationFailure, CalibrationHints,
     ChannelCalibration, FilterHint, FittedTerm, LineExcess, NominalKit, SplitLines, calibrate, calibrate_by_settings,
+pub use aurora::{
+    AuroraClue, AuroraContext, AuroraEvidence, AuroraExtent, AuroraFinding, AuroraForm, AuroraPresence, AuroraRays,
+    AuroraRival, AuroraStructure, ChannelExcess, LineShares, RivalFinding, StarsSeen, find_aurora,
 };
 pub use decode::open;
 pub use error::FrameError;

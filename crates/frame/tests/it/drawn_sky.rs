@@ -19,6 +19,10 @@ impl Dice {
         (self.0.wrapping_mul(0x2545_f491_4f6c_dd1d) >> 11) as f64 / (1u64 << 53) as f64
     }
 
+    pub(crate) fn even(&mut self, low: f64, high: f64) -> f64 {
+        low + (high - low) * self.next()
+    }
+
     /// Deviation 1: twelve even numbers less six.
     pub(crate) fn gauss(&mut self) -> f64 {
         (0..12).map(|_| self.next()).sum::<f64>() - 6.0

@@ -5,6 +5,8 @@
 mod calibration_drawn;
 mod calibration_pictures;
 mod calibration_settings;
+mod aurora;
+mod aurora_pictures;
 mod decoded;
 mod exif_writer;
 mod fits_writer;
@@ -21,6 +23,7 @@ mod lens_ground;
 mod lens_pictures;
 mod lens_sky;
 mod motion;
+mod night_scene;
 mod picture;
 mod real_sky;
 mod rendered;

@@ -1,0 +1,130 @@
+//! Numbers on the cells of a map.
+
+/// A map's shape.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Grid {
+    pub(super) columns: usize,
+    pub(super) rows: usize,
+}
+
+/// A connected patch of cells.
+#[derive(Debug, Clone)]
+pub(super) struct Region {
+    pub(super) cells: Vec<usize>,
+}
+
+impl Grid {
+    pub(super) fn cells(self) -> usize {
+        self.columns * self.rows
+    }
+
+    /// Column and row as coordinates.
+    pub(super) fn place(self, cell: usize) -> [f64; 2] {
+        [(cell % self.columns.max(1)) as f64, (cell / self.columns.max(1)) as f64]
+    }
+
+    /// Cells within `reach` of one, itself too.
+    pub(super) fn around(self, cell: usize, reach: usize) -> impl Iterator<Item = usize> {
+        let [column, row] = [cell % self.columns.max(1), cell / self.columns.max(1)];
+        let columns = column.saturating_sub(reach)..(column + reach + 1).min(self.columns);
+        let rows = row.saturating_sub(reach)..(row + reach + 1).min(self.rows);
+        rows.flat_map(move |row| columns.clone().map(move |column| row * self.columns + column))
+    }
+
+    /// Left, right, above and below.
+    pub(super) fn beside(self, cell: usize) -> impl Iterator<Item = usize> {
+        let column = cell % self.columns.max(1);
+        [
+            (column > 0).then(|| cell - 1),
+            (column + 1 < self.columns).then_some(cell + 1),
+            cell.checked_sub(self.columns),
+            Some(cell + self.columns).filter(|below| *below < self.cells()),
+        ]
+        .into_iter()
+        .flatten()
+    }
+
+    /// Cells within `reach` of a cell that is set.
+    pub(super) fn widened(self, set: &[bool], reach: usize) -> Vec<bool> {
+        let mut wide = vec![false; set.len()];
+        for cell in (0..set.len()).filter(|cell| set[*cell]) {
+            for near in self.around(cell, reach) {
+                wide[near] = true;
+            }
+        }
+        wide
+    }
+
+    /// Mean of the cells that count within `reach`; NaN where there is none. Sums along rows, then columns.
+    pub(super) fn smoothed(self, values: &[f64], counts: &[bool], reach: usize) -> Vec<f64> {
+        let summed = |of: &dyn Fn(usize) -> f64| -> Vec<f64> {
+            let mut across = vec![0.0; self.cells()];
+            let mut running = vec![0.0; self.columns.max(self.rows) + 1];
+            for row in 0..self.rows {
+                for column in 0..self.columns {
+                    running[column + 1] = running[column] + of(row * self.columns + column);
+                }
+                for column in 0..self.columns {
+                    let end = (column + reach + 1).min(self.columns);
+                    across[row * self.columns + column] = running[end] - running[column.saturating_sub(reach)];
+                }
+            }
+            let mut both = vec![0.0; self.cells()];
+            for column in 0..self.columns {
+                for row in 0..self.rows {
+                    running[row + 1] = running[row] + across[row * self.columns + column];
+                }
+                for row in 0..self.rows {
+                    let end = (row + reach + 1).min(self.rows);
+                    both[row * self.columns + column] = running[end] - running[row.saturating_sub(reach)];
+                }
+            }
+            both
+        };
+        let good = |cell: usize| counts[cell] && values[cell].is_finite();
+        let sums = summed(&|cell| if good(cell) { values[cell] } else { 0.0 });
+        let numbers = summed(&|cell| f64::from(u8::from(good(cell))));
+        sums.iter().zip(numbers).map(|(sum, number)| if number > 0.5 { sum / number } else { f64::NAN }).collect()
+    }
+
+    /// Connected patches of set cells of at least so many, the largest first.
+    pub(super) fn regions(self, set: &[bool], least: usize) -> Vec<Region> {
+        let mut seen = vec![false; set.len()];
+        let mut found = Vec::new();
+        for start in 0..set.len() {
+            if !set[start] || seen[start] {
+                continue;
+            }
+            let mut cells = vec![start];
+            seen[start] = true;
+            let mut next = 0;
+            while let Some(&cell) = cells.get(next) {
+                next += 1;
+                for near in self.around(cell, 1) {
+                    if set[near] && !seen[near] {
+                        seen[near] = true;
+                        cells.push(near);
+                    }
+                }
+            }
+            if cells.len() >= least {
+                found.push(Region { cells });
+            }
+        }
+        found.sort_by_key(|region| std::cmp::Reverse(region.cells.len()));
+        found
+    }
+}
+
+/// The value at a place in order, 0..=1; `None` of nothing.
+pub(super) fn quantile(values: impl IntoIterator<Item = f64>, place: f64) -> Option<f64> {
+    let mut kept: Vec<f64> = values.into_iter().filter(|value| value.is_finite()).collect();
+    let last = kept.len().checked_sub(1)?;
+    let index = crate::whole::index(last as f64 * place.clamp(0.0, 1.0)).min(last);
+    Some(*kept.select_nth_unstable_by(index, f64::total_cmp).1)
+}
+
+/// Least to most as 0 to 1, flat outside.
+pub(super) fn ramp(value: f64, least: f64, most: f64) -> f64 {
+    if value.is_nan() { 0.0 } else { ((value - least) / (most - least)).clamp(0.0, 1.0) }
+}
