@@ -14,6 +14,8 @@
 //! ```
 
 mod big_endian;
+mod bodies;
+mod cloud;
 mod decode;
 mod error;
 mod fits;
@@ -35,11 +37,15 @@ mod pixel_scale;
 mod plane;
 mod raw;
 mod raw_numbers;
+mod recognise;
 mod samples;
+mod sky_mask;
 mod stars;
 mod transfer;
 mod whole;
 
+pub use bodies::{BodyKind, BrightBody, patches};
+pub use cloud::{CloudCover, CloudMap, CloudMethod, DIMMED_MAG};
 pub use decode::open;
 pub use error::FrameError;
 pub use focus::{
@@ -61,5 +67,7 @@ pub use pixel_scale::{PixelScale, ScaleSource, pixel_scale};
 pub use plane::Plane;
 pub use raw::judge_directories;
 pub use raw_numbers::RawNumbers;
+pub use recognise::PictureStatistics;
+pub use sky_mask::{CellKind, ImageCircle, SkyMask};
 pub use stars::{Mesh, Moments, Star, StarField, StarNote, StarSearch, StarShape, find_stars};
 pub use transfer::{CurveSource, Linearity, TransferCurve};

@@ -23,6 +23,8 @@ pub use failure::LensFailure;
 pub use hints::LensHints;
 pub use model::LensModel;
 pub use solution::{LensPair, LensSolution};
+pub(crate) use sky_index::direction;
+pub(crate) use vector::{angle_rad, turn};
 
 use optics::Projection;
 
