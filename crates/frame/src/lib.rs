@@ -44,7 +44,7 @@ mod stars;
 mod transfer;
 mod whole;
 
-pub use bodies::{BodyKind, BrightBody, patches};
+pub use bodies::{BodyHints, BodyKind, BrightBody};
 pub use cloud::{CloudCover, CloudMap, CloudMethod, DIMMED_MAG};
 pub use decode::open;
 pub use error::FrameError;
@@ -67,7 +67,7 @@ pub use pixel_scale::{PixelScale, ScaleSource, pixel_scale};
 pub use plane::Plane;
 pub use raw::judge_directories;
 pub use raw_numbers::RawNumbers;
-pub use recognise::PictureStatistics;
+pub use recognise::PictureNature;
 pub use sky_mask::{CellKind, ImageCircle, SkyMask};
 pub use stars::{Mesh, Moments, Star, StarField, StarNote, StarSearch, StarShape, find_stars};
 pub use transfer::{CurveSource, Linearity, TransferCurve};

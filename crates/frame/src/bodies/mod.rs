@@ -1,22 +1,13 @@
-//! Moon and sun in a frame: burnt-out discs with a glare around them.
+//! Moon and sun in a frame: a burnt-out disc with a glare that fades around it.
+
+mod glare;
+mod patches;
 
 use serde::{Deserialize, Serialize};
 
-use crate::whole::index;
-use crate::{CellKind, LightMap, Plane, SkyMask};
-
-/// Blocks along the long side in which burnt-out light is looked for: the moon is a three-hundredth of a wide frame.
-const BLOCKS_ALONG: usize = 2048;
-/// Share of full scale from which light is burnt out.
-const FULL_SHARE: f64 = 0.97;
-/// Most patches of light looked at.
-const MOST_PATCHES: usize = 400;
-/// Smallest disc, blocks.
-const LEAST_BLOCKS: usize = 4;
-/// Directions in which the glare is measured.
-const DIRECTIONS: usize = 24;
-/// Distances at which the glare is measured, in radii of the disc.
-const REACHES: [f64; 6] = [1.6, 2.5, 4.0, 6.0, 9.0, 14.0];
+use crate::{CellKind, Plane, SkyMask};
+use glare::Glare;
+use patches::{Blocks, Patch};
 
 /// What a bright disc is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -26,81 +17,129 @@ pub enum BodyKind {
     Moon,
     /// The sun.
     Sun,
-    /// Either.
+    /// Either: nothing says whether it is night.
     SunOrMoon,
 }
 
-/// A disc.
-#[derive(Debug, Clone, PartialEq)]
+/// What is known before the picture is looked at. Nothing need be.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct BodyHints {
+    /// Where sun and moon should stand in the frame, px, by lens, time and place.
+    pub predicted: Vec<(BodyKind, [f64; 2])>,
+    /// Scale in the middle of the frame, arcseconds per px.
+    pub arcsec_per_px: Option<f64>,
+    /// Whether it is night.
+    pub is_night: Option<bool>,
+}
+
+/// Sun or moon in a frame.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct BrightBody {
     /// Which.
     pub kind: BodyKind,
-    /// Middle of the burnt-out disc, px.
+    /// Middle of the burnt-out disc, px of the frame as stored.
     pub position_px: [f64; 2],
-    /// Diameter of the burnt-out disc, px.
+    /// Diameter of the burnt-out disc, px: larger than the body itself, for its glare burns out too.
     pub diameter_px: f64,
-    /// Chance that it is one, 0..1.
+    /// How sure that is, 0..1 (judgement).
     pub confidence: f64,
-    pub debug: String,
 }
 
-pub fn patches(plane: &Plane, ceiling: Option<f32>, mask: &SkyMask) -> Vec<BrightBody> {
-    let long = plane.width().max(plane.height());
-    let b = long.div_ceil(BLOCKS_ALONG).max(1);
-    let (w, h) = (plane.width().div_ceil(b), plane.height().div_ceil(b));
-    let at = |c: usize, r: usize| plane.row((r * b + b / 2).min(plane.height() - 1))[(c * b + b / 2).min(plane.width() - 1)];
-    let mut values: Vec<f32> = Vec::with_capacity(w * h);
-    let mut top = f32::NEG_INFINITY;
-    for r in 0..h { for c in 0..w { let v = at(c, r); top = top.max(v); values.push(v); } }
-    let mut sample: Vec<f32> = values.iter().copied().step_by((values.len() / 4000).max(1)).filter(|v| v.is_finite()).collect();
-    sample.sort_by(f32::total_cmp);
-    let middle = f64::from(sample.get(sample.len() / 2).copied().unwrap_or(0.0));
-    let full = ceiling.map_or(f64::from(top), |c| f64::from(c).min(f64::from(top)));
-    let threshold = middle + FULL_SHARE * (full - middle);
-    let mut seen = vec![false; w * h];
-    let mut out = Vec::new();
-    for start in 0..w * h {
-        if seen[start] || f64::from(values[start]) < threshold { continue; }
-        let mut patch = vec![start];
-        seen[start] = true;
-        let mut next = 0;
-        while let Some(&i) = patch.get(next) {
-            next += 1;
-            let (c, r) = (i % w, i / w);
-            for (cc, rr) in [(c.wrapping_sub(1), r), (c + 1, r), (c, r.wrapping_sub(1)), (c, r + 1)] {
-                if cc < w && rr < h {
-                    let j = rr * w + cc;
-                    if !seen[j] && f64::from(values[j]) >= threshold { seen[j] = true; patch.push(j); }
-                }
+/// Glare beside the disc over the sky's own light from which it is sun or moon: a planet's is a tenth of this, lamps' fades
+/// within a few radii.
+const LEAST_GLARE: f64 = 0.5;
+/// Light beside the disc, of full, below which it has a sharp edge: a wall or a window.
+const LEAST_BLOOM: f64 = 0.3;
+/// A ring of glare may be so uneven, half its quartile range over its excess.
+const MOST_UNEVEN: f64 = 0.6;
+/// Roundness of a disc: area over that of the ellipse with its moments, and its short over its long axis.
+const LEAST_FILL: f64 = 0.75;
+const LEAST_AXIS: f64 = 0.6;
+/// Blocks from which the shape says something.
+const SHAPED_BLOCKS: usize = 12;
+/// Largest disc, of the frame's area: more is a burnt-out sky.
+const LARGEST_SHARE: f64 = 0.08;
+/// The next patch in the sky is at most this share of it: white clouds and windows come in many sizes.
+const NEXT_SHARE: f64 = 0.25;
+/// Burnt-out disc in degrees, where the scale is known: half of the moon's 0.52 (a short exposure burns out its middle) to a sun
+/// that floods a wide lens.
+const DIAMETER_DEG: [f64; 2] = [0.2, 20.0];
+/// Distance of disc and prediction that agree, degrees, beyond the disc's own radius.
+const AGREES_DEG: f64 = 1.5;
+/// The same in shares of the long side, where no scale is known.
+const AGREES_SHARE: f64 = 0.02;
+/// Confidence of a disc with glare, of one whose shape could be seen too, and of one where prediction puts it.
+const BY_GLARE: f64 = 0.7;
+const BY_SHAPE: f64 = 0.85;
+const BY_PREDICTION: f64 = 0.97;
+
+impl BrightBody {
+    /// Looks for sun or moon in the sky of a frame.
+    ///
+    /// * `plane`: linear luminance.
+    /// * `ceiling`: value from which it is full; the brightest sample is taken if `None`.
+    /// * `mask`: what is sky.
+    ///
+    /// `None` where none is found for sure. Clear lamps against the sky may pass for one.
+    pub fn find(plane: &Plane, ceiling: Option<f32>, mask: &SkyMask, hints: &BodyHints) -> Option<Self> {
+        // without any word on what is sky, a bright window is as good as a sun
+        mask.foreground_share?;
+        let blocks = Blocks::of(plane);
+        let levels = blocks.levels(mask, ceiling)?;
+        let mut patches = blocks.patches(&levels);
+        patches.retain(|patch| mask.at(blocks.place_px(patch.middle)) == CellKind::Sky);
+        patches.sort_by(|a, b| b.blocks.cmp(&a.blocks));
+        let predicted: Vec<(BodyKind, [f64; 2])> = hints.predicted.clone();
+        patches.iter().enumerate().take(4).find_map(|(i, patch)| {
+            let next = patches.iter().enumerate().filter(|(j, _)| *j != i).map(|(_, other)| other.blocks).max();
+            let position_px = blocks.place_px(patch.middle);
+            let diameter_px = 2.0 * patch.radius() * blocks.side_px;
+            let agrees = |at: &[f64; 2]| {
+                let off = (at[0] - position_px[0]).hypot(at[1] - position_px[1]) - 0.5 * diameter_px;
+                let allowed = hints.arcsec_per_px.map_or(AGREES_SHARE * blocks.long_px(), |scale| AGREES_DEG * 3600.0 / scale);
+                off <= allowed
+            };
+            let there = predicted.iter().find(|(_, at)| agrees(at));
+            let stands_out = there.is_some() || next.is_none_or(|next| next as f64 <= NEXT_SHARE * patch.blocks as f64);
+            if !stands_out || !is_disc(patch, &blocks, hints, diameter_px) || !shines(&blocks, patch, &levels) {
+                return None;
             }
-        }
-        if patch.len() < LEAST_BLOCKS { continue; }
-        let n = patch.len() as f64;
-        let (mut sx, mut sy) = (0.0, 0.0);
-        for i in &patch { sx += (i % w) as f64; sy += (i / w) as f64; }
-        let (mx, my) = (sx / n, sy / n);
-        let (mut xx, mut yy, mut xy) = (1.0 / 12.0, 1.0 / 12.0, 0.0);
-        for i in &patch { let (dx, dy) = ((i % w) as f64 - mx, (i / w) as f64 - my); xx += dx * dx / n; yy += dy * dy / n; xy += dx * dy / n; }
-        let fill = n / (4.0 * std::f64::consts::PI * (xx * yy - xy * xy).max(1e-9).sqrt());
-        let mean = 0.5 * (xx + yy);
-        let diff = (0.25 * (xx - yy).powi(2) + xy * xy).sqrt();
-        let axis = ((mean - diff) / (mean + diff)).max(0.0).sqrt();
-        let radius = (n / std::f64::consts::PI).sqrt();
-        let mut glare = Vec::new();
-        for reach in REACHES {
-            let mut ring: Vec<f32> = (0..DIRECTIONS).filter_map(|d| {
-                let (s, c) = (std::f64::consts::TAU * d as f64 / DIRECTIONS as f64).sin_cos();
-                let (x, y) = (mx + c * radius * reach, my + s * radius * reach);
-                (x >= 0.0 && y >= 0.0 && x < w as f64 && y < h as f64).then(|| values[index(y) * w + index(x)])
-            }).collect();
-            ring.sort_by(f32::total_cmp);
-            glare.push(ring.get(ring.len() / 2).map_or(f64::NAN, |v| (f64::from(*v) - middle) / (full - middle)));
-        }
-        let px = [(mx + 0.5) * b as f64 - 0.5, (my + 0.5) * b as f64 - 0.5];
-        out.push((patch.len(), BrightBody { kind: BodyKind::SunOrMoon, position_px: px, diameter_px: 2.0 * radius * b as f64, confidence: 0.0,
-            debug: format!("n {} fill {fill:.2} axis {axis:.2} r {radius:.1} ({:.4} of long) glare {glare:.3?} mid/full {:.3} {:?}", patch.len(), 2.0 * radius * b as f64 / long as f64, middle / full, mask.at(px)) }));
-        if out.len() > MOST_PATCHES { break; }
+            // lens, time and place are known and put neither there: a lamp
+            if !predicted.is_empty() && there.is_none() {
+                return None;
+            }
+            let by_hour = match hints.is_night {
+                Some(true) => BodyKind::Moon,
+                Some(false) | None => BodyKind::SunOrMoon,
+            };
+            let seen = if patch.blocks >= SHAPED_BLOCKS { BY_SHAPE } else { BY_GLARE };
+            Some(Self {
+                kind: there.map_or(by_hour, |(kind, _)| *kind),
+                position_px,
+                diameter_px,
+                confidence: if there.is_some() { BY_PREDICTION } else { seen },
+            })
+        })
     }
-    out.sort_by_key(|(n, _)| std::cmp::Reverse(*n));
-    out.into_iter().map(|(_, body)| body).collect()
+}
+
+fn is_disc(patch: &Patch, blocks: &Blocks, hints: &BodyHints, diameter_px: f64) -> bool {
+    let round = patch.blocks < SHAPED_BLOCKS || (patch.fill() >= LEAST_FILL && patch.axis() >= LEAST_AXIS);
+    let fits = hints.arcsec_per_px.is_none_or(|scale| {
+        let degrees = diameter_px * scale / 3600.0;
+        degrees <= DIAMETER_DEG[1] && (degrees >= DIAMETER_DEG[0] || diameter_px < 4.0)
+    });
+    round && fits && patch.blocks as f64 <= LARGEST_SHARE * blocks.count() as f64
+}
+
+/// Whether a glare surrounds a disc that fades outwards and is alike all round.
+fn shines(blocks: &Blocks, patch: &Patch, levels: &patches::Levels) -> bool {
+    let glare = Glare::around(blocks, patch);
+    let [bloom, near, middle, far] = glare.levels.map(|level| level - levels.sky);
+    let own = levels.sky - levels.black;
+    bloom >= LEAST_BLOOM * (levels.full - levels.sky).min(20.0 * own.max(0.0))
+        && middle >= LEAST_GLARE * own
+        && near > middle
+        && middle > far
+        && glare.unevenness <= MOST_UNEVEN * middle
 }

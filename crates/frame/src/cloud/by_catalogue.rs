@@ -12,9 +12,14 @@ use crate::{CellKind, LensSolution, SkyMask, Star, StarField};
 
 /// Faintest stars looked for, V: the catalogue is complete to here.
 const FAINTEST_V_MAG: f64 = 7.0;
-/// A star this much brighter than the faintest that noise lets through must be found, magnitudes: scatter of colour, of the
-/// lens and of the noise is 0.3.
-const SAFE_MAG: f64 = 1.0;
+/// Margins over the faintest star that noise lets through, magnitudes, the first of which is taken whose stars are found in
+/// the clearest parts of the frame: noise reduction and packing hide stars that noise alone would show.
+const SAFE_MAG: [f64; 6] = [0.7, 1.0, 1.5, 2.0, 2.5, 3.0];
+/// Share that must be found there.
+const FOUND_IN_CLEAREST: f64 = 0.93;
+/// The clearest parts: this share of the regions that hold so many stars.
+const CLEAREST: f64 = 0.34;
+const LEAST_IN_CLEAREST: f64 = 5.0;
 /// Share of such stars that is found under a clear sky, and its deviation: close pairs, satellites and hot pixels hide a
 /// few (clear real frames: 0.93 to 1).
 const FOUND_WHEN_CLEAR: f64 = 0.96;
@@ -41,7 +46,30 @@ struct Expected {
     mag: f64,
     off_axis_square: f64,
     colour: f64,
+    /// Magnitudes above the faintest that its place shows.
+    margin: f64,
     found: Option<Star>,
+}
+
+/// The least margin at which the clearest parts of the frame show their stars.
+fn safe_margin(stars: &[Expected], regions: &Regions) -> Option<f64> {
+    SAFE_MAG.into_iter().find(|margin| {
+        let mut counts = vec![[0.0; 2]; regions.count()];
+        for star in stars.iter().filter(|star| star.margin > *margin) {
+            let count = &mut counts[regions.at(star.place)];
+            count[0] += 1.0;
+            count[1] += f64::from(u8::from(star.found.is_some()));
+        }
+        let mut full: Vec<[f64; 2]> = counts.iter().copied().filter(|[all, _]| *all >= LEAST_IN_CLEAREST).collect();
+        if full.is_empty() {
+            // a narrow field is one region
+            full.push(counts.iter().fold([0.0; 2], |sum, count| [sum[0] + count[0], sum[1] + count[1]]));
+        }
+        full.sort_by(|a, b| (b[1] / b[0]).total_cmp(&(a[1] / a[0])));
+        full.truncate(index((CLEAREST * full.len() as f64).ceil()));
+        let [all, found] = full.iter().fold([0.0; 2], |sum, count| [sum[0] + count[0], sum[1] + count[1]]);
+        all >= LEAST_IN_CLEAREST && found >= FOUND_IN_CLEAREST * all
+    })
 }
 
 pub(super) fn cover(field: &StarField, mask: &SkyMask, lens: &LensSolution) -> Result<CloudCover, String> {
@@ -49,8 +77,12 @@ pub(super) fn cover(field: &StarField, mask: &SkyMask, lens: &LensSolution) -> R
     let mut stars = shown(field, mask, lens, &spots);
     let zero = Zero::fit(&stars).ok_or("too few catalogue stars with a flux for a zero point")?;
     let limit = Limit::of(field).ok_or("no stars to take the faintest visible one from")?;
-    // brighter than the limit by a safe margin, through lens and air
-    stars.retain(|star| zero.instrumental(star) + SAFE_MAG < limit.at(field, star.place));
+    let regions = Regions::of(field.size_px);
+    for star in &mut stars {
+        star.margin = limit.at(field, star.place) - zero.instrumental(star);
+    }
+    let safe = safe_margin(&stars, &regions).ok_or("even in the clearest parts too many catalogue stars are missing")?;
+    stars.retain(|star| star.margin > safe);
     if stars.len() < LEAST_EXPECTED {
         return Err(format!("only {} catalogue stars are bright enough to be expected", stars.len()));
     }
@@ -63,7 +95,6 @@ pub(super) fn cover(field: &StarField, mask: &SkyMask, lens: &LensSolution) -> R
             Some(found) => !found.saturated && magnitude(found.flux) - zero.instrumental(star) > dimmed,
         })
         .collect();
-    let regions = Regions::of(field.size_px);
     let areas = regions.sky_px2(mask);
     let mut counts = vec![[0.0; 2]; regions.count()];
     for (star, hidden) in stars.iter().zip(&hidden) {
@@ -120,6 +151,8 @@ fn shown(field: &StarField, mask: &SkyMask, lens: &LensSolution, spots: &Spots<'
     let ready = lens.model.ready();
     let miss = 3.0 * lens.residual_px + MISS_PX;
     let widest = WIDEST_DEG.to_radians();
+    let mut claimed = vec![false; field.stars.len()];
+    // brightest first: each spot belongs to its brightest star, and the fainter ones that merge with it are not looked for
     sky::catalogue()
         .brighter_than(FAINTEST_V_MAG)
         .filter_map(|star| {
@@ -144,12 +177,17 @@ fn shown(field: &StarField, mask: &SkyMask, lens: &LensSolution, spots: &Spots<'
                 return None;
             }
             let lost = altitude.map_or(0.0, |altitude| -2.5 * air.transmission(V_NM, altitude).max(1e-9).log10());
+            let spot = spots.nearest(place, miss);
+            if spot.is_some_and(|spot| std::mem::replace(&mut claimed[spot], true)) {
+                return None;
+            }
             Some(Expected {
+                margin: f64::NEG_INFINITY,
                 place,
                 mag: star.v_mag + lost,
                 off_axis_square: off_axis * off_axis,
                 colour: star.colour_bv_mag.unwrap_or(0.6),
-                found: spots.nearest(place, miss).copied(),
+                found: spot.map(|spot| field.stars[spot]),
             })
         })
         .collect()
@@ -279,16 +317,16 @@ impl<'a> Spots<'a> {
     }
 
     /// The brightest star within `reach` of a place.
-    fn nearest(&self, [x, y]: [f64; 2], reach: f64) -> Option<&'a Star> {
+    fn nearest(&self, [x, y]: [f64; 2], reach: f64) -> Option<usize> {
         let span = |px: f64| index((px - reach).max(0.0) / self.cell_px)..index((px + reach).max(0.0) / self.cell_px) + 1;
-        let mut best: Option<&Star> = None;
+        let mut best: Option<usize> = None;
         for r in span(y) {
             for c in span(x).filter(|c| *c < self.columns) {
                 for i in self.lists.get(r * self.columns + c).into_iter().flatten() {
                     let star = &self.field.stars[*i];
                     let is_near = (star.x_px - x).hypot(star.y_px - y) <= reach;
-                    if is_near && best.is_none_or(|best| star.flux > best.flux) {
-                        best = Some(star);
+                    if is_near && best.is_none_or(|best| star.flux > self.field.stars[best].flux) {
+                        best = Some(*i);
                     }
                 }
             }

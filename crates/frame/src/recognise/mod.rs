@@ -1,79 +1,99 @@
-//! Whether a picture is a photograph at all, by its noise and edges.
+//! Whether a picture is a photograph at all: what its numbers look like beside each other.
 
-use optics::Channel;
+use serde::{Deserialize, Serialize};
 
-use crate::{Frame, FrameError};
+use crate::{FileKind, Frame, Plane, SampleUnit};
+
+/// Rows looked at, at most, evenly over the picture.
+const ROWS: usize = 500;
+/// Side of the blocks of JPEG, px.
+const BLOCK: usize = 8;
+/// Numbers between these shares of full scale can differ; outside them black and white are alike in photographs too.
+const COMPARED: [f32; 2] = [0.004, 0.95];
+/// Pairs compared at least: fewer say nothing.
+const LEAST_COMPARED: usize = 2_000;
+/// Share of neighbours with the very same numbers from which a picture is drawn: noise makes neighbours differ, but
+/// strong packing as JPEG evens out a half of them (judgement).
+const SAME_NEIGHBOURS: f64 = 0.9;
+/// Share of the steps that lie on the edges of JPEG's blocks, from which packing has made the neighbours alike: by chance it
+/// is an eighth; a drawing's own edges and their ringing lie anywhere.
+const STEPS_ON_BLOCKS: f64 = 0.3;
+/// The same neighbours, white ones too, and between black and white alone, of a page or a screen with a picture in it.
+const SAME_ON_PAGE: f64 = 0.9;
+const SAME_IN_PICTURE: f64 = 0.6;
+/// Share of neighbours alike from which there is nothing in a picture at all, camera or not.
+const NOTHING_BUT_ONE: f64 = 0.9999;
 
 /// What the numbers of a picture look like beside each other.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct PictureStatistics {
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+pub struct PictureNature {
+    /// Share of neighbours across with the very same number, between black and white.
     pub same: f64,
-    pub same_all: f64,
-    pub distinct: f64,
-    pub flat_blocks: f64,
-    pub noise1: f64,
-    pub noise4: f64,
-    pub correlation: f64,
-    pub hard: f64,
+    /// The same with white ones.
+    pub same_on_page: f64,
+    /// Share of the steps between unlike neighbours that lie on every eighth pixel.
+    pub steps_on_blocks: f64,
+    /// Pairs compared between black and white.
     pub compared: usize,
+    /// Pairs with white ones.
+    pub compared_on_page: usize,
 }
 
-fn code(v: f32) -> f64 {
-    let v = f64::from(v).clamp(0.0, 1.0);
-    255.0 * if v <= 0.0031308 { 12.92 * v } else { 1.055 * v.powf(1.0 / 2.4) - 0.055 }
-}
-
-impl PictureStatistics {
-    pub fn of(frame: &Frame) -> Result<Self, FrameError> {
-        let green = frame.plane(Channel::Green)?;
-        let red = frame.plane(Channel::Red)?;
-        let scale = frame.ceiling.unwrap_or(1.0);
-        let mut s = Self::default();
-        let (mut same, mut n, mut same_all, mut all) = (0usize, 0usize, 0usize, 0usize);
-        let mut levels = std::collections::HashSet::new();
-        let (mut d1, mut d4) = (Vec::new(), Vec::new());
-        let (mut cg, mut cr, mut cc) = (0.0, 0.0, 0.0);
-        let mut hard = 0usize;
-        let step = (green.height() / 400).max(1);
-        for y in (0..green.height()).step_by(step) {
-            let row: Vec<f64> = green.row(y).iter().map(|v| code(*v / scale)).collect();
-            let rrow: Vec<f64> = red.row(y).iter().map(|v| code(*v / scale)).collect();
-            for v in green.row(y).iter().step_by(7) { levels.insert(v.to_bits()); }
-            for x in 1..row.len() {
-                all += 1;
-                let eq = row[x] == row[x - 1];
-                same_all += usize::from(eq);
-                if row[x] > 3.0 && row[x] < 250.0 { n += 1; same += usize::from(eq); }
-                if x >= 3 && x + 2 < row.len() && (row[x] - row[x-1]).abs() > 40.0 && (row[x-1]-row[x-3]).abs() < 3.0 && (row[x]-row[x+2]).abs() < 3.0 { hard += 1; }
-                if x >= 4 && x + 4 < row.len() && row[x] > 3.0 && row[x] < 250.0 {
-                    let g = row[x] - 0.5 * (row[x-1] + row[x+1]);
-                    let r = rrow[x] - 0.5 * (rrow[x-1] + rrow[x+1]);
-                    d1.push(g.abs());
-                    d4.push((row[x] - 0.5 * (row[x-4] + row[x+4])).abs());
-                    if g.abs() < 6.0 && r.abs() < 6.0 { cg += g*g; cr += r*r; cc += g*r; }
+impl PictureNature {
+    /// Of a plane of a picture whose full scale is 1: luminance, for a drawing may vary in one channel alone.
+    pub fn of(plane: &Plane) -> Self {
+        let step = plane.height().div_ceil(ROWS).max(1);
+        let (mut same, mut compared, mut same_on_page, mut on_page) = (0usize, 0usize, 0usize, 0usize);
+        let (mut steps, mut on_blocks) = (0usize, 0usize);
+        for y in (step / 2..plane.height()).step_by(step) {
+            for (x, pair) in plane.row(y).windows(2).enumerate() {
+                if !(pair[0] > COMPARED[0]) {
+                    continue;
+                }
+                let is_same = pair[0].to_bits() == pair[1].to_bits();
+                on_page += 1;
+                same_on_page += usize::from(is_same);
+                if pair[0] < COMPARED[1] {
+                    compared += 1;
+                    same += usize::from(is_same);
+                    steps += usize::from(!is_same);
+                    on_blocks += usize::from(!is_same && (x + 1) % BLOCK == 0);
                 }
             }
         }
-        let (mut flat, mut blocks) = (0usize, 0usize);
-        for y in (0..green.height().saturating_sub(8)).step_by(8 * (green.height() / 800).max(1)) {
-            for x in (0..green.width().saturating_sub(8)).step_by(8) {
-                let v0 = green.row(y)[x];
-                let c = code(v0 / scale);
-                if c <= 3.0 || c >= 250.0 { continue; }
-                blocks += 1;
-                flat += usize::from((0..8).all(|j| green.row(y + j)[x..x + 8].iter().all(|v| *v == v0)));
-            }
+        let share = |of: usize, all: usize| if all == 0 { 0.0 } else { of as f64 / all as f64 };
+        Self {
+            same: share(same, compared),
+            same_on_page: share(same_on_page, on_page),
+            steps_on_blocks: share(on_blocks, steps),
+            compared,
+            compared_on_page: on_page,
         }
-        let med = |v: &mut Vec<f64>| { if v.is_empty() { return 0.0; } let m = v.len() / 2; *v.select_nth_unstable_by(m, f64::total_cmp).1 };
-        s.same = same as f64 / n.max(1) as f64;
-        s.same_all = same_all as f64 / all.max(1) as f64;
-        s.distinct = levels.len() as f64;
-        s.flat_blocks = flat as f64 / blocks.max(1) as f64;
-        s.noise1 = med(&mut d1);
-        s.noise4 = med(&mut d4);
-        s.correlation = cc / (cg * cr).sqrt().max(1e-9);
-        s.hard = hard as f64 / all.max(1) as f64;
-        s.compared = n;
-        Ok(s)
+    }
+
+    /// Why a picture is no photograph; `None` where it may be one.
+    pub fn not_a_photograph(&self, frame: &Frame) -> Option<&'static str> {
+        if frame.unit == SampleUnit::FileUnits {
+            return None;
+        }
+        if self.compared >= LEAST_COMPARED && self.same >= NOTHING_BUT_ONE {
+            return Some("every pixel has the same number: no sensor does that");
+        }
+        if frame.metadata.camera().is_some() {
+            return None;
+        }
+        let is_packed = frame.kind == FileKind::Jpeg && self.steps_on_blocks > STEPS_ON_BLOCKS;
+        if self.compared >= LEAST_COMPARED && self.same > SAME_NEIGHBOURS && !is_packed {
+            return Some("neighbouring pixels are alike to the last step, and no camera is named: drawn or rendered");
+        }
+        // a page needs no more than its white to be told
+        let is_page = self.compared_on_page >= LEAST_COMPARED
+            && self.same_on_page > SAME_ON_PAGE
+            && self.same > SAME_IN_PICTURE
+            && self.compared > 0;
+        if is_page && frame.kind != FileKind::Jpeg {
+            return Some("most neighbouring pixels are alike to the last step, and no camera is named: a page, a diagram or a screen");
+        }
+        None
     }
 }

@@ -6,6 +6,8 @@ use super::spokes::Spokes;
 /// Steps of the sky itself that are believed at least, in light, roughness, red and blue: even a smooth gradient of many
 /// frames' mean makes no step of two tenths a skyline.
 const LEAST_OWN: [f64; 4] = [0.05, 0.1, 0.03, 0.03];
+/// Stars beside the line from which they say something.
+const LEAST_STARS: f64 = 8.0;
 /// How far before the line the sky is compared with it, in cells: a glow that grows towards it is no edge.
 const BEFORE: usize = 6;
 
@@ -70,8 +72,8 @@ fn stars_in_ground(cells: &Features, spokes: &Spokes, line: &[usize]) -> f64 {
         sky += above.iter().rev().take(reach).map(|cell| cells.stars[*cell]).sum::<f64>();
         ground += below.iter().take(reach).map(|cell| cells.stars[*cell]).sum::<f64>();
     }
-    // one star more than found, so that two against three are no proof
-    (ground + 1.0) / (sky + 1.0)
+    // a handful is no proof
+    if sky + ground < LEAST_STARS { 0.0 } else { ground / f64::max(sky, 1.0) }
 }
 
 /// Difference of the two cells before a place, less one, and the two after it, plus one.

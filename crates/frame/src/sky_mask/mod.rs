@@ -55,8 +55,9 @@ pub struct SkyMask {
 /// Sharpest feature's step over the line from which it is a skyline: drawn and real ones have 4 to 15 times the steps that the
 /// sky makes by itself, lines through clouds, vignetting and glow 1 to 3.
 const LEAST_STEP: f64 = 3.5;
-/// Share of the spokes that must cross the line within the frame.
+/// Share of the spokes that must cross the line within the frame: columns, and radii of a circle, of which a mask may cover few.
 const LEAST_CROSSED: f64 = 0.3;
+const LEAST_CROSSED_CIRCLE: f64 = 0.12;
 /// Light of sky over that of ground from which the ground is a silhouette (natural logarithm): four and a half times.
 const SILHOUETTE: f64 = 1.5;
 /// Texture of a smooth sky over its light (natural logarithm), and how much rougher the ground must be.
@@ -96,7 +97,10 @@ impl SkyMask {
         let spokes =
             circle.as_ref().map_or_else(|| Spokes::upright(features, orientation), |c| Spokes::of_circle(features, c));
         let found = settle::skyline(features, &spokes, lens);
-        let believed = found.filter(|found| is_skyline(&Edge::of(features, &spokes, &found.line), features));
+        let believed = found.filter(|found| {
+            let crossed = if circle.is_some() { LEAST_CROSSED_CIRCLE } else { LEAST_CROSSED };
+            is_skyline(&Edge::of(features, &spokes, &found.line), features, crossed)
+        });
         let all_sky = || spokes.cells.iter().map(Vec::len).collect();
         let sky = spokes.sky(&believed.as_ref().map_or_else(all_sky, |found| found.line.clone()));
         let inside = sky.iter().flatten().count().max(1) as f64;
@@ -156,11 +160,13 @@ impl SkyMask {
 }
 
 /// Whether a line divides sky from ground: sharp, and with the sky on the right side of it.
-fn is_skyline(edge: &Edge, features: &Features) -> bool {
-    let sharp = edge.steps.iter().any(|step| *step >= LEAST_STEP) && edge.crossed >= LEAST_CROSSED;
-    let by_stars = !features.stars.is_empty() && edge.stars_in_ground <= MOST_STARS_IN_GROUND;
-    let is_sky = by_stars
-        || features.stars.is_empty() && edge.brighter_sky >= SILHOUETTE
+fn is_skyline(edge: &Edge, features: &Features, least_crossed: f64) -> bool {
+    let sharp = edge.steps.iter().any(|step| *step >= LEAST_STEP) && edge.crossed >= least_crossed;
+    if !features.stars.is_empty() {
+        // stars prove that there is a sky; they must not be as many below the line
+        return sharp && edge.stars_in_ground <= MOST_STARS_IN_GROUND;
+    }
+    let is_sky = edge.brighter_sky >= SILHOUETTE
         || (edge.sky_texture <= SMOOTH_SKY
             && edge.rougher_ground >= ROUGHER_GROUND
             && edge.brighter_sky >= DARKEST_SKY);

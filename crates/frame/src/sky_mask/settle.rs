@@ -15,6 +15,10 @@ const ROUNDS: usize = 5;
 const LEAST_CELLS: usize = 12;
 /// Cost of calling sky what lies below the horizon.
 const BELOW_HORIZON_COST: f64 = 8.0;
+/// Cost of calling ground what a fisheye's circle holds this far within its rim, of the radius: it looks at the zenith, and only
+/// masks, trees and houses stand that high.
+const HIGH_COST: f64 = 0.6;
+const HIGH_WITHIN: f64 = 0.9;
 /// Altitude below which there is no sky, degrees: the horizon dips by a degree and a half from a mountain.
 const HORIZON_DEG: f64 = -1.5;
 
@@ -60,7 +64,7 @@ fn settled(cells: &Features, spokes: &Spokes, horizon: &[f64], share: f64) -> Op
         let each: Vec<[f64; 2]> = (0..cells.count())
             .map(|i| {
                 let [sky, ground] = classes.costs(cells, i);
-                [sky + horizon.get(i).copied().unwrap_or(0.0), ground]
+                [sky + horizon.get(i).copied().unwrap_or(0.0), ground + spokes.height_cost(cells, i, HIGH_WITHIN, HIGH_COST)]
             })
             .collect();
         let costs: Vec<Vec<f64>> =

@@ -62,6 +62,13 @@ impl Spokes {
         [sky, ground]
     }
 
+    /// `cost` for a cell within a share of the circle's radius, 0 beyond and without a circle.
+    pub(super) fn height_cost(&self, cells: &Features, i: usize, within: f64, cost: f64) -> f64 {
+        let Some([x, y, r, stretch]) = self.circle else { return 0.0 };
+        let [column, row] = [i % cells.columns, i / cells.columns].map(|at| at as f64 + 0.5);
+        if ((column - x) / stretch).hypot(row - y) < within * r { cost } else { 0.0 }
+    }
+
     /// Whether each cell is sky by a line of ends; `None` outside the circle.
     pub(super) fn sky(&self, line: &[usize]) -> Vec<Option<bool>> {
         let count = self.size[0] * self.size[1];
