@@ -5,7 +5,7 @@ mod patches;
 
 use serde::{Deserialize, Serialize};
 
-use crate::{CellKind, Plane, SkyMask};
+use crate::{Plane, SkyMask};
 use glare::Glare;
 use patches::{Blocks, Patch};
 
@@ -50,13 +50,20 @@ pub struct BrightBody {
 const LEAST_GLARE: f64 = 0.5;
 /// Light beside the disc, of full, below which it has a sharp edge: a wall or a window.
 const LEAST_BLOOM: f64 = 0.3;
+/// Glare of one ring over that of the next, twice as wide, around a disc too small for a shape: a hot pixel on a glow has none.
+const SMALL_FADES: f64 = 1.15;
 /// A ring of glare may be so uneven, half its quartile range over its excess.
 const MOST_UNEVEN: f64 = 0.6;
-/// Roundness of a disc: area over that of the ellipse with its moments, and its short over its long axis.
-const LEAST_FILL: f64 = 0.75;
-const LEAST_AXIS: f64 = 0.6;
+/// Roundness of a disc: area over that of the ellipse with its moments, and its short over its long axis; the blades of the
+/// aperture draw spikes on it.
+const LEAST_FILL: f64 = 0.6;
+const LEAST_AXIS: f64 = 0.5;
 /// Blocks from which the shape says something.
 const SHAPED_BLOCKS: usize = 12;
+/// Sky around a disc, of all directions: a sun on the horizon has little more than a third.
+const LEAST_SKY_AROUND: f64 = 0.3;
+/// Patches whose glare is looked at, the largest.
+const MOST_JUDGED: usize = 200;
 /// Largest disc, of the frame's area: more is a burnt-out sky.
 const LARGEST_SHARE: f64 = 0.08;
 /// The next patch in the sky is at most this share of it: white clouds and windows come in many sizes.
@@ -87,31 +94,30 @@ impl BrightBody {
         let blocks = Blocks::of(plane);
         let levels = blocks.levels(mask, ceiling)?;
         let mut patches = blocks.patches(&levels);
-        patches.retain(|patch| mask.at(blocks.place_px(patch.middle)) == CellKind::Sky);
-        patches.sort_by(|a, b| b.blocks.cmp(&a.blocks));
-        let predicted: Vec<(BodyKind, [f64; 2])> = hints.predicted.clone();
-        patches.iter().enumerate().take(4).find_map(|(i, patch)| {
-            let next = patches.iter().enumerate().filter(|(j, _)| *j != i).map(|(_, other)| other.blocks).max();
+        patches.truncate(MOST_JUDGED);
+        patches.retain(|patch| glare::sky_around(&blocks, patch, mask) >= LEAST_SKY_AROUND);
+        let shaped: Vec<usize> = patches.iter().map(|patch| patch.blocks).filter(|n| *n >= SHAPED_BLOCKS).take(2).collect();
+        // hot pixels, planets and the edges of clouds do not shine
+        patches.retain(|patch| is_disc(patch, &blocks, hints, 2.0 * patch.radius() * blocks.side_px));
+        patches.retain(|patch| shines(&blocks, patch, &levels, mask));
+        patches.iter().enumerate().find_map(|(i, patch)| {
+            let others = patches.iter().enumerate().filter(|(j, _)| *j != i).map(|(_, other)| other.blocks);
+            // the largest light counts against the others, whatever it is
+            let largest = shaped.iter().copied().filter(|n| *n > patch.blocks);
+            let next = others.chain(largest).max();
             let position_px = blocks.place_px(patch.middle);
             let diameter_px = 2.0 * patch.radius() * blocks.side_px;
             let agrees = |at: &[f64; 2]| {
                 let off = (at[0] - position_px[0]).hypot(at[1] - position_px[1]) - 0.5 * diameter_px;
-                let allowed = hints.arcsec_per_px.map_or(AGREES_SHARE * blocks.long_px(), |scale| AGREES_DEG * 3600.0 / scale);
-                off <= allowed
+                off <= hints.arcsec_per_px.map_or(AGREES_SHARE * blocks.long_px(), |scale| AGREES_DEG * 3600.0 / scale)
             };
-            let there = predicted.iter().find(|(_, at)| agrees(at));
-            let stands_out = there.is_some() || next.is_none_or(|next| next as f64 <= NEXT_SHARE * patch.blocks as f64);
-            if !stands_out || !is_disc(patch, &blocks, hints, diameter_px) || !shines(&blocks, patch, &levels) {
-                return None;
-            }
+            let there = hints.predicted.iter().find(|(_, at)| agrees(at));
+            let stands_out = next.is_none_or(|next| next as f64 <= NEXT_SHARE * patch.blocks as f64);
             // lens, time and place are known and put neither there: a lamp
-            if !predicted.is_empty() && there.is_none() {
+            if there.is_none() && (!stands_out || !hints.predicted.is_empty()) {
                 return None;
             }
-            let by_hour = match hints.is_night {
-                Some(true) => BodyKind::Moon,
-                Some(false) | None => BodyKind::SunOrMoon,
-            };
+            let by_hour = if hints.is_night == Some(true) { BodyKind::Moon } else { BodyKind::SunOrMoon };
             let seen = if patch.blocks >= SHAPED_BLOCKS { BY_SHAPE } else { BY_GLARE };
             Some(Self {
                 kind: there.map_or(by_hour, |(kind, _)| *kind),
@@ -133,13 +139,16 @@ fn is_disc(patch: &Patch, blocks: &Blocks, hints: &BodyHints, diameter_px: f64) 
 }
 
 /// Whether a glare surrounds a disc that fades outwards and is alike all round.
-fn shines(blocks: &Blocks, patch: &Patch, levels: &patches::Levels) -> bool {
-    let glare = Glare::around(blocks, patch);
+fn shines(blocks: &Blocks, patch: &Patch, levels: &patches::Levels, mask: &SkyMask) -> bool {
+    let glare = Glare::around(blocks, patch, mask);
     let [bloom, near, middle, far] = glare.levels.map(|level| level - levels.sky);
     let own = levels.sky - levels.black;
-    bloom >= LEAST_BLOOM * (levels.full - levels.sky).min(20.0 * own.max(0.0))
+    let is_small = patch.blocks < SHAPED_BLOCKS;
+    let fades = if is_small { SMALL_FADES } else { 1.0 };
+    (is_small || bloom >= LEAST_BLOOM * (levels.full - levels.sky))
         && middle >= LEAST_GLARE * own
-        && near > middle
-        && middle > far
+        && near > fades * middle
+        // beyond the edges of the frame there is no fading to see
+        && !(fades * far >= middle)
         && glare.unevenness <= MOST_UNEVEN * middle
 }

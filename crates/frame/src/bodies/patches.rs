@@ -7,7 +7,7 @@ use crate::{CellKind, Plane, SkyMask};
 /// Blocks along the long side: the moon is a three-hundredth of a wide frame.
 const BLOCKS_ALONG: usize = 1500;
 /// Share of the way from the sky to full from which light is burnt out.
-const FULL_SHARE: f64 = 0.9;
+const FULL_SHARE: f64 = 0.95;
 /// Patches kept, the largest ones; and how many are looked at before the frame is held for one of many lights.
 const MOST_PATCHES: usize = 2000;
 /// Samples from which the level of the sky is taken.

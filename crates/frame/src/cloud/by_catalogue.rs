@@ -95,7 +95,7 @@ pub(super) fn cover(field: &StarField, mask: &SkyMask, lens: &LensSolution) -> R
             Some(found) => !found.saturated && magnitude(found.flux) - zero.instrumental(star) > dimmed,
         })
         .collect();
-    let areas = regions.sky_px2(mask);
+    let areas = regions.sky_px2(mask, 1.0);
     let mut counts = vec![[0.0; 2]; regions.count()];
     for (star, hidden) in stars.iter().zip(&hidden) {
         let count = &mut counts[regions.at(star.place)];

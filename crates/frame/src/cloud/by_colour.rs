@@ -21,7 +21,7 @@ const LEAST_COLOURED: f64 = 0.5;
 /// Cells of sky.
 const LEAST_CELLS: usize = 50;
 /// Range of the fraction beyond which nothing is said.
-const WIDEST_RANGE: f64 = 0.5;
+const WIDEST_RANGE: f64 = 0.4;
 /// Where between blue and white a cell is cloud: surely, by and large, perhaps.
 const DEGREES: [f64; 3] = [0.9, 0.5, 0.1];
 /// Deviation beyond that range.

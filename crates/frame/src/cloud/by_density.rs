@@ -20,12 +20,14 @@ const COVERED_RANGE: [f64; 2] = [0.12, 0.5];
 const LEAST_SKY: f64 = 0.4;
 /// Place in the order of the noise of the one that decides which stars are seen everywhere.
 const NOISY_PLACE: f64 = 0.85;
+/// Part of a fisheye's circle that is compared, of the radius: towards the rim air and lens hide stars by themselves.
+const CIRCLE_SHARE: f64 = 0.7;
 /// Deviation beyond the range of the shares.
 const SIGMA: f64 = 0.06;
 
 pub(super) fn cover(field: &StarField, mask: &SkyMask) -> Result<CloudCover, String> {
     let regions = Regions::of(field.size_px);
-    let areas = regions.sky_px2(mask);
+    let areas = regions.sky_px2(mask, CIRCLE_SHARE);
     // only stars that even the noisier parts would show
     let noise_at = |x: f64, y: f64| field.noise.at(x, y).max(f64::MIN_POSITIVE);
     let noises: Vec<f64> = mask
@@ -43,6 +45,9 @@ pub(super) fn cover(field: &StarField, mask: &SkyMask) -> Result<CloudCover, Str
     let threshold = field.stars.iter().map(|star| star.snr).fold(f64::INFINITY, f64::min);
     for star in field.stars.iter().filter(|star| mask.at([star.x_px, star.y_px]) == CellKind::Sky) {
         let seen_anywhere = star.snr * noise_at(star.x_px, star.y_px) / noisy > threshold;
+        if !mask.is_within([star.x_px, star.y_px], CIRCLE_SHARE) {
+            continue;
+        }
         counts[regions.at([star.x_px, star.y_px])] += f64::from(u8::from(seen_anywhere));
     }
     let whole = regions.side_px * regions.side_px;
@@ -56,7 +61,7 @@ pub(super) fn cover(field: &StarField, mask: &SkyMask) -> Result<CloudCover, Str
     }
     let sky: f64 = rates.iter().map(|rate| rate.1).sum();
     let below = |share: f64| rates.iter().filter(|rate| rate.0 < share * clear).map(|rate| rate.1).sum::<f64>() / sky;
-    let value = below(COVERED_SHARE);
+    let value = below(COVERED_SHARE).max(0.0);
     let [low, high] = COVERED_RANGE.map(below);
     let mut cover = vec![None; regions.count()];
     for (rate, _, i) in &rates {

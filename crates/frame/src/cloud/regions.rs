@@ -44,12 +44,14 @@ impl Regions {
         row.min(self.rows - 1) * self.columns + column.min(self.columns - 1)
     }
 
-    /// Sky of each region, px².
-    pub(super) fn sky_px2(&self, mask: &SkyMask) -> Vec<f64> {
+    /// Sky of each region, px²; of a fisheye only within this share of its circle.
+    pub(super) fn sky_px2(&self, mask: &SkyMask, share: f64) -> Vec<f64> {
         let mut areas = vec![0.0; self.count()];
         for (i, _) in mask.kinds.iter().enumerate().filter(|(_, kind)| **kind == CellKind::Sky) {
             let place = [i % mask.columns, i / mask.columns].map(|at| (at as f64 + 0.5) * mask.cell_px - 0.5);
-            areas[self.at(place)] += mask.cell_px * mask.cell_px;
+            if mask.is_within(place, share) {
+                areas[self.at(place)] += mask.cell_px * mask.cell_px;
+            }
         }
         areas
     }

@@ -19,6 +19,10 @@ pub(crate) const LEAST_STARS: usize = 20;
 /// star of exponent 2.5. Leaves, letters and windows have no core. (Dew makes 1.6 of it; then stars prove no sky here.)
 const PROFILE: [f64; 2] = [0.82, 1.4];
 
+/// Width from which stars are discs, px, and what they have then at most.
+const DISCS_FROM_PX: f64 = 6.0;
+const DISC_PROFILE: f64 = 1.2;
+
 /// The frame as coarse cells.
 #[derive(Debug, Clone)]
 pub(crate) struct Features {
@@ -154,8 +158,10 @@ impl Grid<'_> {
 /// Whether what was found is stars for sure: enough of them, with the profile that a lens makes.
 pub(crate) fn are_stars(field: &StarField) -> bool {
     let Some(typical) = field.typical.filter(|_| field.stars.len() >= LEAST_STARS) else { return false };
+    // wide ones are out of focus, discs without wings; lumps in trees and houses have no edge
+    let widest = if typical.fwhm_px > DISCS_FROM_PX { DISC_PROFILE } else { PROFILE[1] };
     // a circle holds a trail less well the longer it is; the width is that of a round star of the same area
-    let most = PROFILE[1] / (1.0 - typical.elongation).max(0.05).sqrt();
+    let most = widest / (1.0 - typical.elongation).max(0.05).sqrt();
     (PROFILE[0]..=most).contains(&(typical.hfd_px / typical.fwhm_px))
 }
 

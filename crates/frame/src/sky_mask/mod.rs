@@ -153,6 +153,14 @@ impl SkyMask {
         self.kinds.get(cell).copied().unwrap_or(CellKind::Outside)
     }
 
+    /// Whether a pixel lies within this share of the fisheye's circle; always where there is none.
+    pub(crate) fn is_within(&self, [x, y]: [f64; 2], share: f64) -> bool {
+        self.circle.is_none_or(|circle| {
+            let [cx, cy] = circle.centre_px;
+            ((x - cx) / circle.stretch).hypot(y - cy) <= share * circle.radius_px
+        })
+    }
+
     /// Whether each cell is sky, row by row: for [`crate::ChannelLight::quantile`].
     pub fn sky(&self) -> Vec<bool> {
         self.kinds.iter().map(|kind| *kind == CellKind::Sky).collect()
