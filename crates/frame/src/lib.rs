@@ -16,6 +16,8 @@
 mod aurora;
 mod big_endian;
 mod calibration;
+mod bodies;
+mod cloud;
 mod decode;
 mod error;
 mod fits;
@@ -38,7 +40,9 @@ mod pixel_scale;
 mod plane;
 mod raw;
 mod raw_numbers;
+mod recognise;
 mod samples;
+mod sky_mask;
 mod stars;
 mod transfer;
 mod whole;
@@ -52,6 +56,8 @@ pub use aurora::{
     AuroraClue, AuroraContext, AuroraEvidence, AuroraExtent, AuroraFinding, AuroraForm, AuroraPresence, AuroraRays,
     AuroraRival, AuroraStructure, ChannelExcess, LineShares, RivalFinding, StarsSeen, find_aurora,
 };
+pub use bodies::{BodyHints, BodyKind, BrightBody};
+pub use cloud::{CloudCover, CloudMap, CloudMethod, DIMMED_MAG};
 pub use decode::open;
 pub use error::FrameError;
 pub use focus::{
@@ -77,4 +83,7 @@ pub use plane::Plane;
 pub use raw::judge_directories;
 pub use raw_numbers::RawNumbers;
 pub use stars::{Mesh, Moments, Star, StarField, StarNote, StarSearch, StarShape, find_stars, find_stars_in};
+pub use recognise::PictureNature;
+pub use sky_mask::{CellKind, ImageCircle, SkyMask};
+pub use stars::{Mesh, Moments, Star, StarField, StarNote, StarSearch, StarShape, find_stars};
 pub use transfer::{CurveSource, Linearity, TransferCurve};

@@ -129,6 +129,7 @@ fn scene(scene: CheckedScene) -> &'static str {
     match scene {
         CheckedScene::NightSky => "night sky",
         CheckedScene::Twilight => "twilight",
+        CheckedScene::Moonlit => "moonlit night",
         CheckedScene::Day => "day",
         CheckedScene::Dark => "dark",
         CheckedScene::NotAPhotograph => "not a photograph",

@@ -555,7 +555,7 @@ words: Array<string>, };
 /**
  * What a picture shows.
  */
-export type CheckedScene = "night_sky" | "twilight" | "day" | "dark" | "not_a_photograph" | "unreadable" | "cannot_tell";
+export type CheckedScene = "night_sky" | "twilight" | "moonlit" | "day" | "dark" | "not_a_photograph" | "unreadable" | "cannot_tell";
 
 /**
  * How a frame was taken, as its file says.

@@ -23,6 +23,8 @@ pub use failure::LensFailure;
 pub use hints::LensHints;
 pub use model::LensModel;
 pub use solution::{LensPair, LensSolution};
+pub(crate) use sky_index::direction;
+pub(crate) use vector::{angle_rad, turn};
 
 pub(crate) use model::Ready;
 pub(crate) use sky_index::direction as direction_of_star;

@@ -30,7 +30,11 @@ pub(super) fn of(report: &CheckReport, halo: bool) -> Vec<CheckAdvice> {
         CheckedScene::Day => {
             return scene("This is daylight: focus and settings for the night cannot be judged from it.");
         }
-        CheckedScene::NightSky | CheckedScene::Twilight | CheckedScene::CannotTell | CheckedScene::Unreadable => {}
+        CheckedScene::NightSky
+        | CheckedScene::Moonlit
+        | CheckedScene::Twilight
+        | CheckedScene::CannotTell
+        | CheckedScene::Unreadable => {}
     }
     let mut found = Vec::new();
     found.extend(report.focus.as_ref().and_then(focus));
@@ -55,7 +59,7 @@ pub(super) fn of(report: &CheckReport, halo: bool) -> Vec<CheckAdvice> {
         ));
     }
     found.sort_by_key(|advice| advice.urgency);
-    if report.scene == CheckedScene::NightSky && !found.iter().any(|advice| advice.urgency <= Urgency::Soon) {
+    if is_night(report) && !found.iter().any(|advice| advice.urgency <= Urgency::Soon) {
         found.insert(0, advice(Urgency::Good, AdviceSubject::Scene, all_well(report)));
     }
     if found.is_empty() {
@@ -184,7 +188,7 @@ fn spare(report: &CheckReport) -> Option<CheckAdvice> {
 }
 
 fn is_night(report: &CheckReport) -> bool {
-    report.scene == CheckedScene::NightSky
+    matches!(report.scene, CheckedScene::NightSky | CheckedScene::Moonlit)
 }
 
 /// The channel that is nearest to full.

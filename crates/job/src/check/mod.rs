@@ -120,8 +120,16 @@ fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
         Vec::new()
     };
 
-    let seen = scene::Seen { frame: &frame, cells: &cells, stars: &stars, sky: sky.as_ref(), bodies };
-    let found = scene::scene(&seen)?;
+    let seen = scene::Seen {
+        frame: &frame,
+        cells: &cells,
+        stars: &stars,
+        sky: sky.as_ref(),
+        bodies,
+        plane: &plane,
+        field: &field,
+    };
+    let found = scene::scene(&seen);
     let judged = judged(request, scene::may_show_stars(found.shows, sky.as_ref()), &plane, &field, &settings);
     if judged.is_none() {
         not_measured.push("focus, movement and lens: no stars that can be trusted".to_owned());
@@ -130,7 +138,7 @@ fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
     let (focus, motion) = judged.map_or((None, None), |(focus, motion)| (Some(focus), Some(motion)));
     let halo = focus.as_ref().is_some_and(|focus| focus.halo);
     let motion = motion.map(checked_motion);
-    let is_night = matches!(found.shows, CheckedScene::NightSky | CheckedScene::Twilight);
+    let is_night = matches!(found.shows, CheckedScene::NightSky | CheckedScene::Moonlit | CheckedScene::Twilight);
     let next = if is_night {
         next::next(&settings, sky.as_ref(), &clipping, motion.as_ref(), request.kit.as_ref())
     } else {

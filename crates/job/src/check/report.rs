@@ -66,6 +66,8 @@ pub enum CheckedScene {
     NightSky,
     /// The sun not far below the horizon.
     Twilight,
+    /// A night that the moon lights.
+    Moonlit,
     /// Daylight.
     Day,
     /// Nothing but dark: a cap on the lens, or far too little exposure.

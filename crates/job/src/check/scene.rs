@@ -4,6 +4,7 @@ use std::ops::ControlFlow;
 
 use frame::{Frame, FrameError, LightMap};
 use optics::Channel;
+use frame::{BodyHints, BrightBody, Frame, LightMap, PictureNature, Plane, SkyMask, StarField};
 
 use super::facts::Bodies;
 use super::report::{CheckedScene, CheckedSky, CheckedStars};
@@ -26,19 +27,17 @@ const PROFILE: [f64; 2] = [0.82, 1.6];
 const STARS_UP_TO_CD_M2: f64 = 1.0;
 /// Brightest thousandth of the cells in a picture of nothing, share of full scale: nine stops under white.
 const DARK_LEVEL: f64 = 0.002;
-/// Share of neighbours with the very same numbers from which a picture is drawn: noise makes neighbours differ, but
-/// strong packing as JPEG evens out a half of them (judgement).
-const SAME_NEIGHBOURS: f64 = 0.9;
-/// Numbers between these shares of full scale can differ; outside them black and white are alike in photographs too.
-const COMPARED: [f32; 2] = [0.004, 0.95];
-/// Samples compared at least: fewer say nothing.
-const LEAST_COMPARED: usize = 2_000;
+/// Luminance from which a night with the moon up is lit by it, cd/m2: three times the sky without it (2e-4: 21.8
+/// mag/arcsec2). A full moon at 60 degrees gives 3e-3 (Krisciunas & Schaefer 1991).
+const MOONLIT_FROM_CD_M2: f64 = 6e-4;
+/// Confidence from which a disc makes a moonlit scene.
+const SURE_MOON: f64 = 0.7;
 
 /// Whether stars can be what was found.
 pub(super) fn may_show_stars(scene: CheckedScene, sky: Option<&CheckedSky>) -> bool {
     let luminance = sky.and_then(|sky| sky.luminance_cd_m2).map(|luminance| luminance.value);
     match scene {
-        CheckedScene::NightSky => true,
+        CheckedScene::NightSky | CheckedScene::Moonlit => true,
         CheckedScene::Twilight => luminance.is_none_or(|luminance| luminance < STARS_UP_TO_CD_M2),
         CheckedScene::CannotTell
         | CheckedScene::Day
@@ -67,6 +66,8 @@ pub(super) struct Seen<'a> {
     pub(super) stars: &'a CheckedStars,
     pub(super) sky: Option<&'a CheckedSky>,
     pub(super) bodies: Option<Bodies>,
+    pub(super) plane: &'a Plane,
+    pub(super) field: &'a StarField,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -76,20 +77,45 @@ enum Light {
     Day,
 }
 
-pub(super) fn scene(seen: &Seen<'_>) -> Result<Judged, FrameError> {
-    if is_drawn(seen)? {
-        return Ok(said(
-            CheckedScene::NotAPhotograph,
-            "neighbouring pixels are alike to the last step, and no camera is named: drawn or rendered",
-        ));
+pub(super) fn scene(seen: &Seen<'_>) -> Judged {
+    if let Some(why) = PictureNature::of(seen.plane).not_a_photograph(seen.frame) {
+        return said(CheckedScene::NotAPhotograph, why);
     }
     if is_dark(seen) {
-        return Ok(said(CheckedScene::Dark, "nowhere more than two thousandths of full scale, and no stars"));
+        return said(CheckedScene::Dark, "nowhere more than two thousandths of full scale, and no stars");
     }
-    Ok(by_light_and_sun(seen))
+    let (judged, is_night) = by_light_and_sun(seen);
+    if is_night { by_the_moon(judged, seen) } else { judged }
 }
 
-fn by_light_and_sun(seen: &Seen<'_>) -> Judged {
+/// A night that the moon lights: its disc is in the frame, or it is up and the sky is as bright as that makes it.
+fn by_the_moon(judged: Judged, seen: &Seen<'_>) -> Judged {
+    let moonlit = |why: String, doubt| Judged { shows: CheckedScene::Moonlit, why, doubt };
+    if judged.shows == CheckedScene::NightSky && seen.bodies.is_some_and(|bodies| bodies.moonlit) {
+        let luminance = seen.sky.and_then(|sky| sky.luminance_cd_m2).map(|luminance| luminance.value);
+        if luminance.is_none_or(|luminance| luminance >= MOONLIT_FROM_CD_M2) {
+            return moonlit(format!("{}, the moon up", judged.why), judged.doubt);
+        }
+        return judged;
+    }
+    // with the moon down a disc is a lamp
+    if seen.bodies.is_some_and(|bodies| !bodies.moonlit) {
+        return judged;
+    }
+    let mask = SkyMask::of(seen.cells, seen.field, None, seen.frame.orientation);
+    let hints = BodyHints { is_night: Some(true), ..BodyHints::default() };
+    match BrightBody::find(seen.plane, seen.frame.ceiling, &mask, &hints) {
+        Some(moon) if moon.confidence >= SURE_MOON => {
+            let [x, y] = moon.position_px;
+            let seen_at = format!("night, and the moon at pixel ({x:.0}, {y:.0})");
+            moonlit(seen_at, judged.doubt)
+        }
+        _ => judged,
+    }
+}
+
+/// By settings, hour and stars, with whether it is night by one of them and day by none.
+fn by_light_and_sun(seen: &Seen<'_>) -> (Judged, bool) {
     let luminance = seen.sky.and_then(|sky| sky.luminance_cd_m2).map(|luminance| luminance.value);
     let by_light = luminance.map(|luminance| match luminance {
         dark if dark < NIGHT_UP_TO_CD_M2 => Light::Night,
@@ -103,7 +129,9 @@ fn by_light_and_sun(seen: &Seen<'_>) -> Judged {
     });
     let sun = seen.bodies.map_or(0.0, |bodies| bodies.sun_altitude_deg);
     let brightness = luminance.map_or_else(String::new, |luminance| format!("about {} cd/m2", figures(luminance)));
-    match (by_light, by_sun) {
+    let is_night = [by_light, by_sun].iter().flatten().all(|light| *light == Light::Night)
+        && (by_light.is_some() || by_sun.is_some() || are_sure(seen));
+    let judged = match (by_light, by_sun) {
         (Some(light), Some(by_sun)) if light > by_sun => said(
             CheckedScene::CannotTell,
             format!(
@@ -128,7 +156,8 @@ fn by_light_and_sun(seen: &Seen<'_>) -> Judged {
             CheckedScene::CannotTell,
             "the file names neither settings nor place and time, and there are too few stars to say",
         ),
-    }
+    };
+    (judged, is_night)
 }
 
 fn named(light: Light, stars: &CheckedStars, why: &str) -> Judged {

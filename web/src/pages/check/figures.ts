@@ -11,6 +11,7 @@ function range(estimate: Estimate, digits: number): string {
 const SCENES: Record<CheckReport["scene"], string> = {
   night_sky: "night sky",
   twilight: "twilight",
+  moonlit: "moonlit night",
   day: "day",
   dark: "dark",
   not_a_photograph: "not a photograph",
