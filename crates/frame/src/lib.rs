@@ -40,7 +40,7 @@ mod stars;
 mod transfer;
 mod whole;
 
-pub use decode::open;
+pub use decode::{Stack, open, open_stack};
 pub use error::FrameError;
 pub use focus::{
     Focus, FocusCell, FocusMap, FocusPoint, FocusReference, FocusSeries, FocusState, FocusTrend, ProfileShape,
@@ -48,7 +48,7 @@ pub use focus::{
 };
 pub use frame::{Frame, Layout, MosaicPattern, SampleUnit};
 pub use kind::{FileKind, sniff};
-pub use lens::{LensFailure, LensHints, LensModel, LensPair, LensSolution, solve_lens};
+pub use lens::{ImageCircle, LensFailure, LensHints, LensModel, LensPair, LensSolution, image_circle, solve_lens};
 pub use light::{ChannelLight, LightChannel, LightMap};
 pub use limits::Limits;
 pub use metadata::{Doubt, Metadata, Subject, TakenAt, read_metadata};

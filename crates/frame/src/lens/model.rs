@@ -24,11 +24,18 @@ pub struct LensModel {
     pub k2: f64,
     /// Whether the picture shows the sky as in a mirror.
     pub mirrored: bool,
+    /// Width of a pixel over its height; distances from the centre are counted in heights.
+    #[serde(default = "square")]
+    pub pixel_aspect: f64,
+}
+
+fn square() -> f64 {
+    1.0
 }
 
 impl LensModel {
     pub(crate) fn plain(projection: Projection, focal_px: f64, centre_px: [f64; 2], mirrored: bool) -> Self {
-        Self { projection, focal_px, centre_px, k1: 0.0, k2: 0.0, mirrored }
+        Self { projection, focal_px, centre_px, k1: 0.0, k2: 0.0, mirrored, pixel_aspect: square() }
     }
 
     /// Unit vector in the camera's axes of a pixel; `None` beyond the edge of the lens's image.
@@ -66,7 +73,8 @@ impl LensModel {
     /// With what many pixels share worked out once.
     pub(crate) fn ready(&self) -> Ready {
         let law = RadialLaw::new(self.projection, self.focal_px, self.k1, self.k2);
-        Ready { law, centre_px: self.centre_px, across: if self.mirrored { -1.0 } else { 1.0 } }
+        let across = if self.mirrored { -self.pixel_aspect } else { self.pixel_aspect };
+        Ready { law, centre_px: self.centre_px, across }
     }
 }
 
@@ -75,6 +83,7 @@ impl LensModel {
 pub(crate) struct Ready {
     law: RadialLaw,
     centre_px: [f64; 2],
+    /// Pixel heights a column to the right, in a mirror to the left.
     across: f64,
 }
 
@@ -99,7 +108,7 @@ impl Ready {
         }
         let radius = self.law.radius_px(sin, z)?;
         let scale = if sin > 0.0 { radius / sin } else { 0.0 };
-        let pixel = [self.centre_px[0] + self.across * scale * x, self.centre_px[1] + scale * y];
+        let pixel = [self.centre_px[0] + scale * x / self.across, self.centre_px[1] + scale * y];
         pixel.iter().all(|p| p.is_finite()).then_some(pixel)
     }
 }

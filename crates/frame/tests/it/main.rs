@@ -15,6 +15,7 @@ mod focus;
 mod lens_ground;
 mod lens_pictures;
 mod lens_sky;
+mod lens_zenith;
 mod motion;
 mod picture;
 mod real_sky;
