@@ -13,6 +13,13 @@ pub struct ImageCircle {
     pub radii_px: [f64; 2],
 }
 
+impl ImageCircle {
+    /// Whether a pixel lies inside.
+    pub fn holds(&self, [x, y]: [f64; 2]) -> bool {
+        ((x - self.centre_px[0]) / self.radii_px[0]).hypot((y - self.centre_px[1]) / self.radii_px[1]) < 1.0
+    }
+}
+
 /// Cells along the longer side of the picture in which it is looked at: a cell is 1 % of the circle.
 const CELLS: usize = 128;
 /// Share of each side that makes a corner.

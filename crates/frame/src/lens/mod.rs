@@ -29,7 +29,7 @@ pub use solution::{LensPair, LensSolution};
 
 use optics::Projection;
 
-use crate::StarField;
+use crate::{Plane, StarField};
 use fit::Pose;
 use ground::Ground;
 use grow::{Grown, Stars};
@@ -77,11 +77,37 @@ pub fn solve_lens(field: &StarField, hints: &LensHints) -> Result<LensSolution, 
     };
     let solution =
         solution(&grown, log10_chance, &spots, over_ground, hints, patterns).ok_or(LensFailure::NothingFits { found })?;
+    if is_loose(&solution, hints) { Err(LensFailure::Loose { matched: solution.matched }) } else { Ok(solution) }
+}
+
+/// [`solve_lens`] with the picture at hand: the edge of a fisheye's picture is looked for where the hints do not say it, and
+/// where the stars with a shape give no answer, a small picture is tried by its points of light of any sharpness (pictures made
+/// small, coarse cameras). The proof asked for is the same.
+///
+/// * `plane`: the plane that the field was found on.
+///
+/// # Errors
+///
+/// As [`solve_lens`].
+pub fn solve_lens_on(plane: &Plane, field: &StarField, hints: &LensHints) -> Result<LensSolution, LensFailure> {
+    let hints = LensHints { image_circle: hints.image_circle.or_else(|| image_circle(plane)), ..*hints };
+    let failure = match solve_lens(field, &hints) {
+        Ok(solution) => return Ok(solution),
+        Err(failure) => failure,
+    };
+    let by_points = || {
+        let inside = |pixel| hints.image_circle.is_none_or(|circle| circle.holds(pixel));
+        let points = crate::stars::points(plane, field, inside)?;
+        solve_lens(&points, &hints).ok()
+    };
+    by_points().ok_or(failure)
+}
+
+fn is_loose(solution: &LensSolution, hints: &LensHints) -> bool {
     let [width, height] = solution.field_deg;
     let any_kind = hints.projection.is_none() && width.hypot(height) > NARROW_FIELD_DEG;
-    let loose = any_kind && solution.matched < FEWEST_FOR_KIND
-        || solution.field_sigma_deg.iter().zip(solution.field_deg).any(|(error, field)| *error > MOST_LOOSE * field);
-    if loose { Err(LensFailure::Loose { matched: solution.matched }) } else { Ok(solution) }
+    any_kind && solution.matched < FEWEST_FOR_KIND
+        || solution.field_sigma_deg.iter().zip(solution.field_deg).any(|(error, field)| *error > MOST_LOOSE * field)
 }
 
 fn search(spots: &Spots, hints: &LensHints, patterns: &Patterns) -> Result<(Grown, f64), LensFailure> {

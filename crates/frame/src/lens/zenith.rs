@@ -16,6 +16,8 @@ use super::vector::{Rotation, Vector, compose, small_turn};
 
 /// Numbers of the brightest spots that are looked at together, and as many of the brightest stars.
 const SETS: [usize; 4] = [14, 28, 50, 90];
+/// Brightest stars of the whole sky among which those up are found.
+const MOST_VOTERS: usize = 400;
 /// Stars lower than this are not looked for, degrees: haze and trees.
 const LOWEST_DEG: f64 = 12.0;
 /// Loss of light per airmass, magnitudes: clear air in V.
@@ -35,6 +37,9 @@ const CELLS_PER_MISS: f64 = 3.0;
 /// Chance below which a pose is worth a fit, decimal logarithm, and poses fitted at most.
 const WORTH_A_FIT: f64 = -2.5;
 const MOST_FITTED: usize = 48;
+/// Fewest hits of such a pose, and how many more than by chance.
+const FEWEST_HITS: u32 = 4;
+const LEAST_OVER_CHANCE: f64 = 1.5;
 /// Poses nearer than this to a better one are the same, degrees.
 const SAME_POSE_DEG: f64 = 5.0;
 /// Misses of the fit from round to round, in those of the first look.
@@ -66,19 +71,15 @@ pub(crate) fn search(spots: &Spots, hints: &LensHints, over_ground: &(Ground, Sk
         before = count;
     }
     found.sort_by(|a: &Candidate, b| a.log10_chance.total_cmp(&b.log10_chance));
-    let mut best: Option<(Grown, f64)> = None;
     for candidate in apart(&found) {
         let Some(grown) = look.refined(&candidate, ground, index) else { continue };
         let stars = super::stars(spots, &grown.pose, index);
         let Verdict::Sure { .. } = judge::judge(&grown, spots, &stars) else { continue };
         let Some(kind) = super::by_projection(&grown, spots, hints, &stars) else { continue };
         let Verdict::Sure { log10_chance } = judge::judge(&kind, spots, &stars) else { continue };
-        if best.as_ref().is_none_or(|(_, least)| log10_chance < *least) {
-            best = Some((kind, log10_chance));
-        }
-        break;
+        return Some((kind, log10_chance));
     }
-    best
+    None
 }
 
 /// The best candidates, each far from the better ones.
@@ -114,7 +115,7 @@ fn voters(ground: &Ground, index: &SkyIndex) -> Vec<Voter> {
         .hip
         .iter()
         .zip(&index.directions)
-        .take(400)
+        .take(MOST_VOTERS)
         .filter_map(|(hip, v)| {
             let seen = ground.horizontal_of(*v).east_north_up();
             let v_mag = sky::catalogue().star(*hip)?.v_mag;
@@ -163,25 +164,11 @@ impl<'a> Look<'a> {
         let map = Map::new(self, count);
         let voters = &voters[..count.min(voters.len())];
         let plain = LensModel::plain(self.projection, 1.0, [0.0, 0.0], false).ready();
-        let steps = (MOST_TILT_DEG / TILT_STEP_DEG).floor();
-        let mut tilts = Vec::new();
-        let tilt = |i: f64, j: f64| [TILT_STEP_DEG * i, TILT_STEP_DEG * j];
-        let mut i = -steps;
-        while i <= steps {
-            let mut j = -steps;
-            while j <= steps {
-                if i.hypot(j) * TILT_STEP_DEG <= MOST_TILT_DEG {
-                    tilts.push(tilt(i, j));
-                }
-                j += 1.0;
-            }
-            i += 1.0;
-        }
         let mut places: Vec<[f64; 2]> = Vec::with_capacity(voters.len());
-        for [tilt_x, tilt_y] in tilts {
+        for tilt_deg in tilts() {
             let mut azimuth_deg = 0.0;
             while azimuth_deg < 360.0 {
-                let to_camera = up(azimuth_deg, [tilt_x, tilt_y]);
+                let to_camera = up(azimuth_deg, tilt_deg);
                 places.clear();
                 places.extend(voters.iter().filter_map(|voter| plain.pixel_of(super::vector::turn(&to_camera, voter.seen))));
                 for mirrored in [false, true] {
@@ -189,17 +176,15 @@ impl<'a> Look<'a> {
                     for focal_px in &self.focal_px {
                         let (mut looked, mut hits) = (0u32, 0u32);
                         for [x, y] in &places {
-                            match map.at([self.centre[0] + across * focal_px * x, self.centre[1] + focal_px * y]) {
-                                Some(hit) => {
-                                    looked += 1;
-                                    hits += u32::from(hit);
-                                }
-                                None => {}
+                            let place = [self.centre[0] + across * focal_px * x, self.centre[1] + focal_px * y];
+                            if let Some(hit) = map.at(place) {
+                                looked += 1;
+                                hits += u32::from(hit);
                             }
                         }
                         let expected = map.share * f64::from(looked);
                         // cheap to tell: most poses have no more than chance
-                        if f64::from(hits) < 2.0 * expected || hits < 4 {
+                        if hits < FEWEST_HITS || f64::from(hits) < LEAST_OVER_CHANCE * expected {
                             continue;
                         }
                         let log10_chance = log10_poisson_tail(crate::whole::index(f64::from(hits)), expected);
@@ -236,6 +221,13 @@ impl<'a> Look<'a> {
         let stars = super::stars(self.spots, &pose, index);
         settle(&pose, sigma, self.spots, &stars)
     }
+}
+
+/// Tilts to try, degrees about the camera's right and down.
+fn tilts() -> Vec<[f64; 2]> {
+    const STEPS: i8 = 3;
+    let all = (-STEPS..=STEPS).flat_map(|i| (-STEPS..=STEPS).map(move |j| [i, j].map(|step| TILT_STEP_DEG * f64::from(step))));
+    all.filter(|[x, y]| x.hypot(*y) <= MOST_TILT_DEG).collect()
 }
 
 /// From east, north, up to the axes of a camera that looks up: its up at an azimuth, tilted.

@@ -9,6 +9,7 @@ mod measure;
 mod mesh;
 mod moments;
 mod peaks;
+mod points;
 mod response;
 mod stamp;
 mod template;
@@ -17,6 +18,7 @@ mod typical;
 pub use field::{Star, StarField, StarNote, StarSearch, StarShape};
 pub use mesh::Mesh;
 pub use moments::Moments;
+pub(crate) use points::points;
 
 use std::borrow::Cow;
 
