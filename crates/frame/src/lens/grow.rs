@@ -103,7 +103,11 @@ pub(crate) fn again(grown: &Grown, projection: optics::Projection, spots: &Spots
     radii.sort_by(f64::total_cmp);
     let inner = radii.get(radii.len() * INNER_PERCENT / 100)?;
     let candidate = Candidate { pose, middle_px: [x, y], size_px: inner / FIRST_REACH, log10_chance: 0.0 };
-    grow(&candidate, spots, stars)
+    grow(&candidate, spots, stars).or_else(|| {
+        // too few stars in the middle: all of them at once
+        let (pose, sigma_px) = fit(&pose, &pairs_of(&grown.pairs, stars.index, spots), &spots.picture())?;
+        settle(&pose, sigma_px, spots, stars)
+    })
 }
 
 /// Matches over the whole picture and fits until the pairs stay the same.

@@ -6,6 +6,9 @@ use super::vector::{Vector, unit};
 /// Share by which lenses bend at most, of the distance from the centre: wide ones reach 0.1 (from memory).
 const MOST_BENDING: f64 = 0.15;
 
+/// Corners further out than this many focal lengths are outside a fisheye's image circle.
+pub(crate) const OUTERMOST: f64 = 1.5;
+
 /// A lens on a picture as stored: pixel to direction in the camera's own axes, and back.
 ///
 /// Camera axes: x to the right of the picture, y down, z along the optical axis. Pixels: x to the right, y down, the
@@ -48,7 +51,7 @@ impl LensModel {
         self.ready().pixel_of(unit(direction)?)
     }
 
-    /// Whether such a lens may be: between centre and corners it bends by no more than [`MOST_BENDING`] against its ideal law,
+    /// Whether such a lens may be: between centre and corners (of a fisheye, as far as it draws) it bends by no more than [`MOST_BENDING`] against its ideal law,
     /// and a rectilinear one makes an image in every corner.
     pub(crate) fn is_likely(&self, [width, height]: [f64; 2]) -> bool {
         /// Places looked at from the centre to each corner: enough for a curve with one turn.
@@ -64,8 +67,12 @@ impl LensModel {
             None => self.projection != Projection::Rectilinear,
         };
         corners.into_iter().all(|[x, y]| {
+            let reach = match self.projection {
+                Projection::Rectilinear => 1.0,
+                _ => (OUTERMOST * self.focal_px / (x - cx).hypot(y - cy).max(1.0)).min(1.0),
+            };
             (1..=STEPS)
-                .map(|step| f64::from(step) / f64::from(STEPS))
+                .map(|step| reach * f64::from(step) / f64::from(STEPS))
                 .all(|share| likely_at([cx + share * (x - cx), cy + share * (y - cy)]))
         })
     }

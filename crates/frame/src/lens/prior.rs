@@ -1,15 +1,13 @@
 //! What is known of a lens before any star is seen.
 
 use super::fit::NUMBERS;
-use super::model::LensModel;
+use super::model::{LensModel, OUTERMOST};
 use super::spots::Picture;
 
 /// Share by which the first and the second term of the distortion move the corners of real pictures, one deviation (from
 /// memory: wide lenses reach 0.1, fisheyes against the nearest ideal law 0.05; the second term is a correction to the first).
 const K1_BENDING: f64 = 0.06;
 const K2_BENDING: f64 = 0.02;
-/// Corners further out than this many focal lengths are outside a fisheye's image circle.
-const OUTERMOST: f64 = 1.5;
 /// How far a cut moves the optical centre from the middle, one deviation, in diagonals.
 const CENTRE_SIGMA: f64 = 0.2;
 /// Deviation of the proportion of pixels that are square.
