@@ -48,12 +48,14 @@ pub use focus::{
 };
 pub use frame::{Frame, Layout, MosaicPattern, SampleUnit};
 pub use kind::{FileKind, sniff};
-pub use lens::{ImageCircle, LensFailure, LensHints, LensModel, LensPair, LensSolution, image_circle, solve_lens, solve_lens_on};
+pub use lens::{
+    ImageCircle, LensFailure, LensHints, LensModel, LensPair, LensSolution, image_circle, solve_lens, solve_lens_on,
+};
 pub use light::{ChannelLight, LightChannel, LightMap};
 pub use limits::Limits;
 pub use metadata::{Doubt, Metadata, Subject, TakenAt, read_metadata};
 pub use motion::{
-    Foreground, LensDirection, LensPattern, Motion, MotionContext, MotionKind, Pattern, PatternFit, SkyTurn,
+    Foreground, LensDirection, LensPattern, Motion, MotionContext, MotionKind, Pattern, PatternFit, SkyTurn, StarTurn,
     Steadiness, TrailKind, TrailProfile, judge_motion, steadiness, trail_length_px,
 };
 pub use orientation::Orientation;

@@ -116,7 +116,9 @@ impl Sum {
         let places = self.values.iter_mut().zip(&mut self.full);
         match values {
             Values::U8(values) => places.zip(values).for_each(|((sum, full), value)| one(sum, full, f32::from(*value))),
-            Values::U16(values) => places.zip(values).for_each(|((sum, full), value)| one(sum, full, f32::from(*value))),
+            Values::U16(values) => {
+                places.zip(values).for_each(|((sum, full), value)| one(sum, full, f32::from(*value)))
+            }
             Values::F32(values) => places.zip(values).for_each(|((sum, full), value)| one(sum, full, *value)),
         }
     }
@@ -129,12 +131,14 @@ impl Sum {
 
 /// Joins pairs of columns where pixels are half as wide as high.
 fn join_columns(frame: &mut Frame) {
-    let Some(aspect) = frame.metadata.pixel_aspect.filter(|aspect| (HALF_WIDE[0]..HALF_WIDE[1]).contains(aspect)) else {
+    let Some(aspect) = frame.metadata.pixel_aspect.filter(|aspect| (HALF_WIDE[0]..HALF_WIDE[1]).contains(aspect))
+    else {
         return;
     };
     let [width, height] = frame.stored_size;
     let half = width / 2;
-    if frame.layout != Layout::Grey || frame.unit != SampleUnit::FullScale || half == 0 || !frame.linearity.is_linear() {
+    if frame.layout != Layout::Grey || frame.unit != SampleUnit::FullScale || half == 0 || !frame.linearity.is_linear()
+    {
         return;
     }
     let white = frame.white;

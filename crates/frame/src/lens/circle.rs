@@ -76,7 +76,12 @@ impl Cells {
                 level.push(sum / (cell * cell) as f64);
             }
         }
-        (columns >= 16 && rows >= 16 && level.iter().all(|v| v.is_finite())).then_some(Self { cell, columns, rows, level })
+        (columns >= 16 && rows >= 16 && level.iter().all(|v| v.is_finite())).then_some(Self {
+            cell,
+            columns,
+            rows,
+            level,
+        })
     }
 
     /// Levels of a part of the picture, columns and rows as shares of it.

@@ -32,6 +32,8 @@ pub(crate) const NUMBERS: usize = 9;
 const PAIRS_FOR_K1: usize = 9;
 const PAIRS_FOR_CENTRE: usize = 14;
 const PAIRS_FOR_K2: usize = 24;
+/// What a lens known beforehand leaves to the stars: the turn, and a little of the rest.
+const NUMBERS_OF_KNOWN: usize = 4;
 /// Misses beyond this many deviations pull no harder (Huber).
 const HUBER_SIGMAS: f64 = 2.0;
 /// A place is no better than this, px.
@@ -47,8 +49,9 @@ const LEAST_GAIN: f64 = 1e-4;
 const SLOPE_STEPS: [f64; NUMBERS] = [1e-6, 1e-6, 1e-6, 1e-6, 1e-3, 1e-3, 1e-6, 1e-6, 1e-6];
 
 /// Numbers fitted for so many pairs.
-pub(crate) fn numbers_fitted(pairs: usize) -> usize {
+pub(crate) fn numbers_fitted(pairs: usize, picture: &Picture) -> usize {
     match pairs {
+        _ if picture.known.is_some() => NUMBERS_OF_KNOWN,
         n if n >= PAIRS_FOR_K2 => 8,
         n if n >= PAIRS_FOR_CENTRE => 7,
         n if n >= PAIRS_FOR_K1 => 5,
@@ -57,6 +60,11 @@ pub(crate) fn numbers_fitted(pairs: usize) -> usize {
 }
 
 fn free(pairs: usize, picture: &Picture) -> [bool; NUMBERS] {
+    if picture.known.is_some() {
+        let mut all = [true; NUMBERS];
+        all[NUMBERS - 1] = picture.aspect_sigma.is_some();
+        return all;
+    }
     let (k1, centre, k2) = (pairs >= PAIRS_FOR_K1, pairs >= PAIRS_FOR_CENTRE, pairs >= PAIRS_FOR_K2);
     [true, true, true, true, centre, centre, k1, k2, centre && picture.aspect_sigma.is_some()]
 }
@@ -102,7 +110,7 @@ pub(crate) fn cost(pose: &Pose, pairs: &[Pair], sigma_px: f64, picture: &Picture
         })
         .sum();
     let sigmas = prior_sigmas(&pose.model, picture);
-    stars + prior(&pose.model, picture.middle, &sigmas).iter().map(|p| p * p).sum::<f64>()
+    stars + prior(&pose.model, picture, &sigmas).iter().map(|p| p * p).sum::<f64>()
 }
 
 /// The linear equations of one step: curvature and slope of the cost.
@@ -136,7 +144,7 @@ impl Equations {
             }
         }
         let sigmas = prior_sigmas(&pose.model, picture);
-        let known = prior(&pose.model, picture.middle, &sigmas);
+        let known = prior(&pose.model, picture, &sigmas);
         for i in 0..NUMBERS {
             equations.normal[i][i] += sigmas[i].powi(-2);
             equations.right[i] -= known[i] / sigmas[i];

@@ -21,8 +21,8 @@ mod starry;
 mod vector;
 mod zenith;
 
-pub use failure::LensFailure;
 pub use circle::{ImageCircle, image_circle};
+pub use failure::LensFailure;
 pub use hints::LensHints;
 pub use model::LensModel;
 pub use solution::{LensPair, LensSolution};
@@ -33,7 +33,7 @@ use crate::{Plane, StarField};
 use fit::Pose;
 use ground::Ground;
 use grow::{Grown, Stars};
-use judge::{FEWEST_STARS, Verdict};
+use judge::Verdict;
 use patterns::Patterns;
 use sky_index::SkyIndex;
 use spots::Spots;
@@ -63,10 +63,19 @@ const NARROW_FIELD_DEG: f64 = 50.0;
 ///
 /// [`LensFailure`] says why there is no answer.
 pub fn solve_lens(field: &StarField, hints: &LensHints) -> Result<LensSolution, LensFailure> {
-    let spots = Spots::new(field, hints.pixel_aspect);
-    let found = spots.places.len();
-    if found < FEWEST_STARS {
-        return Err(LensFailure::TooFewStars { found, needed: FEWEST_STARS });
+    if let Some(lens) = hints.lens
+        && let Ok(solution) = solved(field, &LensHints { projection: Some(lens.projection), ..*hints })
+    {
+        return Ok(solution);
+    }
+    solved(field, &LensHints { lens: None, ..*hints })
+}
+
+fn solved(field: &StarField, hints: &LensHints) -> Result<LensSolution, LensFailure> {
+    let spots = Spots::new(field, hints);
+    let (found, needed) = (spots.places.len(), judge::fewest_stars(&spots));
+    if found < needed {
+        return Err(LensFailure::TooFewStars { found, needed });
     }
     let patterns = Patterns::shared();
     let over_ground = Ground::new(hints, &patterns.index);
@@ -75,8 +84,8 @@ pub fn solve_lens(field: &StarField, hints: &LensHints) -> Result<LensSolution, 
         Some(found) => found,
         None => search(&spots, hints, patterns)?,
     };
-    let solution =
-        solution(&grown, log10_chance, &spots, over_ground, hints, patterns).ok_or(LensFailure::NothingFits { found })?;
+    let solution = solution(&grown, log10_chance, &spots, over_ground, hints, patterns)
+        .ok_or(LensFailure::NothingFits { found })?;
     if is_loose(&solution, hints) { Err(LensFailure::Loose { matched: solution.matched }) } else { Ok(solution) }
 }
 
@@ -182,7 +191,11 @@ fn solution(
             let fitted_px = pose.pixel_of(seen.directions[*rank])?;
             let found_px = spots.places[*spot];
             square += (found_px[0] - fitted_px[0]).powi(2) + (found_px[1] - fitted_px[1]).powi(2);
-            Some(LensPair { hip: seen.hip[*rank], found_px: spots.stored(found_px), fitted_px: spots.stored(fitted_px) })
+            Some(LensPair {
+                hip: seen.hip[*rank],
+                found_px: spots.stored(found_px),
+                fitted_px: spots.stored(fitted_px),
+            })
         })
         .collect();
     let found: Vec<fit::Pair> = grow::pairs_of(&settled.pairs, seen, spots);

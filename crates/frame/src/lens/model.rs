@@ -41,6 +41,15 @@ impl LensModel {
         Self { projection, focal_px, centre_px, k1: 0.0, k2: 0.0, mirrored, pixel_aspect: square() }
     }
 
+    /// Whether its numbers are numbers of a lens.
+    pub(crate) fn is_sane(&self) -> bool {
+        let [cx, cy] = self.centre_px;
+        [self.focal_px, cx, cy, self.k1, self.k2].iter().all(|number| number.is_finite())
+            && self.focal_px > 0.0
+            && self.pixel_aspect > 0.0
+            && self.pixel_aspect.is_finite()
+    }
+
     /// Unit vector in the camera's axes of a pixel; `None` beyond the edge of the lens's image.
     pub fn direction_of(&self, pixel: [f64; 2]) -> Option<[f64; 3]> {
         self.ready().direction_of(pixel)

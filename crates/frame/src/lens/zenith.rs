@@ -5,8 +5,8 @@ use optics::{Projection, RadialLaw};
 use super::chance::log10_poisson_tail;
 use super::circle::ImageCircle;
 use super::fit::{Pose, fit};
-use super::grow::{self, Grown, matched, pairs_of, settle, shown};
 use super::ground::Ground;
+use super::grow::{self, Grown, matched, pairs_of, settle, shown};
 use super::hints::LensHints;
 use super::judge::{self, Verdict};
 use super::model::LensModel;
@@ -29,6 +29,8 @@ const MOST_TILT_DEG: f64 = 7.6;
 /// Angles off the axis at which the picture may end, degrees, and the ratio of one guess to the next.
 const EDGE_DEG: [f64; 2] = [70.0, 104.0];
 const SCALE_STEP: f64 = 1.045;
+/// Scales tried at most.
+const MOST_SCALES: usize = 32;
 /// How far a star may be from its place in the first look, in radii of the circle (2.7 degrees), and at least, px.
 const MISS: f64 = 0.03;
 const LEAST_MISS_PX: f64 = 1.5;
@@ -132,7 +134,8 @@ struct Look<'a> {
     centre: [f64; 2],
     radius_px: f64,
     miss_px: f64,
-    projection: Projection,
+    /// The lens of the first look, for each way round it may be.
+    lenses: Vec<LensModel>,
     focal_px: Vec<f64>,
 }
 
@@ -142,7 +145,19 @@ impl<'a> Look<'a> {
         if !(radius_px.is_finite() && radius_px > 0.0) {
             return None;
         }
-        let centre = [spots.aspect * circle.centre_px[0], circle.centre_px[1]];
+        let centre =
+            spots.known.map_or([spots.aspect * circle.centre_px[0], circle.centre_px[1]], |lens| lens.centre_px);
+        let miss_px = (MISS * radius_px).max(LEAST_MISS_PX);
+        if let Some(known) = spots.known {
+            return Some(Self {
+                spots,
+                centre,
+                radius_px,
+                miss_px,
+                lenses: vec![known],
+                focal_px: vec![known.focal_px],
+            });
+        }
         let projection = hints.projection.filter(|p| *p != Projection::Rectilinear).unwrap_or(Projection::Equidistant);
         // the distance of the edge in focal lengths
         let law = RadialLaw::new(projection, 1.0, 0.0, 0.0);
@@ -152,27 +167,30 @@ impl<'a> Look<'a> {
             _ => (radius_px / edge(EDGE_DEG[1]), radius_px / edge(EDGE_DEG[0])),
         };
         let mut focal_px = vec![low];
-        while focal_px.len() < 32 && focal_px.last().is_some_and(|last| *last < high) {
+        while focal_px.len() < MOST_SCALES && focal_px.last().is_some_and(|last| *last < high) {
             focal_px.push(focal_px.last()? * SCALE_STEP);
         }
-        let miss_px = (MISS * radius_px).max(LEAST_MISS_PX);
-        Some(Self { spots, centre, radius_px, miss_px, projection, focal_px })
+        let lenses = [false, true].map(|mirrored| LensModel::plain(projection, 1.0, centre, mirrored)).to_vec();
+        Some(Self { spots, centre, radius_px, miss_px, lenses, focal_px })
     }
 
     /// The first look at all poses by so many spots and stars.
     fn first(&self, count: usize, voters: &[Voter], found: &mut Vec<Candidate>) {
         let map = Map::new(self, count);
         let voters = &voters[..count.min(voters.len())];
-        let plain = LensModel::plain(self.projection, 1.0, [0.0, 0.0], false).ready();
+        let Some(first) = self.lenses.first() else { return };
+        let plain = LensModel { focal_px: 1.0, centre_px: [0.0, 0.0], mirrored: false, ..*first }.ready();
         let mut places: Vec<[f64; 2]> = Vec::with_capacity(voters.len());
         for tilt_deg in tilts() {
             let mut azimuth_deg = 0.0;
             while azimuth_deg < 360.0 {
                 let to_camera = up(azimuth_deg, tilt_deg);
                 places.clear();
-                places.extend(voters.iter().filter_map(|voter| plain.pixel_of(super::vector::turn(&to_camera, voter.seen))));
-                for mirrored in [false, true] {
-                    let across = if mirrored { -1.0 } else { 1.0 };
+                places.extend(
+                    voters.iter().filter_map(|voter| plain.pixel_of(super::vector::turn(&to_camera, voter.seen))),
+                );
+                for lens in &self.lenses {
+                    let across = if lens.mirrored { -1.0 } else { 1.0 };
                     for focal_px in &self.focal_px {
                         let (mut looked, mut hits) = (0u32, 0u32);
                         for [x, y] in &places {
@@ -189,7 +207,7 @@ impl<'a> Look<'a> {
                         }
                         let log10_chance = log10_poisson_tail(crate::whole::index(f64::from(hits)), expected);
                         if log10_chance < WORTH_A_FIT {
-                            let model = LensModel::plain(self.projection, *focal_px, self.centre, mirrored);
+                            let model = LensModel { focal_px: *focal_px, ..*lens };
                             let pose = Pose { model, attitude: to_camera };
                             found.push(Candidate { pose, set: count, azimuth_deg, log10_chance });
                         }
@@ -226,7 +244,8 @@ impl<'a> Look<'a> {
 /// Tilts to try, degrees about the camera's right and down.
 fn tilts() -> Vec<[f64; 2]> {
     const STEPS: i8 = 3;
-    let all = (-STEPS..=STEPS).flat_map(|i| (-STEPS..=STEPS).map(move |j| [i, j].map(|step| TILT_STEP_DEG * f64::from(step))));
+    let all = (-STEPS..=STEPS)
+        .flat_map(|i| (-STEPS..=STEPS).map(move |j| [i, j].map(|step| TILT_STEP_DEG * f64::from(step))));
     all.filter(|[x, y]| x.hypot(*y) <= MOST_TILT_DEG).collect()
 }
 

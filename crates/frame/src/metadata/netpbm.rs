@@ -37,7 +37,8 @@ pub(super) fn read(bytes: &[u8]) -> Metadata {
         .find_map(|name| comments.text(name))
         .and_then(words::name);
     metadata.filter = comments.text("Filter wavelength").and_then(words::name);
-    let degrees = |axis: &str| ["Geodetic", "Geographic"].iter().find_map(|kind| comments.number(&format!("{kind} {axis}")));
+    let degrees =
+        |axis: &str| ["Geodetic", "Geographic"].iter().find_map(|kind| comments.number(&format!("{kind} {axis}")));
     if let Some((latitude_deg, longitude_deg)) = degrees("latitude").zip(degrees("longitude")) {
         believe(&mut metadata, latitude_deg, longitude_deg, comments.number("Geodetic altitude"));
     }

@@ -123,6 +123,18 @@ pub fn find_stars(plane: &Plane, options: &StarSearch) -> StarField {
     StarField { size_px, stars, background: sky.background, noise: sky.noise, typical, notes }
 }
 
+impl StarField {
+    /// The field with some of its stars alone, and what a star looks like by them.
+    ///
+    /// For stars that are known to be some: found again in a catalogue, say.
+    #[must_use]
+    pub fn only(&self, keep: impl Fn(&Star) -> bool) -> Self {
+        let stars: Vec<Star> = self.stars.iter().filter(|star| keep(star)).copied().collect();
+        let typical = typical_of(&stars);
+        Self { stars, typical, ..self.clone() }
+    }
+}
+
 /// Half-flux diameter over FWHM below which stars are discs or rings: 1 for a Gaussian, more with wings, 0.9 for both.
 const DISC_HFD_PER_FWHM: f64 = 0.95;
 /// Most elongated typical star whose profile is read so: a trail changes the ratio too.

@@ -48,7 +48,8 @@ impl Station {
     }
 
     fn hints(&self) -> LensHints {
-        let circle = ImageCircle { centre_px: [255.5 / self.aspect, 255.5], radii_px: [RADIUS_PX / self.aspect, RADIUS_PX] };
+        let circle =
+            ImageCircle { centre_px: [255.5 / self.aspect, 255.5], radii_px: [RADIUS_PX / self.aspect, RADIUS_PX] };
         LensHints {
             image_circle: Some(circle),
             pixel_aspect: (self.aspect < 1.0).then_some(self.aspect),
