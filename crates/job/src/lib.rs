@@ -31,6 +31,7 @@ mod framing;
 mod ground_track;
 mod kit;
 mod kit_optics;
+mod lens_profile;
 mod magnetic;
 mod outlook;
 mod pointing;
@@ -72,6 +73,7 @@ pub use field_plan::{FieldPlan, SETTING_UP_MINUTES, UNKNOWN_DRIVE_MINUTES, field
 pub use framing::{FramePlace, Framing};
 pub use ground_track::{GroundTrack, ground_track};
 pub use kit::{CameraBody, Kit, KitLimits, Lens, LensProjection};
+pub use lens_profile::LensProfile;
 pub use magnetic::{CoordinateMethod, MagneticReport, MagneticRequest, magnetic};
 pub use outlook::{
     BrightestPatch, Candidate, Chances, MIDDLING_F107_SFU, OutlookReport, OutlookRequest, OutlookStep, Recommendation,

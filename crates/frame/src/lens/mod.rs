@@ -68,7 +68,14 @@ pub fn solve_lens(field: &StarField, hints: &LensHints) -> Result<LensSolution, 
     {
         return Ok(solution);
     }
-    solved(field, &LensHints { lens: None, ..*hints })
+    let hints = LensHints { lens: None, ..*hints };
+    match solved(field, &hints) {
+        // what a file says of its scale is wrong for a picture that was cut
+        Err(failure) if hints.focal_px.is_some() && !matches!(failure, LensFailure::TooFewStars { .. }) => {
+            solved(field, &LensHints { focal_px: None, ..hints }).map_err(|_without| failure)
+        }
+        answer => answer,
+    }
 }
 
 fn solved(field: &StarField, hints: &LensHints) -> Result<LensSolution, LensFailure> {
