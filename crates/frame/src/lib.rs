@@ -59,6 +59,7 @@ pub use aurora::{
 pub use bodies::{BodyHints, BodyKind, BrightBody};
 pub use cloud::{CloudCover, CloudMap, CloudMethod, DIMMED_MAG};
 pub use decode::open;
+pub use decode::{Stack, open, open_stack};
 pub use error::FrameError;
 pub use focus::{
     Focus, FocusCell, FocusMap, FocusPoint, FocusReference, FocusSeries, FocusState, FocusTrend, ProfileShape,
@@ -66,12 +67,14 @@ pub use focus::{
 };
 pub use frame::{Frame, Layout, MosaicPattern, SampleUnit};
 pub use kind::{FileKind, sniff};
-pub use lens::{LensFailure, LensHints, LensModel, LensPair, LensSolution, solve_lens};
+pub use lens::{
+    ImageCircle, LensFailure, LensHints, LensModel, LensPair, LensSolution, image_circle, solve_lens, solve_lens_on,
+};
 pub use light::{ChannelLight, LightChannel, LightMap};
 pub use limits::Limits;
 pub use metadata::{Doubt, Metadata, Subject, TakenAt, read_metadata};
 pub use motion::{
-    Foreground, LensDirection, LensPattern, Motion, MotionContext, MotionKind, Pattern, PatternFit, SkyTurn,
+    Foreground, LensDirection, LensPattern, Motion, MotionContext, MotionKind, Pattern, PatternFit, SkyTurn, StarTurn,
     Steadiness, TrailKind, TrailProfile, judge_motion, steadiness, trail_length_px,
 };
 pub use orientation::Orientation;

@@ -45,7 +45,8 @@ impl Framing {
             roll_deg: pointing.roll_deg,
         };
         let projection = kit.lens.projection.into();
-        let camera = Camera::centred(projection, kit.lens.focal_mm, kit.camera.pixel_um, size, axis);
+        let mut camera = Camera::centred(projection, kit.lens.focal_mm, kit.camera.pixel_um, size, axis);
+        measured(&mut camera, kit, pointing.orientation);
         Self { camera, view: camera.view() }
     }
 
@@ -88,6 +89,23 @@ impl Framing {
 
     pub(crate) fn camera(&self) -> &Camera {
         &self.camera
+    }
+}
+
+/// The lens as stars showed it, where the kit holds that. Which way round a portrait was turned is not known, so its axis stays
+/// in the middle.
+fn measured(camera: &mut Camera, kit: &Kit, orientation: Orientation) {
+    let sensor = [kit.camera.width_px, kit.camera.height_px];
+    let size = sensor.map(|side| usize::try_from(side).unwrap_or(usize::MAX));
+    let Some(lens) = kit.lens.profile.as_ref().and_then(|profile| profile.model_for(size)) else { return };
+    if lens.mirrored || (lens.pixel_aspect - 1.0).abs() > f64::EPSILON {
+        return;
+    }
+    camera.projection = lens.projection;
+    camera.focal_mm = lens.focal_px * camera.pixel_mm;
+    (camera.k1, camera.k2) = (lens.k1, lens.k2);
+    if orientation == Orientation::Landscape && sensor[0] >= sensor[1] {
+        camera.centre_px = lens.centre_px;
     }
 }
 

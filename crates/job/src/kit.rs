@@ -1,6 +1,6 @@
 use serde::{Deserialize, Serialize};
 
-use crate::JobError;
+use crate::{JobError, LensProfile};
 
 /// A camera body, as far as light is concerned.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -42,6 +42,10 @@ pub struct Lens {
     /// How much darker the far corner is than the middle, wide open, stops.
     #[serde(default = "default_corner_loss_stops")]
     pub corner_loss_stops: f64,
+    /// The lens on this camera as stars showed it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(optional = nullable))]
+    pub profile: Option<LensProfile>,
 }
 
 /// A fast wide lens wide open loses this much by its mount and glass, beside the natural fall-off (common practice).
@@ -159,6 +163,7 @@ impl Kit {
                 transmission: 0.88,
                 projection: LensProjection::Rectilinear,
                 corner_loss_stops: 1.0,
+                profile: None,
             },
             exposure_s: 5.0,
             iso: 3200.0,
@@ -192,6 +197,7 @@ impl Kit {
         JobError::check("kit.lens.f_number", self.lens.f_number, 0.5, 64.0, "for the f-number")?;
         JobError::check("kit.lens.transmission", self.lens.transmission, 0.05, 1.0, "for transmission")?;
         JobError::check("kit.lens.corner_loss_stops", self.lens.corner_loss_stops, 0.0, 8.0, "stops")?;
+        self.lens.profile.as_ref().map_or(Ok(()), LensProfile::check)?;
         self.limits.check()?;
         JobError::check("kit.exposure_s", self.exposure_s, 1e-4, 3600.0, "s")?;
         JobError::check("kit.iso", self.iso, 10.0, 1e7, "for ISO")?;

@@ -32,6 +32,7 @@ mod framing;
 mod ground_track;
 mod kit;
 mod kit_optics;
+mod lens_profile;
 mod magnetic;
 mod outlook;
 mod pointing;
@@ -76,6 +77,7 @@ pub use frame::{ChannelTransfer, LightChannel, PairStatistics, PhotonTransfer, T
 pub use framing::{FramePlace, Framing};
 pub use ground_track::{GroundTrack, ground_track};
 pub use kit::{CameraBody, Kit, KitLimits, Lens, LensProjection};
+pub use lens_profile::LensProfile;
 pub use magnetic::{CoordinateMethod, MagneticReport, MagneticRequest, magnetic};
 pub use outlook::{
     BrightestPatch, Candidate, Chances, MIDDLING_F107_SFU, OutlookReport, OutlookRequest, OutlookStep, Recommendation,

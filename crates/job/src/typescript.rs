@@ -72,6 +72,7 @@ pub fn declarations() -> String {
         crate::KitLimits,
         crate::KpInterval,
         crate::Lens,
+        crate::LensProfile,
         crate::LensProjection,
         crate::LensStarter,
         crate::MagneticReport,

@@ -61,12 +61,22 @@ fn numbers(out: &mut String, report: &CheckReport) {
         line!(out, "  settings  {settings}");
     }
     let stars = &report.stars;
+    let of_catalogue =
+        stars.matched.map_or_else(String::new, |matched| format!(", {matched} of them in the catalogue"));
     match (stars.hfd_px, stars.fwhm_px, stars.elongation) {
         (Some(hfd), Some(fwhm), Some(elongation)) => {
-            line!(out, "  stars     {}: HFD {hfd:.2} px, FWHM {fwhm:.2} px, 1 - b/a {elongation:.2}", stars.count);
+            line!(
+                out,
+                "  stars     {}{of_catalogue}: HFD {hfd:.2} px, FWHM {fwhm:.2} px, 1 - b/a {elongation:.2}",
+                stars.count
+            );
         }
         _ => {
-            line!(out, "  stars     {} patches, too few or too unlike each other to be stars", stars.count);
+            line!(
+                out,
+                "  stars     {} patches{of_catalogue}, too few or too unlike each other to be measured",
+                stars.count
+            );
         }
     }
     for words in report.focus.iter().flat_map(|focus| &focus.words) {
@@ -142,6 +152,7 @@ fn time(taken: &CheckedTime) -> String {
     let local = taken.local.as_deref().unwrap_or_default();
     match (taken.source, taken.utc) {
         (TimeSource::Given, Some(utc)) => format!("{utc} as given"),
+        (TimeSource::FileName, Some(utc)) => format!("{utc} by the file's name"),
         (TimeSource::Camera, Some(utc)) => format!("{local} by the camera, {utc}"),
         (TimeSource::CameraAndSatellites, Some(utc)) => format!("{local} by the camera, {utc} with satellite time"),
         (_, None) | (TimeSource::CameraWithoutZone, _) => format!("{local} by the camera, which names no time zone"),

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use job::{Kit, LensProjection, NumberBasis, StarterNumbers, Starters};
+use job::{Kit, LensProfile, LensProjection, NumberBasis, StarterNumbers, Starters};
 
 use crate::present_site::{padded, widest};
 
@@ -46,6 +46,9 @@ pub(crate) fn kit(kit: &Kit) -> String {
         lens.transmission * 100.0,
         lens.corner_loss_stops
     );
+    if let Some(measured) = &lens.profile {
+        line!(out, "  by stars    {}", profile(measured, kit));
+    }
     line!(out, "  begin with  {} s at ISO {:.0}", kit.exposure_s, kit.iso);
     let settable = [
         limits.card_gb.map(|gb| format!("card {gb:.0} GB")),
@@ -60,6 +63,26 @@ pub(crate) fn kit(kit: &Kit) -> String {
         line!(out, "  limits      {}", settable.join(", "));
     }
     out
+}
+
+/// The lens as stars showed it.
+pub(crate) fn profile(profile: &LensProfile, kit: &Kit) -> String {
+    let camera = &kit.camera;
+    let longer = camera.width_px.max(camera.height_px);
+    let [x, y] = profile.centre_offset_px;
+    let when = profile.taken_at.map_or_else(String::new, |at| format!(" of {at}"));
+    format!(
+        "{:.2} mm, {}, k1 {:+.4}, k2 {:+.4}, axis {x:+.0}, {y:+.0} px from the middle of {} x {}; {} stars within {:.2} px on {}{when}",
+        profile.focal_mm(camera.pixel_um, longer),
+        projection(profile.projection),
+        profile.k1,
+        profile.k2,
+        profile.width_px,
+        profile.height_px,
+        profile.stars,
+        profile.residual_px,
+        profile.frame
+    )
 }
 
 fn projection(projection: LensProjection) -> &'static str {

@@ -17,6 +17,16 @@ const MOST_DIGITS: usize = 9;
 
 /// The first picture of the file.
 pub(super) fn decode(bytes: &[u8], limits: &Limits) -> Result<Frame, FrameError> {
+    let (frame, rest) = decode_first(bytes, limits)?;
+    let mut frame = frame;
+    if !rest.is_empty() {
+        frame.notes.push("more follows in the file: the first picture is read".to_owned());
+    }
+    Ok(frame)
+}
+
+/// The first picture, and the bytes after it.
+pub(super) fn decode_first<'a>(bytes: &'a [u8], limits: &Limits) -> Result<(Frame, &'a [u8]), FrameError> {
     let head = Head::read(bytes)?;
     let count = if head.is_colour { 3 } else { 1 };
     let width_bytes = if head.greatest > 255 { 2 } else { 1 };
@@ -24,13 +34,10 @@ pub(super) fn decode(bytes: &[u8], limits: &Limits) -> Result<Frame, FrameError>
     let size = limits.judge(head.width, head.height, u64::try_from(bytes_per_pixel).unwrap_or(u64::MAX))?;
     let needed = size[0] * size[1] * bytes_per_pixel;
     let data = bytes.get(head.data_at..).unwrap_or_default();
-    let Some(pixels) = data.get(..needed) else {
+    let Some((pixels, rest)) = data.split_at_checked(needed) else {
         return Err(FrameError::damaged(KIND, format!("{} of {needed} bytes of pixels are there", data.len())));
     };
     let mut notes = Vec::new();
-    if data.len() > needed {
-        notes.push("more follows in the file: the first picture is read".to_owned());
-    }
     let (layout, places) = interleaved(count);
     let bits = u8::try_from(32 - head.greatest.leading_zeros()).unwrap_or(16);
     let usual = match layout {
@@ -41,7 +48,8 @@ pub(super) fn decode(bytes: &[u8], limits: &Limits) -> Result<Frame, FrameError>
     let values =
         if width_bytes == 2 { Values::U16(words_from_big_endian(pixels)) } else { Values::U8(pixels.to_vec()) };
     let white = f32::from(u16::try_from(head.greatest).unwrap_or(u16::MAX));
-    Decoded { kind: KIND, size, layout, values, places, bits, white, linearity, notes }.frame()
+    let frame = Decoded { kind: KIND, size, layout, values, places, bits, white, linearity, notes }.frame()?;
+    Ok((frame, rest))
 }
 
 struct Head {

@@ -2,6 +2,7 @@
 
 use super::model::LensModel;
 use super::prior::{prior, prior_sigmas};
+use super::spots::Picture;
 use super::vector::{Rotation, Vector, compose, small_turn, turn};
 use crate::least_squares::solve;
 
@@ -25,12 +26,14 @@ pub(crate) struct Pair {
     pub(crate) place: [f64; 2],
 }
 
-/// Turn (3), logarithm of the focal length, centre (2), k1, k2.
-pub(crate) const NUMBERS: usize = 8;
+/// Turn (3), logarithm of the focal length, centre (2), k1, k2, proportion of the pixels.
+pub(crate) const NUMBERS: usize = 9;
 /// Pairs from which the distortion, the centre and the second coefficient are fitted: three for each number.
 const PAIRS_FOR_K1: usize = 9;
 const PAIRS_FOR_CENTRE: usize = 14;
 const PAIRS_FOR_K2: usize = 24;
+/// What a lens known beforehand leaves to the stars: the turn, and a little of the rest.
+const NUMBERS_OF_KNOWN: usize = 4;
 /// Misses beyond this many deviations pull no harder (Huber).
 const HUBER_SIGMAS: f64 = 2.0;
 /// A place is no better than this, px.
@@ -43,11 +46,12 @@ const MOST_DAMPINGS: usize = 6;
 /// A step that lowers the cost by less than this share is the last.
 const LEAST_GAIN: f64 = 1e-4;
 /// Steps of the numerical slopes: turn in radians, logarithm, pixels, coefficients.
-const SLOPE_STEPS: [f64; NUMBERS] = [1e-6, 1e-6, 1e-6, 1e-6, 1e-3, 1e-3, 1e-6, 1e-6];
+const SLOPE_STEPS: [f64; NUMBERS] = [1e-6, 1e-6, 1e-6, 1e-6, 1e-3, 1e-3, 1e-6, 1e-6, 1e-6];
 
 /// Numbers fitted for so many pairs.
-pub(crate) fn numbers_fitted(pairs: usize) -> usize {
+pub(crate) fn numbers_fitted(pairs: usize, picture: &Picture) -> usize {
     match pairs {
+        _ if picture.known.is_some() => NUMBERS_OF_KNOWN,
         n if n >= PAIRS_FOR_K2 => 8,
         n if n >= PAIRS_FOR_CENTRE => 7,
         n if n >= PAIRS_FOR_K1 => 5,
@@ -55,19 +59,25 @@ pub(crate) fn numbers_fitted(pairs: usize) -> usize {
     }
 }
 
-fn free(pairs: usize) -> [bool; NUMBERS] {
+fn free(pairs: usize, picture: &Picture) -> [bool; NUMBERS] {
+    if picture.known.is_some() {
+        let mut all = [true; NUMBERS];
+        all[NUMBERS - 1] = picture.aspect_sigma.is_some();
+        return all;
+    }
     let (k1, centre, k2) = (pairs >= PAIRS_FOR_K1, pairs >= PAIRS_FOR_CENTRE, pairs >= PAIRS_FOR_K2);
-    [true, true, true, true, centre, centre, k1, k2]
+    [true, true, true, true, centre, centre, k1, k2, centre && picture.aspect_sigma.is_some()]
 }
 
 fn moved(pose: &Pose, step: &[f64; NUMBERS]) -> Pose {
-    let [x, y, z, log_focal, cx, cy, k1, k2] = *step;
+    let [x, y, z, log_focal, cx, cy, k1, k2, aspect] = *step;
     let mut model = pose.model;
     model.focal_px *= log_focal.exp();
     model.centre_px[0] += cx;
     model.centre_px[1] += cy;
     model.k1 += k1;
     model.k2 += k2;
+    model.pixel_aspect += aspect;
     Pose { model, attitude: compose(&small_turn([x, y, z]), &pose.attitude) }
 }
 
@@ -89,7 +99,7 @@ fn sigma_px(misses: &[[f64; 2]]) -> f64 {
 }
 
 /// Sum of Huber's function of the misses and the prior's squares.
-pub(crate) fn cost(pose: &Pose, pairs: &[Pair], sigma_px: f64, middle: [f64; 2], diagonal_px: f64) -> f64 {
+pub(crate) fn cost(pose: &Pose, pairs: &[Pair], sigma_px: f64, picture: &Picture) -> f64 {
     let mut found = Vec::new();
     misses(pose, pairs, &mut found);
     let stars: f64 = found
@@ -99,8 +109,8 @@ pub(crate) fn cost(pose: &Pose, pairs: &[Pair], sigma_px: f64, middle: [f64; 2],
             if r < HUBER_SIGMAS { r * r } else { HUBER_SIGMAS * (2.0 * r - HUBER_SIGMAS) }
         })
         .sum();
-    let sigmas = prior_sigmas(&pose.model, diagonal_px);
-    stars + prior(&pose.model, middle, &sigmas).iter().map(|p| p * p).sum::<f64>()
+    let sigmas = prior_sigmas(&pose.model, picture);
+    stars + prior(&pose.model, picture, &sigmas).iter().map(|p| p * p).sum::<f64>()
 }
 
 /// The linear equations of one step: curvature and slope of the cost.
@@ -110,7 +120,7 @@ struct Equations {
 }
 
 impl Equations {
-    fn new(pose: &Pose, pairs: &[Pair], sigma_px: f64, middle: [f64; 2], diagonal_px: f64) -> Self {
+    fn new(pose: &Pose, pairs: &[Pair], sigma_px: f64, picture: &Picture) -> Self {
         let (mut found, mut shifted) = (Vec::new(), Vec::new());
         misses(pose, pairs, &mut found);
         let mut slopes = vec![[[0.0; 2]; NUMBERS]; pairs.len()];
@@ -133,8 +143,8 @@ impl Equations {
                 equations.right[i] += weight * (slope[i][0] * miss[0] + slope[i][1] * miss[1]);
             }
         }
-        let sigmas = prior_sigmas(&pose.model, diagonal_px);
-        let known = prior(&pose.model, middle, &sigmas);
+        let sigmas = prior_sigmas(&pose.model, picture);
+        let known = prior(&pose.model, picture, &sigmas);
         for i in 0..NUMBERS {
             equations.normal[i][i] += sigmas[i].powi(-2);
             equations.right[i] -= known[i] / sigmas[i];
@@ -171,20 +181,20 @@ impl Equations {
 }
 
 /// Fits from a start; `None` where the pairs do not settle it. Also the deviation along one axis, px.
-pub(crate) fn fit(start: &Pose, pairs: &[Pair], middle: [f64; 2], diagonal_px: f64) -> Option<(Pose, f64)> {
+pub(crate) fn fit(start: &Pose, pairs: &[Pair], picture: &Picture) -> Option<(Pose, f64)> {
     let mut pose = *start;
     let mut found = Vec::new();
     misses(&pose, pairs, &mut found);
     let mut sigma = sigma_px(&found);
     let mut damping = FIRST_DAMPING;
     for _ in 0..MOST_STEPS {
-        let mut equations = Equations::new(&pose, pairs, sigma, middle, diagonal_px);
-        equations.hold(free(pairs.len()));
-        let before = cost(&pose, pairs, sigma, middle, diagonal_px);
+        let mut equations = Equations::new(&pose, pairs, sigma, picture);
+        equations.hold(free(pairs.len(), picture));
+        let before = cost(&pose, pairs, sigma, picture);
         let mut better = None;
         for _ in 0..MOST_DAMPINGS {
             let next = moved(&pose, &equations.solve(equations.right, damping)?);
-            let after = cost(&next, pairs, sigma, middle, diagonal_px);
+            let after = cost(&next, pairs, sigma, picture);
             if after < before {
                 damping = (damping * 0.2).max(LEAST_DAMPING);
                 better = Some((next, after));
@@ -208,12 +218,11 @@ pub(crate) fn errors_of(
     values: impl Fn(&LensModel) -> [f64; 2],
     pose: &Pose,
     pairs: &[Pair],
-    middle: [f64; 2],
-    diagonal_px: f64,
+    picture: &Picture,
 ) -> Option<[f64; 2]> {
     let mut found = Vec::new();
     misses(pose, pairs, &mut found);
-    let equations = Equations::new(pose, pairs, sigma_px(&found), middle, diagonal_px);
+    let equations = Equations::new(pose, pairs, sigma_px(&found), picture);
     let here = values(&pose.model);
     let mut slopes = [[0.0; NUMBERS]; 2];
     for i in 0..NUMBERS {

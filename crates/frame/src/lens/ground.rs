@@ -52,6 +52,11 @@ impl Ground {
         Horizontal::from_east_north_up(turn(&self.rotation, v))
     }
 
+    /// From ICRS to east, north, up.
+    pub(crate) fn rotation(&self) -> Rotation {
+        self.rotation
+    }
+
     pub(crate) fn icrs_of(&self, seen: Horizontal) -> Vector {
         turn(&transpose(&self.rotation), seen.east_north_up())
     }

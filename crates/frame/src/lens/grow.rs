@@ -68,7 +68,7 @@ pub(crate) fn pairs_of(matches: &[(usize, usize)], index: &SkyIndex, spots: &Spo
 
 /// Grows a candidate over the picture; `None` where it dies on the way.
 pub(crate) fn grow(candidate: &Candidate, spots: &Spots, stars: &Stars<'_>) -> Option<Grown> {
-    let (middle, diagonal) = (spots.middle(), spots.diagonal_px());
+    let picture = spots.picture();
     let spacing = (spots.size_px[0] * spots.size_px[1] / spots.places.len().max(1) as f64).sqrt();
     let mut pose = candidate.pose;
     let mut sigma: f64 = 1.0;
@@ -82,9 +82,9 @@ pub(crate) fn grow(candidate: &Candidate, spots: &Spots, stars: &Stars<'_>) -> O
             if matches.len() < FEWEST_PAIRS {
                 return None;
             }
-            (pose, sigma) = fit(&pose, &pairs_of(&matches, stars.index, spots), middle, diagonal)?;
+            (pose, sigma) = fit(&pose, &pairs_of(&matches, stars.index, spots), &picture)?;
         }
-        if reach > diagonal {
+        if reach > picture.diagonal_px {
             break;
         }
         reach *= GROWTH;
@@ -103,12 +103,16 @@ pub(crate) fn again(grown: &Grown, projection: optics::Projection, spots: &Spots
     radii.sort_by(f64::total_cmp);
     let inner = radii.get(radii.len() * INNER_PERCENT / 100)?;
     let candidate = Candidate { pose, middle_px: [x, y], size_px: inner / FIRST_REACH, log10_chance: 0.0 };
-    grow(&candidate, spots, stars)
+    grow(&candidate, spots, stars).or_else(|| {
+        // too few stars in the middle: all of them at once
+        let (pose, sigma_px) = fit(&pose, &pairs_of(&grown.pairs, stars.index, spots), &spots.picture())?;
+        settle(&pose, sigma_px, spots, stars)
+    })
 }
 
 /// Matches over the whole picture and fits until the pairs stay the same.
 pub(crate) fn settle(start: &Pose, sigma_px: f64, spots: &Spots, stars: &Stars<'_>) -> Option<Grown> {
-    let (middle, diagonal) = (spots.middle(), spots.diagonal_px());
+    let picture = spots.picture();
     let (mut pose, mut sigma) = (*start, sigma_px);
     let mut pairs = Vec::new();
     for _ in 0..LAST_ROUNDS {
@@ -122,7 +126,7 @@ pub(crate) fn settle(start: &Pose, sigma_px: f64, spots: &Spots, stars: &Stars<'
         if same {
             break;
         }
-        (pose, sigma) = fit(&pose, &pairs_of(&pairs, stars.index, spots), middle, diagonal)?;
+        (pose, sigma) = fit(&pose, &pairs_of(&pairs, stars.index, spots), &picture)?;
     }
     Some(Grown { pose, pairs, sigma_px: sigma })
 }

@@ -32,11 +32,16 @@ const FISHEYE_SPAN: [f64; 2] = [0.85, 1.18];
 const WIDEST_STEP: f64 = 1.3;
 /// A stated focal length is widened by this: distortion changes the scale away from the axis.
 const HINT_MARGIN: f64 = 1.05;
+/// How far the focal length of a known lens may be off: six deviations.
+const KNOWN_SPAN: f64 = 1.03;
 /// Diagonals below this are mapped the same by every projection, radians.
 const NARROW_RAD: f64 = 0.6;
 
 /// In the order to try.
 pub(crate) fn guesses(hints: &LensHints, spots: &Spots) -> Vec<Guess> {
+    if let Some(model) = spots.known {
+        return vec![Guess { model, focal_px: [model.focal_px / KNOWN_SPAN, model.focal_px * KNOWN_SPAN] }];
+    }
     let mut found = Vec::new();
     let mut add = |projection: Projection, focal_px: f64, range: [f64; 2]| {
         if focal_px.is_finite() && focal_px > 0.0 {

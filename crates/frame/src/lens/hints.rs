@@ -3,6 +3,8 @@ use optics::Projection;
 use quantity::{Estimate, GeoPosition};
 use sky::Air;
 
+use super::circle::ImageCircle;
+use super::model::LensModel;
 use crate::PixelScale;
 
 /// Arcseconds in a radian.
@@ -17,6 +19,14 @@ pub struct LensHints {
     pub focal_px: Option<[f64; 2]>,
     /// How the lens maps angles.
     pub projection: Option<Projection>,
+    /// The lens as found on an earlier frame, scaled to this picture: fewer stars are needed with it. Where the stars do not
+    /// fit it (another lens, a zoom turned), they are asked without it.
+    pub lens: Option<LensModel>,
+    /// Width of a pixel over its height, where pixels are known not to be square.
+    pub pixel_aspect: Option<f64>,
+    /// Where the picture of a fisheye ends, where its edge is seen. With time and place: the zenith is looked for near its
+    /// middle, which finds skies of few stars.
+    pub image_circle: Option<ImageCircle>,
     /// When it was taken. With `place`: refraction, altitude and azimuth.
     pub taken_at: Option<Timestamp>,
     /// Where it was taken.

@@ -8,7 +8,9 @@ use super::spots::Spots;
 /// Chance of the matches above which no lens is given, decimal logarithm. A blind search looks at up to 10^6 patterns.
 const LARGEST_LOG10_CHANCE: f64 = -11.0;
 /// Fewest stars of an answer: nine numbers of a lens need five, the rest are proof.
-pub(crate) const FEWEST_STARS: usize = 8;
+const FEWEST_STARS: usize = 8;
+/// The same where the lens is known beforehand.
+const FEWEST_STARS_OF_KNOWN: usize = 6;
 /// Largest deviation along one axis, in diagonals of the picture, and never below this many px.
 const LARGEST_SIGMA: f64 = 6e-4;
 const LARGEST_SIGMA_PX: f64 = 0.8;
@@ -43,6 +45,11 @@ pub(crate) enum Verdict {
     Chance,
 }
 
+/// Fewest stars of an answer.
+pub(crate) fn fewest_stars(spots: &Spots) -> usize {
+    if spots.known.is_some() { FEWEST_STARS_OF_KNOWN } else { FEWEST_STARS }
+}
+
 /// Counts the brightest stars that the lens puts into the picture, and what chance would find in their places.
 pub(crate) fn judge(grown: &Grown, spots: &Spots, stars: &Stars<'_>) -> Verdict {
     let mut expected_stars = shown(&grown.pose, stars, spots);
@@ -55,11 +62,11 @@ pub(crate) fn judge(grown: &Grown, spots: &Spots, stars: &Stars<'_>) -> Verdict 
     let even = spots.places.len() as f64 * std::f64::consts::PI * miss * miss / area;
     let expected = by_ring.max(even * expected_stars.len() as f64);
     // the numbers fitted bring half as many stars to their places by themselves
-    let proof = matches.len().saturating_sub(numbers_fitted(grown.pairs.len()).div_ceil(2));
+    let proof = matches.len().saturating_sub(numbers_fitted(grown.pairs.len(), &spots.picture()).div_ceil(2));
     let log10_chance = log10_poisson_tail(proof, expected);
     let share = if grown.pairs.len() < FEW_PAIRS { FEW_SHARE } else { 1.0 };
     let sharp = grown.sigma_px <= share * (LARGEST_SIGMA * spots.diagonal_px()).max(LARGEST_SIGMA_PX);
-    if log10_chance > LARGEST_LOG10_CHANCE || matches.len() < FEWEST_STARS || !sharp {
+    if log10_chance > LARGEST_LOG10_CHANCE || matches.len() < fewest_stars(spots) || !sharp {
         return Verdict::Chance;
     }
     let found: Vec<[f64; 2]> = matches.iter().map(|(spot, _)| spots.places[*spot]).collect();

@@ -1,6 +1,7 @@
 //! From the stars found on a picture to the direction of every pixel.
 
 mod chance;
+mod circle;
 mod failure;
 mod fit;
 mod ground;
@@ -18,7 +19,9 @@ mod solution;
 mod spots;
 mod starry;
 mod vector;
+mod zenith;
 
+pub use circle::{ImageCircle, image_circle};
 pub use failure::LensFailure;
 pub use hints::LensHints;
 pub use model::LensModel;
@@ -32,11 +35,11 @@ pub(crate) use vector::{Rotation, Vector, cross, dot, transpose, turn};
 
 use optics::Projection;
 
-use crate::StarField;
+use crate::{Plane, StarField};
 use fit::Pose;
 use ground::Ground;
 use grow::{Grown, Stars};
-use judge::{FEWEST_STARS, Verdict};
+use judge::Verdict;
 use patterns::Patterns;
 use sky_index::SkyIndex;
 use spots::Spots;
@@ -66,19 +69,67 @@ const NARROW_FIELD_DEG: f64 = 50.0;
 ///
 /// [`LensFailure`] says why there is no answer.
 pub fn solve_lens(field: &StarField, hints: &LensHints) -> Result<LensSolution, LensFailure> {
-    let spots = Spots::new(field);
-    let found = spots.places.len();
-    if found < FEWEST_STARS {
-        return Err(LensFailure::TooFewStars { found, needed: FEWEST_STARS });
+    if let Some(lens) = hints.lens
+        && let Ok(solution) = solved(field, &LensHints { projection: Some(lens.projection), ..*hints })
+    {
+        return Ok(solution);
+    }
+    let hints = LensHints { lens: None, ..*hints };
+    match solved(field, &hints) {
+        // what a file says of its scale is wrong for a picture that was cut
+        Err(failure) if hints.focal_px.is_some() && !matches!(failure, LensFailure::TooFewStars { .. }) => {
+            solved(field, &LensHints { focal_px: None, ..hints }).map_err(|_without| failure)
+        }
+        answer => answer,
+    }
+}
+
+fn solved(field: &StarField, hints: &LensHints) -> Result<LensSolution, LensFailure> {
+    let spots = Spots::new(field, hints);
+    let (found, needed) = (spots.places.len(), judge::fewest_stars(&spots));
+    if found < needed {
+        return Err(LensFailure::TooFewStars { found, needed });
     }
     let patterns = Patterns::shared();
-    let (grown, log10_chance) = search(&spots, hints, patterns)?;
-    let solution = solution(&grown, log10_chance, &spots, hints, patterns).ok_or(LensFailure::NothingFits { found })?;
+    let over_ground = Ground::new(hints, &patterns.index);
+    let by_zenith = over_ground.as_ref().and_then(|ground| zenith::search(&spots, hints, ground));
+    let (grown, log10_chance) = match by_zenith {
+        Some(found) => found,
+        None => search(&spots, hints, patterns)?,
+    };
+    let solution = solution(&grown, log10_chance, &spots, over_ground, hints, patterns)
+        .ok_or(LensFailure::NothingFits { found })?;
+    if is_loose(&solution, hints) { Err(LensFailure::Loose { matched: solution.matched }) } else { Ok(solution) }
+}
+
+/// [`solve_lens`] with the picture at hand: the edge of a fisheye's picture is looked for where the hints do not say it, and
+/// where the stars with a shape give no answer, a small picture is tried by its points of light of any sharpness (pictures made
+/// small, coarse cameras). The proof asked for is the same.
+///
+/// * `plane`: the plane that the field was found on.
+///
+/// # Errors
+///
+/// As [`solve_lens`].
+pub fn solve_lens_on(plane: &Plane, field: &StarField, hints: &LensHints) -> Result<LensSolution, LensFailure> {
+    let hints = LensHints { image_circle: hints.image_circle.or_else(|| image_circle(plane)), ..*hints };
+    let failure = match solve_lens(field, &hints) {
+        Ok(solution) => return Ok(solution),
+        Err(failure) => failure,
+    };
+    let by_points = || {
+        let inside = |pixel| hints.image_circle.is_none_or(|circle| circle.holds(pixel));
+        let points = crate::stars::points(plane, field, inside)?;
+        solve_lens(&points, &hints).ok()
+    };
+    by_points().ok_or(failure)
+}
+
+fn is_loose(solution: &LensSolution, hints: &LensHints) -> bool {
     let [width, height] = solution.field_deg;
     let any_kind = hints.projection.is_none() && width.hypot(height) > NARROW_FIELD_DEG;
-    let loose = any_kind && solution.matched < FEWEST_FOR_KIND
-        || solution.field_sigma_deg.iter().zip(solution.field_deg).any(|(error, field)| *error > MOST_LOOSE * field);
-    if loose { Err(LensFailure::Loose { matched: solution.matched }) } else { Ok(solution) }
+    any_kind && solution.matched < FEWEST_FOR_KIND
+        || solution.field_sigma_deg.iter().zip(solution.field_deg).any(|(error, field)| *error > MOST_LOOSE * field)
 }
 
 /// A direction in the camera's axes back to the sky's.
@@ -133,11 +184,12 @@ fn solution(
     grown: &Grown,
     log10_chance: f64,
     spots: &Spots,
+    over_ground: Option<(Ground, SkyIndex)>,
     hints: &LensHints,
     patterns: &Patterns,
 ) -> Option<LensSolution> {
     let depth = stars(spots, &grown.pose, &patterns.index).depth;
-    let over_ground = Ground::new(hints, &patterns.index).filter(|(ground, _)| {
+    let over_ground = over_ground.filter(|(ground, _)| {
         let matched: Vec<_> = grown.pairs.iter().map(|(_, rank)| patterns.index.directions[*rank]).collect();
         ground.agrees(&matched)
     });
@@ -149,21 +201,31 @@ fn solution(
     let pose = settled.pose;
     let middle = spots.middle();
     let [ra_deg, dec_deg, roll_deg] = solution::middle_deg(&pose.model, &pose.attitude, ground.as_ref(), middle)?;
+    let mut square = 0.0;
     let pairs: Vec<LensPair> = settled
         .pairs
         .iter()
         .filter_map(|(spot, rank)| {
             let fitted_px = pose.pixel_of(seen.directions[*rank])?;
-            Some(LensPair { hip: seen.hip[*rank], found_px: spots.places[*spot], fitted_px })
+            let found_px = spots.places[*spot];
+            square += (found_px[0] - fitted_px[0]).powi(2) + (found_px[1] - fitted_px[1]).powi(2);
+            Some(LensPair {
+                hip: seen.hip[*rank],
+                found_px: spots.stored(found_px),
+                fitted_px: spots.stored(fitted_px),
+            })
         })
         .collect();
-    let square: f64 =
-        pairs.iter().map(|p| (p.found_px[0] - p.fitted_px[0]).powi(2) + (p.found_px[1] - p.fitted_px[1]).powi(2)).sum();
     let found: Vec<fit::Pair> = grow::pairs_of(&settled.pairs, seen, spots);
     let field = |model: &LensModel| solution::field_deg(model, spots.size_px);
-    let field_sigma_deg = fit::errors_of(field, &pose, &found, middle, spots.diagonal_px())?;
+    let field_sigma_deg = fit::errors_of(field, &pose, &found, &spots.picture())?;
+    let model = LensModel {
+        centre_px: spots.stored(pose.model.centre_px),
+        pixel_aspect: pose.model.pixel_aspect * spots.aspect,
+        ..pose.model
+    };
     let mut solution = LensSolution {
-        model: pose.model,
+        model,
         attitude: pose.attitude,
         ra_deg,
         dec_deg,
@@ -180,7 +242,7 @@ fn solution(
         contradicts_time,
         ground,
     };
-    let middle = solution.horizontal_of(middle);
+    let middle = solution.horizontal_of(spots.stored(middle));
     solution.alt_deg = middle.map(|direction| direction.altitude_deg);
     solution.az_deg = middle.map(|direction| direction.azimuth_deg);
     Some(solution)
@@ -189,13 +251,13 @@ fn solution(
 /// The same lens by stars that the air has moved, or by the same ones.
 fn with_air(grown: &Grown, spots: &Spots, stars: &Stars<'_>) -> Option<Grown> {
     let pairs = grow::pairs_of(&grown.pairs, stars.index, spots);
-    let (pose, sigma_px) = fit::fit(&grown.pose, &pairs, spots.middle(), spots.diagonal_px())?;
+    let (pose, sigma_px) = fit::fit(&grown.pose, &pairs, &spots.picture())?;
     grow::settle(&pose, sigma_px, spots, stars)
 }
 
 /// The same stars by the projections that may be: the one that explains most stars, most closely, with least distortion.
 fn by_projection(grown: &Grown, spots: &Spots, hints: &LensHints, stars: &Stars<'_>) -> Option<Grown> {
-    let (middle, diagonal) = (spots.middle(), spots.diagonal_px());
+    let picture = spots.picture();
     let [width, height] = solution::field_deg(&grown.pose.model, spots.size_px);
     let projections: &[Projection] = match hints.projection {
         Some(ref known) => std::slice::from_ref(known),
@@ -210,12 +272,12 @@ fn by_projection(grown: &Grown, spots: &Spots, hints: &LensHints, stars: &Stars<
             grow::again(grown, *projection, spots, stars)
         };
         let Some(settled) = settled.filter(|settled| {
-            settled.pose.model.is_likely(spots.size_px) && prior::is_likely(&settled.pose.model, diagonal)
+            settled.pose.model.is_likely(spots.size_px) && prior::is_likely(&settled.pose.model, &picture)
         }) else {
             continue;
         };
         let own = grow::pairs_of(&settled.pairs, stars.index, spots);
-        let cost = fit::cost(&settled.pose, &own, settled.sigma_px.min(grown.sigma_px), middle, diagonal);
+        let cost = fit::cost(&settled.pose, &own, settled.sigma_px.min(grown.sigma_px), &picture);
         let score = PAIR_WORTH * own.len() as f64 - cost;
         if best.as_ref().is_none_or(|(most, _)| score > *most) {
             best = Some((score, settled));

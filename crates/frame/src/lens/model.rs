@@ -6,6 +6,9 @@ use super::vector::{Vector, unit};
 /// Share by which lenses bend at most, of the distance from the centre: wide ones reach 0.1 (from memory).
 const MOST_BENDING: f64 = 0.15;
 
+/// Corners further out than this many focal lengths are outside a fisheye's image circle.
+pub(crate) const OUTERMOST: f64 = 1.5;
+
 /// A lens on a picture as stored: pixel to direction in the camera's own axes, and back.
 ///
 /// Camera axes: x to the right of the picture, y down, z along the optical axis. Pixels: x to the right, y down, the
@@ -24,11 +27,27 @@ pub struct LensModel {
     pub k2: f64,
     /// Whether the picture shows the sky as in a mirror.
     pub mirrored: bool,
+    /// Width of a pixel over its height; distances from the centre are counted in heights.
+    #[serde(default = "square")]
+    pub pixel_aspect: f64,
+}
+
+fn square() -> f64 {
+    1.0
 }
 
 impl LensModel {
     pub(crate) fn plain(projection: Projection, focal_px: f64, centre_px: [f64; 2], mirrored: bool) -> Self {
-        Self { projection, focal_px, centre_px, k1: 0.0, k2: 0.0, mirrored }
+        Self { projection, focal_px, centre_px, k1: 0.0, k2: 0.0, mirrored, pixel_aspect: square() }
+    }
+
+    /// Whether its numbers are numbers of a lens.
+    pub(crate) fn is_sane(&self) -> bool {
+        let [cx, cy] = self.centre_px;
+        [self.focal_px, cx, cy, self.k1, self.k2].iter().all(|number| number.is_finite())
+            && self.focal_px > 0.0
+            && self.pixel_aspect > 0.0
+            && self.pixel_aspect.is_finite()
     }
 
     /// Unit vector in the camera's axes of a pixel; `None` beyond the edge of the lens's image.
@@ -41,7 +60,7 @@ impl LensModel {
         self.ready().pixel_of(unit(direction)?)
     }
 
-    /// Whether such a lens may be: between centre and corners it bends by no more than [`MOST_BENDING`] against its ideal law,
+    /// Whether such a lens may be: between centre and corners (of a fisheye, as far as it draws) it bends by no more than [`MOST_BENDING`] against its ideal law,
     /// and a rectilinear one makes an image in every corner.
     pub(crate) fn is_likely(&self, [width, height]: [f64; 2]) -> bool {
         /// Places looked at from the centre to each corner: enough for a curve with one turn.
@@ -57,8 +76,12 @@ impl LensModel {
             None => self.projection != Projection::Rectilinear,
         };
         corners.into_iter().all(|[x, y]| {
+            let reach = match self.projection {
+                Projection::Rectilinear => 1.0,
+                _ => (OUTERMOST * self.focal_px / (x - cx).hypot(y - cy).max(1.0)).min(1.0),
+            };
             (1..=STEPS)
-                .map(|step| f64::from(step) / f64::from(STEPS))
+                .map(|step| reach * f64::from(step) / f64::from(STEPS))
                 .all(|share| likely_at([cx + share * (x - cx), cy + share * (y - cy)]))
         })
     }
@@ -66,7 +89,8 @@ impl LensModel {
     /// With what many pixels share worked out once.
     pub(crate) fn ready(&self) -> Ready {
         let law = RadialLaw::new(self.projection, self.focal_px, self.k1, self.k2);
-        Ready { law, centre_px: self.centre_px, across: if self.mirrored { -1.0 } else { 1.0 } }
+        let across = if self.mirrored { -self.pixel_aspect } else { self.pixel_aspect };
+        Ready { law, centre_px: self.centre_px, across }
     }
 }
 
@@ -75,6 +99,7 @@ impl LensModel {
 pub(crate) struct Ready {
     law: RadialLaw,
     centre_px: [f64; 2],
+    /// Pixel heights a column to the right, in a mirror to the left.
     across: f64,
 }
 
@@ -99,7 +124,7 @@ impl Ready {
         }
         let radius = self.law.radius_px(sin, z)?;
         let scale = if sin > 0.0 { radius / sin } else { 0.0 };
-        let pixel = [self.centre_px[0] + self.across * scale * x, self.centre_px[1] + scale * y];
+        let pixel = [self.centre_px[0] + scale * x / self.across, self.centre_px[1] + scale * y];
         pixel.iter().all(|p| p.is_finite()).then_some(pixel)
     }
 }

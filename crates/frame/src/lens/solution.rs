@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 use super::ground::Ground;
 use super::model::LensModel;
 use super::vector::{Rotation, Vector, angle_rad, cross, dot, transpose, turn, unit};
+use crate::StarTurn;
 
 /// A catalogue star and where it is in the picture.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -60,6 +61,11 @@ impl LensSolution {
     pub fn sky_of(&self, pixel: [f64; 2]) -> Option<[f64; 2]> {
         let seen = turn(&transpose(&self.attitude), self.model.direction_of(pixel)?);
         Some(ra_dec_deg(self.ground.map_or(seen, |ground| ground.without_air(seen))))
+    }
+
+    /// How the sky turns over this picture while its camera stands still, for telling a trail from a shake.
+    pub fn sky_turn(&self, exposure_s: f64) -> StarTurn {
+        StarTurn { model: self.model, attitude: self.attitude, exposure_s }
     }
 
     /// Pixel of a J2000 direction; `None` where the lens makes no image. It may lie outside the picture.

@@ -9,6 +9,8 @@ const LATITUDE: [&str; 5] = ["SITELAT", "LAT-OBS", "OBSGEO-B", "GLAT", "LATITUDE
 const LONGITUDE: [&str; 6] = ["SITELONG", "LONG-OBS", "OBSGEO-L", "GLON", "LONGITUD", "SITELON"];
 const HEIGHT_M: [&str; 5] = ["SITEELEV", "ALT-OBS", "OBSGEO-H", "ELEVATIO", "SITEALT"];
 const LONGEST_EXPOSURE_S: f64 = 86_400.0;
+/// No pixel is longer than this many of its widths (from memory).
+const MOST_ASPECT: f64 = 4.0;
 
 /// What the first header says. Times of FITS are UTC (FITS Standard 4.0, 9.2.1).
 pub(super) fn read(bytes: &[u8]) -> Metadata {
@@ -73,6 +75,11 @@ fn optics(header: &Header, metadata: &mut Metadata) {
         .first_number(&["XPIXSZ", "PIXSIZE1", "PIXSIZE"])
         .map(|(_, pitch)| pitch)
         .or_else(|| header.number("PIXWIDTH").map(|pitch| if pitch < 0.1 { pitch * 1_000.0 } else { pitch }));
+    metadata.pixel_aspect = header
+        .number("XPIXSZ")
+        .zip(header.number("YPIXSZ"))
+        .map(|(across, along)| across / along)
+        .filter(|aspect| (1.0 / MOST_ASPECT..=MOST_ASPECT).contains(aspect));
     metadata.pixel_um = pitch_um.filter(|pitch| (0.4..=200.0).contains(pitch));
 }
 

@@ -48,6 +48,8 @@ pub struct Metadata {
     pub digital_zoom: Option<f64>,
     /// Pixel pitch on the sensor, µm (FITS; of binned pixels where they are binned).
     pub pixel_um: Option<f64>,
+    /// Width of a stored pixel over its height on the sensor, where the file says so (research frames); 1 is square.
+    pub pixel_aspect: Option<f64>,
     /// The camera's gain setting, in its own unit (FITS).
     pub gain_setting: Option<f64>,
     /// Temperature of the sensor, °C (FITS).
@@ -131,6 +133,11 @@ fn exif(bytes: &[u8]) -> Metadata {
     time::read(&tags, &mut metadata);
     position::read(&tags, &mut metadata);
     metadata
+}
+
+/// When each picture of a stack in one file began, by its comments; `bytes` begin with the picture's head.
+pub(crate) fn netpbm_start(bytes: &[u8]) -> Option<Timestamp> {
+    netpbm::read(bytes).taken?.utc()
 }
 
 /// Puts metadata to an opened frame, and what follows from them for its pixels.

@@ -11,6 +11,9 @@ use super::{Metadata, Subject, words};
 /// The head is looked through up to here, bytes; the longest seen has 4 000.
 const HEAD_BYTES: usize = 64_000;
 const LONGEST_EXPOSURE_S: f64 = 86_400.0;
+/// No sensor is binned by more, and no pixel is longer (from memory: interlaced video sensors have pixels of 2 to 1).
+const MOST_BINNED: f64 = 64.0;
+const MOST_ASPECT: f64 = 4.0;
 
 /// What the comments of the first picture say.
 pub(super) fn read(bytes: &[u8]) -> Metadata {
@@ -34,11 +37,26 @@ pub(super) fn read(bytes: &[u8]) -> Metadata {
         .find_map(|name| comments.text(name))
         .and_then(words::name);
     metadata.filter = comments.text("Filter wavelength").and_then(words::name);
-    let place = comments.number("Geodetic latitude").zip(comments.number("Geodetic longitude"));
-    if let Some((latitude_deg, longitude_deg)) = place {
+    let degrees =
+        |axis: &str| ["Geodetic", "Geographic"].iter().find_map(|kind| comments.number(&format!("{kind} {axis}")));
+    if let Some((latitude_deg, longitude_deg)) = degrees("latitude").zip(degrees("longitude")) {
         believe(&mut metadata, latitude_deg, longitude_deg, comments.number("Geodetic altitude"));
     }
+    metadata.pixel_aspect = pixel_aspect(&comments);
     metadata
+}
+
+/// Width over height of a stored pixel: that of the sensor's, times how many are binned along rows over along columns.
+fn pixel_aspect(comments: &Comments) -> Option<f64> {
+    let binned = |name: &str| {
+        comments
+            .text("Exposure options")
+            .and_then(|text| text.split_whitespace().find_map(|word| word.strip_prefix(name)?.parse::<f64>().ok()))
+            .filter(|binning| (1.0..=MOST_BINNED).contains(binning))
+            .unwrap_or(1.0)
+    };
+    let aspect = comments.number("Pixel aspect ratio")? * binned("XBIN=") / binned("YBIN=");
+    (1.0 / MOST_ASPECT..=MOST_ASPECT).contains(&aspect).then_some(aspect)
 }
 
 struct Comments(Vec<(String, String)>);

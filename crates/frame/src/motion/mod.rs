@@ -14,7 +14,7 @@ pub use lens::{LensDirection, LensPattern};
 pub use pattern::{Pattern, PatternFit};
 pub use profile::{TrailKind, TrailProfile};
 pub use series::{Steadiness, steadiness};
-pub use sky_turn::SkyTurn;
+pub use sky_turn::{SkyTurn, StarTurn};
 pub use trail::trail_length_px;
 pub use verdict::{Foreground, Motion, MotionContext, MotionKind, judge_motion};
 

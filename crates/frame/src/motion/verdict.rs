@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::double::repeated_step;
 use super::pattern::{Drawn, Pattern, PatternFit, STRONG_EVIDENCE, fit_all, moved, times};
 use super::profile::{TrailKind, TrailProfile};
-use super::sky_turn::SkyTurn;
+use super::sky_turn::{SkyTurn, StarTurn};
 use super::words;
 use crate::{Plane, StarField};
 
@@ -27,6 +27,8 @@ pub enum Foreground {
 pub struct MotionContext {
     /// How the sky turned over the camera, where its direction is known.
     pub sky: Option<SkyTurn>,
+    /// The same by the stars of the frame itself; it goes before `sky`.
+    pub by_stars: Option<StarTurn>,
     /// Shutter time, s.
     pub exposure_s: Option<f64>,
     /// Angle that one pixel sees, arcseconds.
@@ -105,9 +107,10 @@ const FARTHEST_POINT: f64 = 6.0;
 /// Each pattern that a movement leaves is fitted to the stars' shapes by least squares, and the simplest one that
 /// explains them wins, if it wins clearly.
 pub fn judge_motion(plane: &Plane, field: &StarField, context: &MotionContext) -> Motion {
-    let stars = match &context.sky {
-        Some(sky) => Drawn::all(field, sky.vectors()),
-        None => Drawn::all(field, |_| [0.0; 2]),
+    let stars = match (&context.by_stars, &context.sky) {
+        (Some(turn), _) => Drawn::all(field, |pixel| turn.vector(pixel)),
+        (None, Some(sky)) => Drawn::all(field, sky.vectors()),
+        (None, None) => Drawn::all(field, |_| [0.0; 2]),
     };
     let fits = if stars.len() < LEAST_STARS { Vec::new() } else { fit_all(&stars) };
     let mut motion = Motion {

@@ -9,6 +9,7 @@ mod measure;
 mod mesh;
 mod moments;
 mod peaks;
+mod points;
 mod response;
 mod stamp;
 mod template;
@@ -17,6 +18,7 @@ mod typical;
 pub use field::{Star, StarField, StarNote, StarSearch, StarShape};
 pub use mesh::Mesh;
 pub use moments::Moments;
+pub(crate) use points::points;
 
 use crate::Plane;
 use level::Level;
@@ -182,6 +184,18 @@ impl Look {
         });
         let size_px = [plane.width(), plane.height()];
         StarField { size_px, stars, background: sky.background, noise: sky.noise, typical, notes }
+    }
+}
+
+impl StarField {
+    /// The field with some of its stars alone, and what a star looks like by them.
+    ///
+    /// For stars that are known to be some: found again in a catalogue, say.
+    #[must_use]
+    pub fn only(&self, keep: impl Fn(&Star) -> bool) -> Self {
+        let stars: Vec<Star> = self.stars.iter().filter(|star| keep(star)).copied().collect();
+        let typical = typical_of(&stars);
+        Self { stars, typical, ..self.clone() }
     }
 }
 

@@ -66,7 +66,7 @@ pub(crate) const LENSES: [Lens; 10] = [
 ];
 
 /// Errors of centre and roll in degrees and of the width as a share.
-fn errors(found: &LensSolution, truth: &Truth) -> [f64; 3] {
+pub(crate) fn errors(found: &LensSolution, truth: &Truth) -> [f64; 3] {
     let separation = quantity::angular_separation_deg(
         quantity::Horizontal::new(found.dec_deg, found.ra_deg).east_north_up(),
         quantity::Horizontal::new(truth.dec_deg, truth.ra_deg).east_north_up(),

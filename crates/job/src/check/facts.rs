@@ -1,7 +1,7 @@
 //! How and when a frame was taken, from its file and from who knows better.
 
 use frame::{Frame, Metadata, pixel_scale};
-use quantity::{Basis, Estimate, GeoPosition};
+use quantity::{Basis, Estimate, GeoPosition, Timestamp};
 
 use super::report::{CheckedSettings, CheckedTime, TimeSource};
 use super::request::CheckRequest;
@@ -40,11 +40,16 @@ fn by_kit(request: &CheckRequest, frame: &Frame) -> Option<Estimate> {
     Some(Estimate::symmetric(arcsec, KIT_SCALE_SIGMA * arcsec, Basis::Model))
 }
 
-pub(super) fn taken(request: &CheckRequest, metadata: &Metadata) -> Option<CheckedTime> {
+/// * `named`: the instant that the file's name says.
+pub(super) fn taken(request: &CheckRequest, metadata: &Metadata, named: Option<Timestamp>) -> Option<CheckedTime> {
     let camera = metadata.taken.as_ref();
     let local = camera.map(|taken| taken.local.to_string().replace('T', " "));
     if let Some(at) = request.at {
         return Some(CheckedTime { local, utc_offset_s: None, utc: Some(at), source: TimeSource::Given });
+    }
+    let sure = camera.is_some_and(|taken| taken.utc_offset_s.is_some());
+    if let Some(utc) = named.filter(|_| !sure) {
+        return Some(CheckedTime { local, utc_offset_s: None, utc: Some(utc), source: TimeSource::FileName });
     }
     let taken = camera?;
     let (utc_offset_s, source) = match (taken.utc_offset_s, metadata.utc_offset_by_gps_s()) {

@@ -6,6 +6,7 @@ mod exposure;
 mod facts;
 mod layers;
 mod lens;
+mod names;
 mod next;
 mod preview;
 mod report;
@@ -15,6 +16,8 @@ mod scene;
 use frame::{
     Focus, FocusReference, Frame, FrameError, LightMap, Limits, Motion, MotionContext, MotionKind, Plane, Star,
     StarField, StarNote, StarSearch, find_stars_in, judge_focus, judge_motion, open,
+    Focus, FocusReference, Frame, FrameError, LensSolution, LightMap, Limits, Motion, MotionContext, MotionKind, Plane,
+    Star, StarField, StarNote, StarSearch, find_stars, judge_focus, judge_motion, open_stack,
 };
 
 pub use self::aurora::{AuroraPresence, CheckedAurora};
@@ -97,9 +100,12 @@ const NOT_YET: [&str; 1] = ["aurora in kR"];
 const LEAST_STARS_FOR_SKY: usize = 8;
 
 fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
-    let frame = open(bytes, &Limits::default())?;
+    let frame = open_stack(bytes, &Limits::default())?.frame;
+    let named = names::of(&request.name);
+    let by_name = frame.metadata.position.is_none().then_some(named.as_ref()).flatten().map(|named| named.position);
+    let request = &CheckRequest { position: request.position.or(by_name), ..request.clone() };
     let settings = facts::settings(request, &frame);
-    let taken = facts::taken(request, &frame.metadata);
+    let taken = facts::taken(request, &frame.metadata, named.map(|named| named.utc));
     let bodies = facts::bodies(request, &frame.metadata, taken.as_ref());
     let mut plane = frame.luminance()?;
     let field = find_stars_in(&mut plane, &StarSearch::default());
@@ -131,10 +137,22 @@ fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
     };
     let found = scene::scene(&seen);
     let judged = judged(request, scene::may_show_stars(found.shows, sky.as_ref()), &plane, &field, &settings);
+    let seen = scene::Seen { frame: &frame, cells: &cells, stars: &stars, sky: sky.as_ref(), bodies };
+    let found = scene::scene(&seen)?;
+    let asked = lens::Asked { request, frame: &frame, plane: &plane, field: &field, taken: taken.as_ref() };
+    let may_judge = scene::may_show_stars(found.shows, sky.as_ref());
+    let by_stars = (may_judge || asked.may_be_dark_sky(found.shows)).then(|| asked.lens(settings.pixel_arcsec));
+    let (lens, solution) = by_stars.map_or((None, None), |(lens, solution)| (Some(lens), solution));
+    let may_judge = may_judge || solution.is_some();
+    // what the catalogue does not know may be a lamp
+    let known = solution.as_ref().and_then(|solution| lens::known_stars(&field, solution));
+    let stars = CheckedStars {
+        matched: solution.as_ref().map(|solution| count(solution.matched)),
+        ..known.as_ref().map_or(stars, |known| CheckedStars { count: count(field.stars.len()), ..checked_stars(known) })
+    let judged = judged(request, may_judge, &plane, known.as_ref().unwrap_or(&field), &settings, solution.as_ref());
     if judged.is_none() {
         not_measured.push("focus, movement and lens: no stars that can be trusted".to_owned());
     }
-    let lens = judged.is_some().then(|| lens::lens(request, &frame, &field, taken.as_ref(), settings.pixel_arcsec));
     let (focus, motion) = judged.map_or((None, None), |(focus, motion)| (Some(focus), Some(motion)));
     let halo = focus.as_ref().is_some_and(|focus| focus.halo);
     let motion = motion.map(checked_motion);
@@ -193,6 +211,7 @@ fn judged(
     plane: &Plane,
     field: &StarField,
     settings: &CheckedSettings,
+    solution: Option<&LensSolution>,
 ) -> Option<(Focus, Motion)> {
     if !may_judge {
         return None;
@@ -200,16 +219,22 @@ fn judged(
     let context = MotionContext {
         exposure_s: settings.exposure_s,
         pixel_arcsec: settings.pixel_arcsec.map(|scale| scale.value),
+        by_stars: settings.exposure_s.and_then(|exposure_s| Some(solution?.sky_turn(exposure_s))),
         ..MotionContext::default()
     };
     let focus = judge_focus(plane, field, &FocusReference { sharpest_hfd_px: request.sharpest_hfd_px });
     Some((focus, judge_motion(plane, field, &context)))
 }
 
+fn count(things: usize) -> u32 {
+    u32::try_from(things).unwrap_or(u32::MAX)
+}
+
 fn checked_stars(field: &StarField) -> CheckedStars {
     let typical = field.typical;
     CheckedStars {
-        count: u32::try_from(field.stars.len()).unwrap_or(u32::MAX),
+        count: count(field.stars.len()),
+        matched: None,
         alike: typical.is_some(),
         hfd_px: typical.map(|typical| typical.hfd_px),
         fwhm_px: typical.map(|typical| typical.fwhm_px),
@@ -219,7 +244,6 @@ fn checked_stars(field: &StarField) -> CheckedStars {
 }
 
 fn checked_focus(focus: Focus) -> CheckedFocus {
-    let count = |cells: usize| u32::try_from(cells).unwrap_or(u32::MAX);
     CheckedFocus {
         state: focus.state,
         hfd_px: focus.hfd_px,

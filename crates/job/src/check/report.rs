@@ -3,6 +3,7 @@ use serde::{Deserialize, Serialize};
 
 use super::aurora::CheckedAurora;
 use crate::LensProjection;
+use crate::{LensProfile, LensProjection};
 
 /// What one frame says: what is wrong first, then the numbers.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -156,6 +157,8 @@ pub enum TimeSource {
     CameraAndSatellites,
     /// The camera's clock without a zone: no instant.
     CameraWithoutZone,
+    /// The name that a research camera gave the file.
+    FileName,
 }
 
 /// How a frame was taken, as its file says.
@@ -184,6 +187,9 @@ pub struct CheckedSettings {
 pub struct CheckedStars {
     /// How many were found. Lamps as sharp as stars count among them.
     pub count: u32,
+    /// How many of them are stars of the catalogue; the widths here and the focus are then theirs alone. `None` where the lens
+    /// is not known, or too few are.
+    pub matched: Option<u32>,
     /// Whether they are alike enough to be stars.
     pub alike: bool,
     /// Median diameter of the circle with half of a star's light, px.
@@ -280,6 +286,8 @@ pub struct CheckedLens {
     pub az_deg: Option<f64>,
     /// Whether the time and place named would put these stars below the horizon.
     pub contradicts_time: bool,
+    /// The lens alone, for the kit; `None` where it was not found.
+    pub profile: Option<LensProfile>,
 }
 
 /// How bright the sky is in a picture: aurora and all, where the stars are.

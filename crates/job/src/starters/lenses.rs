@@ -48,6 +48,7 @@ fn starter(class: &Class) -> LensStarter {
             transmission: class.transmission,
             projection: class.projection,
             corner_loss_stops: class.corner_loss_stops,
+            profile: None,
         },
         exposure_s: start_exposure_s(class.f_number),
         iso: START_ISO,

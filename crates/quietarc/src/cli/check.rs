@@ -10,7 +10,7 @@ use super::{JournalArgs, PlaceArgs};
 /// `quietarc check`
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Files are opened to be read, never written.\n\nExamples:\n  quietarc check IMG_0412.JPG\n  quietarc check --kit 'Full frame, 20 mm' --overlay found.png IMG_0412.JPG\n  quietarc check --json *.JPG > checked.jsonl"
+    after_help = "Files are opened to be read, never written.\n\nExamples:\n  quietarc check IMG_0412.JPG\n  quietarc check --kit 'Full frame, 20 mm' --overlay found.png IMG_0412.JPG\n  quietarc check --kit 'Full frame, 20 mm' --save-lens IMG_0412.JPG\n  quietarc check --json *.JPG > checked.jsonl"
 )]
 pub struct CheckArgs {
     /// Pictures: JPEG, TIFF, PNG, DNG, HEIC, FITS and others (docs/frames.md)
@@ -40,6 +40,9 @@ pub struct CheckArgs {
     /// Save one picture in small with what was found (.svg or .png)
     #[arg(long, value_name = "FILE")]
     pub overlay: Option<PathBuf>,
+    /// Keep the lens that the stars of one picture show in the kit: later frames then need fewer stars
+    #[arg(long, requires = "kit", conflicts_with = "watch")]
+    pub save_lens: bool,
     /// Reports as JSON, one a line
     #[arg(long)]
     pub json: bool,

@@ -9,7 +9,7 @@ use quantity::GeoPosition;
 use super::{open_journal, required, save_picture};
 use crate::cli::CheckArgs;
 use crate::failure::{Failure, Outcome};
-use crate::{frame_file, output, present_check, watch};
+use crate::{frame_file, keeping, output, present_check, present_kit, watch};
 
 /// Longest side of the picture in an overlay, px; a PNG is drawn at twice that, which fits a large screen.
 const OVERLAY_PX: usize = 1200;
@@ -20,10 +20,13 @@ pub(super) fn run(arguments: &CheckArgs) -> Result<Outcome, Failure> {
     if let Some(folder) = &arguments.watch {
         return watch::folder(folder, |path| show(arguments, &looked_at(path, &asked).report).map(|_is_read| ()));
     }
-    let wants_one = arguments.stars_csv.is_some() || arguments.overlay.is_some();
+    let wants_one = arguments.stars_csv.is_some() || arguments.overlay.is_some() || arguments.save_lens;
     if wants_one && arguments.files.len() > 1 {
         return Err(Failure::new(
-            format!("--stars-csv and --overlay are for one picture, and {} are given", arguments.files.len()),
+            format!(
+                "--stars-csv, --overlay and --save-lens are for one picture, and {} are given",
+                arguments.files.len()
+            ),
             "give one picture at a time",
         ));
     }
@@ -39,6 +42,9 @@ pub(super) fn run(arguments: &CheckArgs) -> Result<Outcome, Failure> {
             save_picture(picture, &svg)?;
         }
         failed += usize::from(!show(arguments, &checked.report)?);
+        if let Some(kit) = arguments.kit.as_ref().filter(|_| arguments.save_lens) {
+            save_lens(arguments, kit, &checked.report)?;
+        }
     }
     Ok(if failed == 0 { Outcome::Done } else { Outcome::SomeFailed { failed, of: arguments.files.len() } })
 }
@@ -75,6 +81,39 @@ fn show(arguments: &CheckArgs, report: &CheckReport) -> Result<bool, Failure> {
         output::answer(&present_check::check(report, many))?;
     }
     Ok(report.scene != CheckedScene::Unreadable)
+}
+
+/// Keeps the lens of a frame in a kit.
+fn save_lens(arguments: &CheckArgs, kit: &str, report: &CheckReport) -> Result<(), Failure> {
+    let found = report.lens.as_ref();
+    let Some(profile) = found.and_then(|lens| lens.profile.clone()) else {
+        let why = found.and_then(|lens| lens.why_not.as_deref()).unwrap_or("its stars cannot be trusted");
+        return Err(Failure::new(
+            format!("no lens is kept: it was not found on {}: {why}", report.file),
+            "use a sharp frame with some twenty stars or more, as it left the camera",
+        ));
+    };
+    let journal = open_journal(&arguments.journal)?;
+    let mut kit = journal.kit_named(kit)?.kit;
+    let (width, height) = (kit.camera.width_px, kit.camera.height_px);
+    let sides = [width, height].map(|side| usize::try_from(side).unwrap_or(usize::MAX));
+    if profile.model_for(sides).is_none() {
+        return Err(Failure::new(
+            format!(
+                "no lens is kept: {} has {} x {} pixels, which is not the shape of the kit's {width} x {height}",
+                report.file, profile.width_px, profile.height_px
+            ),
+            "use a frame that was neither cut nor turned",
+        ));
+    }
+    let words = present_kit::profile(&profile, &kit);
+    kit.lens.profile = Some(profile);
+    let name = kit.name.clone();
+    let kept = keeping::replace(&journal, &name, kit)?;
+    if !arguments.json {
+        output::answer(&format!("kept in {:?}: {words}", kept.name))?;
+    }
+    Ok(())
 }
 
 fn save_stars(path: &Path, checked: &CheckedFrame) -> Result<(), Failure> {

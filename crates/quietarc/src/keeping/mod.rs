@@ -168,6 +168,21 @@ impl Kept for Site {
     }
 }
 
+/// A kit with the lens that stars showed: kept where somebody who does not know of it changes other things, and dropped where
+/// the glass or the pixels are others.
+fn with_profile(kit: &Kit, before: &Kit) -> Kit {
+    let mut kit = kit.clone();
+    let pixels = |kit: &Kit| (kit.camera.width_px, kit.camera.height_px, kit.camera.pixel_um.to_bits());
+    let glass = |kit: &Kit| (kit.lens.focal_mm.to_bits(), kit.lens.projection);
+    let same = pixels(&kit) == pixels(before) && glass(&kit) == glass(before);
+    if same {
+        kit.lens.profile = kit.lens.profile.or_else(|| before.lens.profile.clone());
+    } else if kit.lens.profile == before.lens.profile {
+        kit.lens.profile = None;
+    }
+    kit
+}
+
 impl Kept for Kit {
     const WHAT: &'static str = "kit";
     type Id = KitId;
@@ -189,7 +204,8 @@ impl Kept for Kit {
     }
 
     fn replace(&self, journal: &Journal, id: KitId) -> Result<(), JournalError> {
-        journal.replace_kit(id, self)
+        let before = journal.kit(id)?.kit;
+        journal.replace_kit(id, &with_profile(self, &before))
     }
 
     fn remove(journal: &Journal, id: KitId) -> Result<(), JournalError> {
