@@ -52,7 +52,10 @@ fn one(path: &Path, bare: bool, overlays: Option<&Path>) -> Result<(), Box<dyn s
     let spent = begin.elapsed().as_secs_f64() * 1e3;
     report(path, &context, &finding, spent);
     if let Some(folder) = overlays {
-        std::fs::write(folder.join(path.file_name().unwrap_or_default()).with_extension("ppm"), overlay(&map, &finding))?;
+        std::fs::write(
+            folder.join(path.file_name().unwrap_or_default()).with_extension("ppm"),
+            overlay(&map, &finding),
+        )?;
     }
     Ok(())
 }

@@ -15,8 +15,8 @@
 
 mod aurora;
 mod big_endian;
-mod calibration;
 mod bodies;
+mod calibration;
 mod cloud;
 mod decode;
 mod error;
@@ -49,16 +49,16 @@ mod whole;
 mod whole_numbers;
 mod window;
 
-pub use calibration::{
-    BlackLevel, CalibratedCells, Calibration, CalibrationBasis, CalibrationFailure, CalibrationHints,
-    ChannelCalibration, FilterHint, FittedTerm, LineExcess, NominalKit, SplitLines, calibrate, calibrate_by_settings,
 pub use aurora::{
     AuroraClue, AuroraContext, AuroraEvidence, AuroraExtent, AuroraFinding, AuroraForm, AuroraPresence, AuroraRays,
     AuroraRival, AuroraStructure, ChannelExcess, LineShares, RivalFinding, StarsSeen, find_aurora,
 };
 pub use bodies::{BodyHints, BodyKind, BrightBody};
+pub use calibration::{
+    BlackLevel, CalibratedCells, Calibration, CalibrationBasis, CalibrationFailure, CalibrationHints,
+    ChannelCalibration, FilterHint, FittedTerm, LineExcess, NominalKit, SplitLines, calibrate, calibrate_by_settings,
+};
 pub use cloud::{CloudCover, CloudMap, CloudMethod, DIMMED_MAG};
-pub use decode::open;
 pub use decode::{Stack, open, open_stack};
 pub use error::FrameError;
 pub use focus::{
@@ -85,8 +85,7 @@ pub use pixel_scale::{PixelScale, ScaleSource, pixel_scale};
 pub use plane::Plane;
 pub use raw::judge_directories;
 pub use raw_numbers::RawNumbers;
-pub use stars::{Mesh, Moments, Star, StarField, StarNote, StarSearch, StarShape, find_stars, find_stars_in};
 pub use recognise::PictureNature;
-pub use sky_mask::{CellKind, ImageCircle, SkyMask};
-pub use stars::{Mesh, Moments, Star, StarField, StarNote, StarSearch, StarShape, find_stars};
+pub use sky_mask::{CellKind, SkyCircle, SkyMask};
+pub use stars::{Mesh, Moments, Star, StarField, StarNote, StarSearch, StarShape, find_stars, find_stars_in};
 pub use transfer::{CurveSource, Linearity, TransferCurve};

@@ -57,10 +57,10 @@ pub use almanac::{
 pub use camera_measurement::{MeasurementError, measured_camera, measured_pair};
 pub use cautions::{Caution, cautions};
 pub use check::{
-    AdviceSubject, AuroraPresence, ChannelClipping, CheckAdvice, CheckReport, CheckRequest, CheckedAurora,
-    CheckedChannel, CheckedFocus, CheckedFrame, CheckedLens, CheckedMotion, CheckedScene, CheckedSettings, CheckedSky,
-    CheckedStars, CheckedTime, FrameLayers, NextSettings, Preview, TimeSource, Urgency, WidthMap, check,
-    check_with_picture, largest_frame_bytes, unreadable_frame,
+    AdviceSubject, AuroraLines, AuroraPresence, BodyInFrame, ChannelClipping, CheckAdvice, CheckReport, CheckRequest,
+    CheckedAurora, CheckedBody, CheckedChannel, CheckedFocus, CheckedFrame, CheckedLens, CheckedMotion, CheckedScene,
+    CheckedSettings, CheckedSky, CheckedStars, CheckedTime, FrameLayers, NextSettings, Preview, TimeSource, Urgency,
+    WidthMap, check, check_with_picture, largest_frame_bytes, unreadable_frame,
 };
 pub use comfort::{
     DewRisk, FrostbiteRisk, LensMoisture, beaufort, dew_point_c, frostbite_risk, lens_moisture, wind_chill_c,

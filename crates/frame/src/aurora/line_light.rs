@@ -89,10 +89,10 @@ impl LineLight {
         let own_warm = quantile(own_cells.iter().map(|cell| tints.warm[*cell]), 0.5)
             .or_else(|| quantile(all_warm(), 0.5))
             .unwrap_or(0.0);
-        let mut coloured: Vec<Option<Hue>> = (0..tints.green.len())
-            .map(|cell| hue(tints, cell, own_green, own_warm))
-            .collect();
-        let free: Vec<bool> = coloured.iter().zip(&tints.usable).map(|(hue, usable)| *usable && hue.is_none()).collect();
+        let mut coloured: Vec<Option<Hue>> =
+            (0..tints.green.len()).map(|cell| hue(tints, cell, own_green, own_warm)).collect();
+        let free: Vec<bool> =
+            coloured.iter().zip(&tints.usable).map(|(hue, usable)| *usable && hue.is_none()).collect();
         let plane = |i: usize| -> Vec<f64> { tints.rgb.iter().map(|rgb| rgb[i]).collect() };
         let own = [0, 1, 2].map(|i| own_light(tints.grid, &plane(i), &tints.usable, &free));
         let mut dark = 0usize;

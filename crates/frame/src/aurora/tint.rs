@@ -60,8 +60,7 @@ impl Tints {
     /// `None` for grey pictures.
     pub(super) fn of(map: &LightMap, context: &AuroraContext<'_>) -> Option<Self> {
         let channel = |wanted| map.channels.iter().find(|channel| channel.channel == wanted);
-        let channels =
-            [channel(LightChannel::Red)?, channel(LightChannel::Green)?, channel(LightChannel::Blue)?];
+        let channels = [channel(LightChannel::Red)?, channel(LightChannel::Green)?, channel(LightChannel::Blue)?];
         let grid = Grid { columns: map.columns, rows: map.rows };
         let count = grid.cells();
         if channels.iter().any(|channel| channel.medians.len() != count || channel.spreads.len() != count) {

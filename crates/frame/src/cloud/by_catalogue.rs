@@ -81,7 +81,8 @@ pub(super) fn cover(field: &StarField, mask: &SkyMask, lens: &LensSolution) -> R
     for star in &mut stars {
         star.margin = limit.at(field, star.place) - zero.instrumental(star);
     }
-    let safe = safe_margin(&stars, &regions).ok_or("even in the clearest parts too many catalogue stars are missing")?;
+    let safe =
+        safe_margin(&stars, &regions).ok_or("even in the clearest parts too many catalogue stars are missing")?;
     stars.retain(|star| star.margin > safe);
     if stars.len() < LEAST_EXPECTED {
         return Err(format!("only {} catalogue stars are bright enough to be expected", stars.len()));
@@ -318,7 +319,8 @@ impl<'a> Spots<'a> {
 
     /// The brightest star within `reach` of a place.
     fn nearest(&self, [x, y]: [f64; 2], reach: f64) -> Option<usize> {
-        let span = |px: f64| index((px - reach).max(0.0) / self.cell_px)..index((px + reach).max(0.0) / self.cell_px) + 1;
+        let span =
+            |px: f64| index((px - reach).max(0.0) / self.cell_px)..index((px + reach).max(0.0) / self.cell_px) + 1;
         let mut best: Option<usize> = None;
         for r in span(y) {
             for c in span(x).filter(|c| *c < self.columns) {

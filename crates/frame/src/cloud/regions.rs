@@ -19,6 +19,14 @@ pub struct CloudMap {
     pub cover: Vec<Option<f64>>,
 }
 
+impl CloudMap {
+    /// Cover at a pixel of the frame; `None` where it cannot be told, and outside the frame.
+    pub fn at(&self, place: [f64; 2]) -> Option<f64> {
+        let regions = Regions { columns: self.columns, rows: self.rows, side_px: self.region_px };
+        self.cover.get(regions.at(place)).copied().flatten()
+    }
+}
+
 /// Regions of a frame.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Regions {

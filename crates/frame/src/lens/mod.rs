@@ -25,13 +25,13 @@ pub use circle::{ImageCircle, image_circle};
 pub use failure::LensFailure;
 pub use hints::LensHints;
 pub use model::LensModel;
-pub use solution::{LensPair, LensSolution};
 pub(crate) use sky_index::direction;
+pub use solution::{LensPair, LensSolution};
 pub(crate) use vector::{angle_rad, turn};
 
 pub(crate) use model::Ready;
 pub(crate) use sky_index::direction as direction_of_star;
-pub(crate) use vector::{Rotation, Vector, cross, dot, transpose, turn};
+pub(crate) use vector::{Rotation, Vector, cross, dot, transpose};
 
 use optics::Projection;
 

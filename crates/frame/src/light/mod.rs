@@ -98,7 +98,9 @@ impl LightMap {
                 let places = &frame.places[..names.len()];
                 cells::of_whole(&grid, full_from, &frame.values, places, &light)
             }
-            _ => Channel::ALL[..names.len()].iter().map(|channel| of_light(frame, &grid, full_from, *channel)).collect(),
+            _ => {
+                Channel::ALL[..names.len()].iter().map(|channel| of_light(frame, &grid, full_from, *channel)).collect()
+            }
         };
         let channels = names.iter().zip(&measured).map(|(name, found)| channel_light(*name, &grid, found, ceiling));
         Ok(Self {
@@ -107,6 +109,17 @@ impl LightMap {
             cell_px: (grid.side * frame_px) as f64,
             channels: channels.collect(),
         })
+    }
+
+    /// Middle of a cell, px of the frame as stored.
+    pub fn middle_px(&self, cell: usize) -> [f64; 2] {
+        let columns = self.columns.max(1);
+        [cell % columns, cell / columns].map(|place| (place as f64 + 0.5) * self.cell_px - 0.5)
+    }
+
+    /// Whether a cell is burnt out in a channel, or holds a light that is.
+    pub fn is_full(&self, cell: usize) -> bool {
+        self.channels.iter().any(|channel| channel.is_light[cell] || channel.medians[cell] >= FULL_SHARE)
     }
 
     /// The channel by which brightness is judged.

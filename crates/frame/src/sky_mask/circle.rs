@@ -29,7 +29,7 @@ const LIT_OUTSIDE: f64 = 0.15;
 
 /// Circle of a fisheye's image.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct ImageCircle {
+pub struct SkyCircle {
     /// Centre, px of the stored frame.
     pub centre_px: [f64; 2],
     /// Radius down the frame, px.
@@ -39,7 +39,7 @@ pub struct ImageCircle {
 }
 
 /// The circle, where three corners are black and a rim of light lies on one.
-pub(super) fn find(cells: &Features) -> Option<ImageCircle> {
+pub(super) fn find(cells: &Features) -> Option<SkyCircle> {
     let black = dark_corners(cells)?;
     let is_lit = lit_cells(cells, black);
     let points = rim(cells, &is_lit, [0.5 * cells.columns as f64, 0.5 * cells.rows as f64]);
@@ -47,7 +47,7 @@ pub(super) fn find(cells: &Features) -> Option<ImageCircle> {
 }
 
 /// The circle on which most of the rim lies, with pixels so much wider than high.
-fn fitted(cells: &Features, is_lit: &[bool], points: &[[f64; 2]], stretch: f64) -> Option<ImageCircle> {
+fn fitted(cells: &Features, is_lit: &[bool], points: &[[f64; 2]], stretch: f64) -> Option<SkyCircle> {
     let points: Vec<[f64; 2]> = points.iter().map(|[x, y]| [x / stretch, *y]).collect();
     let middle = [0.5 * cells.columns as f64 / stretch, 0.5 * cells.rows as f64];
     let short = (2.0 * middle[0]).min(2.0 * middle[1]);
@@ -90,7 +90,7 @@ fn fitted(cells: &Features, is_lit: &[bool], points: &[[f64; 2]], stretch: f64) 
         && beyond as f64 <= MOST_BEYOND * n as f64
         && sixths.iter().filter(|sixth| **sixth).count() >= LEAST_SIXTHS;
     let is_dark = lit as f64 <= LIT_OUTSIDE * all as f64;
-    (enough && is_dark && all > 0).then(|| ImageCircle {
+    (enough && is_dark && all > 0).then(|| SkyCircle {
         centre_px: [stretch * x * cells.cell_px - 0.5, y * cells.cell_px - 0.5],
         radius_px: r * cells.cell_px,
         stretch,
@@ -115,7 +115,8 @@ fn dark_corners(cells: &Features) -> Option<[f64; 2]> {
     let bright = quantile(&middle, 0.5)?;
     let mut corners: Vec<[f64; 2]> = Vec::new();
     for (right, down) in [(false, false), (true, false), (false, true), (true, true)] {
-        let columns = if right { cells.columns.saturating_sub(side)..cells.columns } else { 0..side.min(cells.columns) };
+        let columns =
+            if right { cells.columns.saturating_sub(side)..cells.columns } else { 0..side.min(cells.columns) };
         let rows = if down { cells.rows.saturating_sub(side)..cells.rows } else { 0..side.min(cells.rows) };
         let levels: Vec<f64> = rows
             .flat_map(|r| columns.clone().map(move |c| (r, c)))

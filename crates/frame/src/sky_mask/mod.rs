@@ -12,7 +12,7 @@ use quantity::{Basis, Estimate};
 use serde::{Deserialize, Serialize};
 
 use crate::{LensSolution, LightMap, Orientation, StarField};
-pub use circle::ImageCircle;
+pub use circle::SkyCircle;
 use edge::Edge;
 pub(crate) use features::Features;
 use spokes::Spokes;
@@ -43,14 +43,13 @@ pub struct SkyMask {
     /// What each cell shows, row by row.
     pub kinds: Vec<CellKind>,
     /// The fisheye's circle, where there is one.
-    pub circle: Option<ImageCircle>,
+    pub circle: Option<SkyCircle>,
     /// Share of the picture (of the circle, where there is one) that is not sky, 0..1; `None` where it cannot be told
     /// whether there is any sky.
     pub foreground_share: Option<Estimate>,
     /// Why that is said, or not.
     pub why: String,
 }
-
 
 /// Sharpest feature's step over the line from which it is a skyline: drawn and real ones have 4 to 15 times the steps that the
 /// sky makes by itself, lines through clouds, vignetting and glow 1 to 3.
@@ -108,11 +107,21 @@ impl SkyMask {
         let (foreground_share, why) = match (&believed, &circle) {
             (Some(found), _) => {
                 let sigma = found.looseness.hypot(LINE_SIGMA);
-                let range = Estimate { value: share, low: (share - sigma).max(0.0), high: (share + sigma).min(1.0), basis: Basis::Model };
+                let range = Estimate {
+                    value: share,
+                    low: (share - sigma).max(0.0),
+                    high: (share + sigma).min(1.0),
+                    basis: Basis::Model,
+                };
                 (Some(range), "a line divides the picture by light, texture, colour and stars")
             }
             (None, Some(_)) => (
-                Some(Estimate { value: RIM_SHARE, low: RIM_SHARE - RIM_SIGMA, high: RIM_SHARE + RIM_SIGMA, basis: Basis::Assumed }),
+                Some(Estimate {
+                    value: RIM_SHARE,
+                    low: RIM_SHARE - RIM_SIGMA,
+                    high: RIM_SHARE + RIM_SIGMA,
+                    basis: Basis::Assumed,
+                }),
                 "a fisheye's circle without a clear skyline: no more than its rim",
             ),
             (None, None) if !features.stars.is_empty() => (

@@ -1,6 +1,6 @@
 //! Ways from sky to ground over the cells of a frame.
 
-use super::circle::ImageCircle;
+use super::circle::SkyCircle;
 use super::features::Features;
 use crate::Orientation;
 use crate::whole::index;
@@ -35,7 +35,7 @@ impl Spokes {
     }
 
     /// Radii of a circle, from within outwards.
-    pub(super) fn of_circle(cells: &Features, circle: &ImageCircle) -> Self {
+    pub(super) fn of_circle(cells: &Features, circle: &SkyCircle) -> Self {
         let [x, y] = circle.centre_px.map(|px| (px + 0.5) / cells.cell_px);
         let r = circle.radius_px / cells.cell_px;
         let size = [cells.columns, cells.rows];

@@ -63,7 +63,9 @@ fn aurora(form: Form, kilorayleighs: f64, dice: &mut Dice) -> impl Fn(f64, f64) 
                 times(green, kilorayleighs * curtain(0.22) * ray)
             }
             Form::Patches => times(green, kilorayleighs * ((clouds.at(1.6 * x, 1.6 * y) - 0.55) / 0.3).clamp(0.0, 1.0)),
-            Form::Veil => times(green, kilorayleighs * (-((y - 0.45) / 0.25).powi(2)).exp() * (0.6 + 0.4 * clouds.at(x, y))),
+            Form::Veil => {
+                times(green, kilorayleighs * (-((y - 0.45) / 0.25).powi(2)).exp() * (0.6 + 0.4 * clouds.at(x, y)))
+            }
             Form::Red => times(red, kilorayleighs * (-((y - 0.35 - 0.2 * (x - 0.5)) / 0.16).powi(2)).exp()),
         }
     }
@@ -146,8 +148,12 @@ impl Other {
                 let lamps = plus(times(continuum(2000.0), 0.5), times(line(589.3), 1.2));
                 with_hills(move |x, y| plus(dark(x, y), times(lamps, 8.0 * glow(x, y))), dice)
             }
-            Self::TownWarm => with_hills(move |x, y| plus(dark(x, y), times(continuum(2700.0), 15.0 * glow(x, y))), dice),
-            Self::TownCold => with_hills(move |x, y| plus(dark(x, y), times(continuum(4500.0), 15.0 * glow(x, y))), dice),
+            Self::TownWarm => {
+                with_hills(move |x, y| plus(dark(x, y), times(continuum(2700.0), 15.0 * glow(x, y))), dice)
+            }
+            Self::TownCold => {
+                with_hills(move |x, y| plus(dark(x, y), times(continuum(4500.0), 15.0 * glow(x, y))), dice)
+            }
             Self::TownUnderCloud => with_hills(
                 move |x, y| {
                     let cover = clouds.at(x, y);
@@ -158,11 +164,16 @@ impl Other {
             Self::MoonlitCloud => with_hills(
                 move |x, y| {
                     let cover = ((clouds.at(x, y) - 0.4) / 0.3).clamp(0.0, 1.0);
-                    plus(times(moon(x, y), 1.0 - 0.6 * cover), times(continuum(4300.0), 40.0 * cover * (0.4 + clouds.at(y, x))))
+                    plus(
+                        times(moon(x, y), 1.0 - 0.6 * cover),
+                        times(continuum(4300.0), 40.0 * cover * (0.4 + clouds.at(y, x))),
+                    )
                 },
                 dice,
             ),
-            Self::Overcast => with_hills(move |x, y| times(continuum(4000.0), 20.0 * (0.7 + 0.5 * clouds.at(x, y))), dice),
+            Self::Overcast => {
+                with_hills(move |x, y| times(continuum(4000.0), 20.0 * (0.7 + 0.5 * clouds.at(x, y))), dice)
+            }
             Self::Twilight => {
                 let strength = dice.even(20.0, 300.0);
                 with_hills(move |x, y| dusk(x, y, middle, strength), dice)
@@ -184,18 +195,27 @@ impl Other {
                         // van Rhijn's factor for a layer at 90 km
                         let cosine = altitude_deg(y).to_radians().cos() * 6371.0 / 6461.0;
                         let slant = (1.0 - cosine * cosine).sqrt().recip() * (0.9 + 0.2 * bands.at(x, y));
-                        plus(dark(x, y), plus(times(line(557.7), green * (slant - 1.0)), times(line(630.0), red * slant)))
+                        plus(
+                            dark(x, y),
+                            plus(times(line(557.7), green * (slant - 1.0)), times(line(630.0), red * slant)),
+                        )
                     },
                     dice,
                 )
             }
             Self::LeavesByDay => {
                 let bright = Clouds::new(dice, 20.0);
-                Box::new(move |x, y| (times(plus(leaves(), times(continuum(6000.0), 0.25)), 1e5 * (0.2 + bright.at(x, y))), 0.5))
+                Box::new(move |x, y| {
+                    (times(plus(leaves(), times(continuum(6000.0), 0.25)), 1e5 * (0.2 + bright.at(x, y))), 0.5)
+                })
             }
             Self::LawnByDay => Box::new(move |x, y| {
                 let sky = y < 0.45;
-                if sky { (times(continuum(12000.0), 4e5), 0.0) } else { (times(leaves(), 1e5 * (0.8 + 0.2 * clouds.at(x, y))), 0.15) }
+                if sky {
+                    (times(continuum(12000.0), 4e5), 0.0)
+                } else {
+                    (times(leaves(), 1e5 * (0.8 + 0.2 * clouds.at(x, y))), 0.15)
+                }
             }),
             Self::DayCloud => Box::new(move |x, y| {
                 let cover = ((clouds.at(x, y) - 0.45) / 0.15).clamp(0.0, 1.0);
@@ -211,7 +231,8 @@ impl Other {
             ),
             Self::Flare => with_hills(
                 move |x, y| {
-                    let spot = |cx: f64, cy: f64, r: f64| (-(((x - cx).powi(2) + (y - cy).powi(2)) / (r * r)).powi(2)).exp();
+                    let spot =
+                        |cx: f64, cy: f64, r: f64| (-(((x - cx).powi(2) + (y - cy).powi(2)) / (r * r)).powi(2)).exp();
                     let disc = times(continuum(4500.0), 1e5 * spot(middle, 0.3, 0.02) + 30.0 * spot(middle, 0.3, 0.15));
                     let ghost = times(line(540.0), 3.0 * spot(1.0 - middle, 0.62, 0.025));
                     plus(moon(x, y), plus(disc, ghost))

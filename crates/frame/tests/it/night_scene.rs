@@ -19,7 +19,10 @@ pub(crate) type Light = [f64; 3];
 pub(crate) fn continuum(kelvin: f64) -> Light {
     let photons = |nm: f64| nm.powi(-4) / ((1.438_777e7 / (nm * kelvin)).exp() - 1.0);
     let of = |channel: Channel| {
-        (380..=760).step_by(10).map(|nm| relative_response(channel, f64::from(nm)) * photons(f64::from(nm))).sum::<f64>()
+        (380..=760)
+            .step_by(10)
+            .map(|nm| relative_response(channel, f64::from(nm)) * photons(f64::from(nm)))
+            .sum::<f64>()
     };
     let all = Channel::ALL.map(of);
     let width = 10.0 * optics::equivalent_width_nm(Channel::Green);
@@ -36,7 +39,10 @@ pub(crate) fn line(nm: f64) -> Light {
 pub(crate) fn leaves() -> Light {
     let reflects = |nm: f64| 0.05 + 0.07 * (-((nm - 550.0) / 45.0).powi(2)).exp();
     let of = |channel: Channel| {
-        (400..=700).step_by(10).map(|nm| relative_response(channel, f64::from(nm)) * reflects(f64::from(nm))).sum::<f64>()
+        (400..=700)
+            .step_by(10)
+            .map(|nm| relative_response(channel, f64::from(nm)) * reflects(f64::from(nm)))
+            .sum::<f64>()
     };
     let all = Channel::ALL.map(of);
     all.map(|value| value / all[1] * 10.0 * optics::equivalent_width_nm(Channel::Green))
@@ -137,14 +143,18 @@ pub(crate) fn taken(scene: &dyn Fn(f64, f64) -> (Light, f64), taking: Taking, di
             let (fx, fy) = ((x % NODE_PX) as f64 / NODE_PX as f64, (y % NODE_PX) as f64 / NODE_PX as f64);
             let node = |dx: usize, dy: usize| &nodes[(ny + dy) * columns + nx + dx];
             let between = |of: &dyn Fn(&(Light, f64)) -> f64| {
-                let (top, bottom) = (of(node(0, 0)) * (1.0 - fx) + of(node(1, 0)) * fx, of(node(0, 1)) * (1.0 - fx) + of(node(1, 1)) * fx);
+                let (top, bottom) = (
+                    of(node(0, 0)) * (1.0 - fx) + of(node(1, 0)) * fx,
+                    of(node(0, 1)) * (1.0 - fx) + of(node(1, 1)) * fx,
+                );
                 top * (1.0 - fy) + bottom * fy
             };
             let rough = between(&|node| node.1);
             let uneven = if rough > 0.0 { (rough * dice.gauss()).exp() } else { 1.0 };
             for channel in 0..3 {
                 let electrons = (between(&|node| node.0[channel]) * taking.electrons_per_r * uneven).max(0.0);
-                numbers[y * width + x][channel] = electrons + (electrons + READ_NOISE * READ_NOISE).sqrt() * dice.gauss();
+                numbers[y * width + x][channel] =
+                    electrons + (electrons + READ_NOISE * READ_NOISE).sqrt() * dice.gauss();
             }
         }
     }

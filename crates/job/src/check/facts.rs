@@ -1,7 +1,7 @@
 //! How and when a frame was taken, from its file and from who knows better.
 
 use frame::{Frame, Metadata, pixel_scale};
-use quantity::{Basis, Estimate, GeoPosition, Timestamp};
+use quantity::{Basis, Estimate, GeoPosition, Horizontal, Timestamp};
 
 use super::report::{CheckedSettings, CheckedTime, TimeSource};
 use super::request::CheckRequest;
@@ -63,7 +63,8 @@ pub(super) fn taken(request: &CheckRequest, metadata: &Metadata, named: Option<T
 /// Sun and moon over a frame, where place and time are known.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Bodies {
-    pub(super) sun_altitude_deg: f64,
+    pub(super) sun: Horizontal,
+    pub(super) moon: Horizontal,
     pub(super) moonlit: bool,
 }
 
@@ -74,7 +75,8 @@ pub(super) fn bodies(request: &CheckRequest, metadata: &Metadata, taken: Option<
     let position: GeoPosition = request.position.or(metadata.position)?;
     let found = sky::sun_moon(taken?.utc?, position).ok()?;
     Some(Bodies {
-        sun_altitude_deg: found.sun.horizontal.altitude_deg,
+        sun: found.sun.horizontal,
+        moon: found.moon.horizontal,
         moonlit: found.moon.horizontal.altitude_deg > 0.0 && found.moon.lit_fraction.value() >= LIGHTING_MOON,
     })
 }

@@ -12,20 +12,22 @@ mod preview;
 mod report;
 mod request;
 mod scene;
+mod sky_light;
 
 use frame::{
-    Focus, FocusReference, Frame, FrameError, LightMap, Limits, Motion, MotionContext, MotionKind, Plane, Star,
-    StarField, StarNote, StarSearch, find_stars_in, judge_focus, judge_motion, open,
     Focus, FocusReference, Frame, FrameError, LensSolution, LightMap, Limits, Motion, MotionContext, MotionKind, Plane,
-    Star, StarField, StarNote, StarSearch, find_stars, judge_focus, judge_motion, open_stack,
+    Star, StarField, StarNote, StarSearch, StarsSeen, find_stars_in, judge_focus, judge_motion, open_stack,
 };
 
-pub use self::aurora::{AuroraPresence, CheckedAurora};
+pub use frame::AuroraPresence;
+
+pub use self::aurora::{AuroraLines, CheckedAurora};
 pub use self::layers::FrameLayers;
 pub use self::preview::Preview;
 pub use self::report::{
-    AdviceSubject, ChannelClipping, CheckAdvice, CheckReport, CheckedChannel, CheckedFocus, CheckedLens, CheckedMotion,
-    CheckedScene, CheckedSettings, CheckedSky, CheckedStars, CheckedTime, NextSettings, TimeSource, Urgency, WidthMap,
+    AdviceSubject, BodyInFrame, ChannelClipping, CheckAdvice, CheckReport, CheckedBody, CheckedChannel, CheckedFocus,
+    CheckedLens, CheckedMotion, CheckedScene, CheckedSettings, CheckedSky, CheckedStars, CheckedTime, NextSettings,
+    TimeSource, Urgency, WidthMap,
 };
 pub use self::request::CheckRequest;
 
@@ -93,9 +95,6 @@ struct Looked {
     layers: FrameLayers,
 }
 
-/// What no check measures yet.
-const NOT_YET: [&str; 1] = ["aurora in kR"];
-
 /// Stars from which their surroundings are taken for the sky.
 const LEAST_STARS_FOR_SKY: usize = 8;
 
@@ -111,7 +110,7 @@ fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
     let field = find_stars_in(&mut plane, &StarSearch::default());
     let stars = checked_stars(&field);
 
-    let mut not_measured: Vec<String> = NOT_YET.map(|what| format!("not measured yet: {what}")).to_vec();
+    let mut not_measured: Vec<String> = Vec::new();
     let cells = LightMap::of(&frame)?;
     let around: &[Star] = if stars.alike && field.stars.len() >= LEAST_STARS_FOR_SKY { &field.stars } else { &[] };
     let sky_cells = cells.sky(around);
@@ -136,9 +135,6 @@ fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
         field: &field,
     };
     let found = scene::scene(&seen);
-    let judged = judged(request, scene::may_show_stars(found.shows, sky.as_ref()), &plane, &field, &settings);
-    let seen = scene::Seen { frame: &frame, cells: &cells, stars: &stars, sky: sky.as_ref(), bodies };
-    let found = scene::scene(&seen)?;
     let asked = lens::Asked { request, frame: &frame, plane: &plane, field: &field, taken: taken.as_ref() };
     let may_judge = scene::may_show_stars(found.shows, sky.as_ref());
     let by_stars = (may_judge || asked.may_be_dark_sky(found.shows)).then(|| asked.lens(settings.pixel_arcsec));
@@ -149,6 +145,7 @@ fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
     let stars = CheckedStars {
         matched: solution.as_ref().map(|solution| count(solution.matched)),
         ..known.as_ref().map_or(stars, |known| CheckedStars { count: count(field.stars.len()), ..checked_stars(known) })
+    };
     let judged = judged(request, may_judge, &plane, known.as_ref().unwrap_or(&field), &settings, solution.as_ref());
     if judged.is_none() {
         not_measured.push("focus, movement and lens: no stars that can be trusted".to_owned());
@@ -166,6 +163,23 @@ fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
         not_measured.push("next settings: the file does not say exposure time and ISO".to_owned());
     }
 
+    let in_sky = sky_light::Known {
+        request,
+        frame: &frame,
+        plane: &plane,
+        field: &field,
+        map: &cells,
+        settings: &settings,
+        sky: sky.as_ref(),
+        bodies,
+        solution: solution.as_ref(),
+        utc: taken.as_ref().and_then(|taken| taken.utc),
+        scene: found.shows,
+        stars: stars_seen(&stars, solution.is_some(), scene::may_show_stars(found.shows, sky.as_ref())),
+    };
+    let measured = in_sky.measured();
+    not_measured.extend(measured.not_measured);
+
     let mut doubts: Vec<String> = frame.metadata.doubts.iter().map(ToString::to_string).collect();
     doubts.extend(found.doubt);
     let mut notes = frame.notes.clone();
@@ -173,6 +187,7 @@ fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
         notes.insert(0, "the file breaks off: copy it from the card again".to_owned());
     }
     notes.extend(field.notes.iter().filter_map(star_note));
+    notes.extend(measured.notes);
     let mut report = CheckReport {
         file: request.name.clone(),
         summary: String::new(),
@@ -190,9 +205,11 @@ fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
         motion,
         lens,
         sky,
-        sky_mag_arcsec2: None,
-        cloud_fraction: None,
-        aurora: None,
+        sky_mag_arcsec2: measured.sky_mag_arcsec2,
+        cloud_fraction: measured.cloud_fraction,
+        foreground_fraction: measured.foreground,
+        body: measured.body,
+        aurora: Some(measured.aurora),
         clipping,
         not_measured,
         doubts,
@@ -200,8 +217,16 @@ fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
     };
     report.advice = advice::of(&report, halo);
     report.summary = report.advice.first().map_or_else(String::new, |first| first.text.clone());
-    let layers = FrameLayers::of(&cells, frame.ceiling.is_some());
-    Ok(Looked { frame, report, stars: field.stars, layers })
+    Ok(Looked { frame, report, stars: field.stars, layers: measured.layers })
+}
+
+/// What the search for stars says to somebody who looks for aurora.
+fn stars_seen(stars: &CheckedStars, is_solved: bool, may_be: bool) -> StarsSeen {
+    match (stars.alike, is_solved || may_be) {
+        (true, true) => StarsSeen::Sure,
+        (true, false) => StarsSeen::Doubtful,
+        (false, _) => StarsSeen::None,
+    }
 }
 
 /// Focus and movement, where stars can be what was found.
@@ -307,6 +332,8 @@ pub fn unreadable_frame(name: &str, problem: &str, remedy: &str) -> CheckReport 
         sky: None,
         sky_mag_arcsec2: None,
         cloud_fraction: None,
+        foreground_fraction: None,
+        body: None,
         aurora: None,
         clipping: Vec::new(),
         not_measured: vec!["anything: the file cannot be read".to_owned()],

@@ -2,7 +2,6 @@ use quantity::{Estimate, Timestamp};
 use serde::{Deserialize, Serialize};
 
 use super::aurora::CheckedAurora;
-use crate::LensProjection;
 use crate::{LensProfile, LensProjection};
 
 /// What one frame says: what is wrong first, then the numbers.
@@ -46,6 +45,10 @@ pub struct CheckReport {
     pub sky_mag_arcsec2: Option<Estimate>,
     /// Share of the sky in the frame that cloud hides, 0..1; `None` where that cannot be told.
     pub cloud_fraction: Option<Estimate>,
+    /// Share of the frame that is no sky (of a fisheye's circle, where it draws one), 0..1; `None` where that cannot be told.
+    pub foreground_fraction: Option<Estimate>,
+    /// Sun or moon in the frame; `None` where none is found for sure.
+    pub body: Option<CheckedBody>,
     /// The aurora; `None` for a file that cannot be read.
     pub aurora: Option<CheckedAurora>,
     /// Clipping, channel by channel.
@@ -288,6 +291,31 @@ pub struct CheckedLens {
     pub contradicts_time: bool,
     /// The lens alone, for the kit; `None` where it was not found.
     pub profile: Option<LensProfile>,
+}
+
+/// Which of the two a bright disc is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub enum BodyInFrame {
+    /// The moon.
+    Moon,
+    /// The sun.
+    Sun,
+    /// One of them: nothing says whether it is night.
+    SunOrMoon,
+}
+
+/// Sun or moon in a frame.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct CheckedBody {
+    /// Which.
+    pub body: BodyInFrame,
+    /// Middle of its disc, px of the frame as stored.
+    pub position_px: [f64; 2],
+    /// How sure that is, 0..1: a judgement.
+    pub confidence: f64,
 }
 
 /// How bright the sky is in a picture: aurora and all, where the stars are.

@@ -1,9 +1,5 @@
 //! What a picture shows: by its light, by the sun where place and time are known, by its stars.
 
-use std::ops::ControlFlow;
-
-use frame::{Frame, FrameError, LightMap};
-use optics::Channel;
 use frame::{BodyHints, BrightBody, Frame, LightMap, PictureNature, Plane, SkyMask, StarField};
 
 use super::facts::Bodies;
@@ -122,12 +118,12 @@ fn by_light_and_sun(seen: &Seen<'_>) -> (Judged, bool) {
         bright if bright > DAY_FROM_CD_M2 => Light::Day,
         _ => Light::Twilight,
     });
-    let by_sun = seen.bodies.map(|bodies| match bodies.sun_altitude_deg {
+    let by_sun = seen.bodies.map(|bodies| match bodies.sun.altitude_deg {
         high if high > DAY_SUN_DEG => Light::Day,
         low if low < NIGHT_SUN_DEG => Light::Night,
         _ => Light::Twilight,
     });
-    let sun = seen.bodies.map_or(0.0, |bodies| bodies.sun_altitude_deg);
+    let sun = seen.bodies.map_or(0.0, |bodies| bodies.sun.altitude_deg);
     let brightness = luminance.map_or_else(String::new, |luminance| format!("about {} cd/m2", figures(luminance)));
     let is_night = [by_light, by_sun].iter().flatten().all(|light| *light == Light::Night)
         && (by_light.is_some() || by_sun.is_some() || are_sure(seen));
@@ -201,27 +197,6 @@ fn is_dark(seen: &Seen<'_>) -> bool {
             .channels
             .iter()
             .all(|channel| channel.full == 0 && channel.quantile(&all, 0.999).is_some_and(|level| level < DARK_LEVEL))
-}
-
-/// Whether the picture is made of areas without any noise, and no camera is named.
-fn is_drawn(seen: &Seen<'_>) -> Result<bool, FrameError> {
-    let frame = seen.frame;
-    if frame.unit == frame::SampleUnit::FileUnits || frame.metadata.camera().is_some() {
-        return Ok(false);
-    }
-    let pairs = frame.stored_size.iter().product::<usize>() as f64;
-    let (mut same, mut compared) = (0usize, 0usize);
-    frame.each_row(Channel::Green, |_, row| {
-        for pair in row.windows(2) {
-            let can_differ = pair[0] > COMPARED[0] && pair[0] < COMPARED[1];
-            compared += usize::from(can_differ);
-            same += usize::from(can_differ && pair[0].to_bits() == pair[1].to_bits());
-        }
-        // even if all that follow were alike, so many that differ are too many
-        let differ = (compared - same) as f64;
-        if differ > (1.0 - SAME_NEIGHBOURS) * pairs { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
-    })?;
-    Ok(compared >= LEAST_COMPARED && same as f64 > SAME_NEIGHBOURS * compared as f64)
 }
 
 /// Two figures, without an exponent.

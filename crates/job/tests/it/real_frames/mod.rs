@@ -7,7 +7,7 @@ mod table;
 
 use std::path::PathBuf;
 
-use job::{AuroraPresence, CheckReport, CheckRequest, CheckedScene, check};
+use job::{AuroraPresence, BodyInFrame, CheckReport, CheckRequest, CheckedScene, check};
 
 use self::known::{Known, solved};
 
@@ -43,6 +43,8 @@ const SURE_LABEL: f64 = 80.0;
 const LEAST_AURORA_TOLD: f64 = 0.6;
 /// Share of the pictures without aurora that must be told to hold none.
 const LEAST_NONE_TOLD: f64 = 0.6;
+/// Share of the moons that must be seen: veiled ones are not.
+const LEAST_MOON_TOLD: f64 = 0.5;
 /// Share of the pictures that other programs solved which must be solved.
 const LEAST_SOLVED: f64 = 0.7;
 /// Two solutions of one picture agree to this, degrees (of the table).
@@ -69,6 +71,8 @@ fn real_frames_are_told_as_they_are_known() {
         ("none told", floors.none_told, LEAST_NONE_TOLD),
         ("lenses solved", floors.solved, LEAST_SOLVED),
         ("cloud near the label", floors.cloud_near, 0.5),
+        ("foreground near the label", floors.foreground_near, 0.5),
+        ("moon as labelled", floors.moon_told, LEAST_MOON_TOLD),
     ] {
         eprintln!("{what}: {told} of {of}");
         assert!(f64::from(told) >= least * f64::from(of), "{what}: {told} of {of}");
@@ -82,6 +86,8 @@ struct Floors {
     none_told: [u32; 2],
     solved: [u32; 2],
     cloud_near: [u32; 2],
+    foreground_near: [u32; 2],
+    moon_told: [u32; 2],
     /// What must never be: each in a sentence.
     wrong: Vec<String>,
 }
@@ -94,6 +100,15 @@ impl Floors {
             floors.lens(looked);
             if let (Some(by_eye), Some(cloud)) = (looked.known.cloud, &looked.report.cloud_fraction) {
                 count(&mut floors.cloud_near, (cloud.value - by_eye).abs() <= FRACTION);
+            }
+            if let (Some(by_eye), Some(foreground)) = (looked.known.foreground, &looked.report.foreground_fraction) {
+                count(&mut floors.foreground_near, (foreground.value - by_eye).abs() <= FRACTION);
+            }
+            let moon = looked.report.body.is_some_and(|found| found.body == BodyInFrame::Moon);
+            match looked.known.moon.as_str() {
+                "yes" => count(&mut floors.moon_told, moon),
+                "no" if moon => floors.wrong.push(format!("{}: a moon is seen that is not there", looked.known.file)),
+                _ => {}
             }
         }
         floors

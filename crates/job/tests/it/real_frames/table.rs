@@ -36,7 +36,7 @@ fn document(all: &[Looked]) -> String {
             // writing to a String cannot fail
             let _written = write!(
                 text,
-                "\n## {folder}\n\n| picture | what it is | scene: by eye | said | aurora: by eye | said | stars | lens | cloud: by eye | said |\n|---|---|---|---|---|---|---|---|---|---|\n"
+                "\n## {folder}\n\n| picture | what it is | scene: by eye | said | aurora: by eye | said | stars | lens | cloud: by eye | said | not sky: by eye | said | sky, mag/arcsec2 |\n|---|---|---|---|---|---|---|---|---|---|---|---|---|\n"
             );
         }
         let _written = writeln!(text, "{}", row(name, looked));
@@ -50,13 +50,16 @@ fn row(name: &str, Looked { known, report }: &Looked) -> String {
         name.to_owned(),
         known.what.clone(),
         known.scene.clone(),
-        word(report.scene),
+        scene(report),
         format!("{}{certainty}", known.aurora),
         aurora(report),
         stars(report),
         lens(&known.file, report),
         known.cloud.map_or_else(String::new, |cloud| format!("{cloud:.2}")),
         report.cloud_fraction.as_ref().map_or_else(String::new, |cloud| figures(cloud, 2)),
+        known.foreground.map_or_else(String::new, |foreground| format!("{foreground:.2}")),
+        report.foreground_fraction.as_ref().map_or_else(String::new, |foreground| figures(foreground, 2)),
+        report.sky_mag_arcsec2.as_ref().map_or_else(String::new, |sky| figures(sky, 1)),
     ];
     format!("| {} |", cells.map(|cell| cell.replace('|', "/")).join(" | "))
 }
@@ -64,6 +67,11 @@ fn row(name: &str, Looked { known, report }: &Looked) -> String {
 /// The word of the JSON for a plain enumeration.
 fn word(value: impl serde::Serialize) -> String {
     serde_json::to_value(value).unwrap().as_str().unwrap_or_default().to_owned()
+}
+
+fn scene(report: &CheckReport) -> String {
+    let body = report.body.map_or_else(String::new, |found| format!(", {} in the frame", word(found.body)));
+    format!("{}{body}", word(report.scene))
 }
 
 fn aurora(report: &CheckReport) -> String {
