@@ -68,6 +68,11 @@ const LEAST_VARIANCE_PX2: f64 = 0.46;
 ///
 /// A star of a width cannot have one pixel much above the four around it. Left in, such a pixel hides the star it stands in.
 pub(crate) fn dots(plane: &Plane, sky: &Sky, shape: &Moments) -> Vec<(usize, f32)> {
+    pulp::Arch::new().dispatch(|| dots_of(plane, sky, shape))
+}
+
+#[inline(always)]
+fn dots_of(plane: &Plane, sky: &Sky, shape: &Moments) -> Vec<(usize, f32)> {
     let [_, narrow] = shape.axes_px2();
     if narrow < LEAST_VARIANCE_PX2 || plane.height() < 3 {
         return Vec::new();
@@ -106,10 +111,12 @@ pub(crate) fn dots(plane: &Plane, sky: &Sky, shape: &Moments) -> Vec<(usize, f32
 fn halved(plane: &Plane) -> Option<Plane> {
     let (width, height) = (plane.width() / 2, plane.height() / 2);
     let mut samples = Vec::with_capacity(width * height);
-    for y in 0..height {
-        let upper = plane.row(2 * y).chunks_exact(2);
-        let lower = plane.row(2 * y + 1).chunks_exact(2);
-        samples.extend(upper.zip(lower).map(|(a, b)| 0.25 * ((a[0] + a[1]) + (b[0] + b[1]))));
-    }
+    pulp::Arch::new().dispatch(|| {
+        for y in 0..height {
+            let (upper, _odd) = plane.row(2 * y).as_chunks::<2>();
+            let (lower, _odd) = plane.row(2 * y + 1).as_chunks::<2>();
+            samples.extend(upper.iter().zip(lower).map(|([a, b], [c, d])| 0.25 * ((a + b) + (c + d))));
+        }
+    });
     Plane::new(width, height, samples).ok()
 }

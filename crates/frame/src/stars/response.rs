@@ -112,6 +112,7 @@ impl<'a> Rows<'a> {
     }
 
     /// Writes the answer of row `y` into `out`. Rows must be asked for in order, each once.
+    #[inline(always)]
     pub(crate) fn answer(&mut self, y: usize, out: &mut [f32]) {
         let reach = self.filter.reach_y();
         while self.read <= y + 2 * reach {
@@ -124,6 +125,7 @@ impl<'a> Rows<'a> {
     }
 
     /// Reads one row; the rows above the plane come first, as the plane's own in a mirror.
+    #[inline(always)]
     fn read_row(&mut self, number: usize) {
         let (pad, width, height) = (self.filter.pad, self.plane.width(), self.plane.height());
         let y = mirrored(signed(number) - signed(self.filter.reach_y()), height);
@@ -151,6 +153,7 @@ impl<'a> Rows<'a> {
     }
 
     /// Takes the row that the box around row `y` has left behind out of the sums of the columns.
+    #[inline(always)]
     fn take_out_of_box(&mut self, y: usize) {
         if let Some(gone) = y.checked_sub(1) {
             for (sum, value) in self.columns.iter_mut().zip(self.cut.row(gone)) {
@@ -159,6 +162,7 @@ impl<'a> Rows<'a> {
         }
     }
 
+    #[inline(always)]
     fn sum_across(&self, y: usize, out: &mut [f32]) {
         let taps: Vec<(&[f32], f32, f32)> = self
             .filter
@@ -204,15 +208,25 @@ impl<'a> Rows<'a> {
         }
     }
 
+    #[inline(always)]
     fn subtract_box(&self, out: &mut [f32]) {
         let (reach, pad) = (self.filter.box_x, self.filter.pad);
         let area = ((2 * reach + 1) * (2 * self.filter.box_y + 1)) as f32;
         let mut sum: f32 = self.columns[pad - reach - 1..pad + reach].iter().sum();
         let entering = &self.columns[pad + reach..];
         let leaving = &self.columns[pad - reach - 1..];
-        for ((value, new), old) in out.iter_mut().zip(entering).zip(leaving) {
-            sum += new - old;
-            *value -= sum / area;
+        let mut sums = [0.0f32; TOGETHER];
+        for ((out, entering), leaving) in
+            out.chunks_mut(TOGETHER).zip(entering.chunks(TOGETHER)).zip(leaving.chunks(TOGETHER))
+        {
+            // each sum waits for the last, so that the divisions are done apart, several at once
+            for ((kept, new), old) in sums.iter_mut().zip(entering).zip(leaving) {
+                sum += new - old;
+                *kept = sum;
+            }
+            for (value, sum) in out.iter_mut().zip(&sums) {
+                *value -= sum / area;
+            }
         }
     }
 }
@@ -232,6 +246,7 @@ fn mirror_ends(row: &mut [f32], pad: usize, width: usize) {
 }
 
 /// `out` becomes the sum of `row` times the weights centred on each place; the outermost places stay 0.
+#[inline(always)]
 fn convolve(row: &[f32], weights: &[f32], out: &mut [f32]) {
     let reach = weights.len() / 2;
     let end = out.len() - reach;

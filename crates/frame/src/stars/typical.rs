@@ -54,11 +54,17 @@ pub(crate) fn first_look(levels: &[Level], sky: &Sky) -> FirstLook {
         if i > 0 {
             bright.extend(found.iter().filter(|p| p.significance > BRIGHT_SIGMA).map(|p| (i, *p)));
         }
-        let measured = found.iter().take(MOST_TRIES).filter_map(|peak| probe(levels, sky, i, peak));
         let mut new = 0;
-        for fit in measured {
+        for peak in found.iter().take(MOST_TRIES) {
+            // a star seen on a finer level is seen on this one too: most peaks need not be measured again
+            let [x, y] = [peak.x, peak.y].map(|value| level.full(value as f64));
+            let half_px = 0.5 * level.factor as f64;
+            if i > 0 && is_known(&probes, [x, y], |probe| 0.5 * probe.moments.fwhm_px() + half_px) {
+                continue;
+            }
+            let Some(fit) = probe(levels, sky, i, peak) else { continue };
             let reach = 0.5 * fit.moments.fwhm_px() + 1.0;
-            if !probes.iter().any(|p| (p.x - fit.x).hypot(p.y - fit.y) < reach) {
+            if !is_known(&probes, [fit.x, fit.y], |_| reach) {
                 probes.push(fit);
                 new += 1;
             }
@@ -68,6 +74,11 @@ pub(crate) fn first_look(levels: &[Level], sky: &Sky) -> FirstLook {
         }
     }
     FirstLook { shape: mode(&probes), bright }
+}
+
+/// Whether a patch lies within its reach of a place.
+fn is_known(probes: &[Fit], [x, y]: [f64; 2], reach: impl Fn(&Fit) -> f64) -> bool {
+    probes.iter().any(|probe| (probe.x - x).powi(2) + (probe.y - y).powi(2) < reach(probe).powi(2))
 }
 
 /// Size above which the finest level is not searched for the shape, px.
@@ -130,7 +141,8 @@ fn mode(probes: &[Fit]) -> Option<(Moments, usize)> {
     let points: Vec<[f64; 3]> = probes.iter().map(features).collect();
     let distance2 = |a: &[f64; 3], b: &[f64; 3]| a.iter().zip(b).map(|(a, b)| (a - b) * (a - b)).sum::<f64>();
     let density = |p: &[f64; 3]| points.iter().map(|q| (-0.5 * distance2(p, q)).exp()).sum::<f64>();
-    let centre = points.iter().max_by(|a, b| density(a).total_cmp(&density(b)))?;
+    let dense = points.iter().map(|point| (density(point), point));
+    let (_, centre) = dense.max_by(|a, b| a.0.total_cmp(&b.0))?;
     let alike: Vec<Moments> = probes
         .iter()
         .zip(&points)
