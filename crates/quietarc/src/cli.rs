@@ -15,8 +15,8 @@ use jiff::civil::Date;
 pub use check::CheckArgs;
 pub use feeds::{FeedSettingsArgs, FeedsAction, FeedsArgs, FeedsPullArgs, FeedsSourcesArgs, FeedsStatusArgs};
 pub use kit::{
-    CameraArgs, GlassArgs, KitAddArgs, KitChangeArgs, KitFactsArgs, KitListArgs, KitRemoveArgs, KitShowArgs,
-    KitMeasureArgs, KitsAction, KitsArgs, ProjectionChoice, StartersArgs,
+    CameraArgs, GlassArgs, KitAddArgs, KitChangeArgs, KitFactsArgs, KitListArgs, KitMeasureArgs, KitRemoveArgs,
+    KitShowArgs, KitsAction, KitsArgs, ProjectionChoice, StartersArgs,
 };
 pub use outing::{OutingAction, OutingArgs, OutingListArgs, OutingNameArgs};
 pub use site::{

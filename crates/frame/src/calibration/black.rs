@@ -44,7 +44,12 @@ pub(crate) struct Black {
 }
 
 impl Black {
-    pub(crate) fn of(frame: &Frame, windows: &Windows<'_>, geometry: Option<&Geometry<'_>>, given: Option<f64>) -> Self {
+    pub(crate) fn of(
+        frame: &Frame,
+        windows: &Windows<'_>,
+        geometry: Option<&Geometry<'_>>,
+        given: Option<f64>,
+    ) -> Self {
         if let Some(level) = given {
             return Self { source: BlackLevel::Given, level: [level; 3], sigma: [0.0; 3] };
         }

@@ -72,13 +72,7 @@ impl Calibration {
         Some(self.star_mag_arcsec2(fitted, light, black_mag, &geometry?.sight(pixel)?))
     }
 
-    fn star_mag_arcsec2(
-        &self,
-        fitted: &ChannelCalibration,
-        light: f64,
-        black_mag: f64,
-        sight: &Sight,
-    ) -> Estimate {
+    fn star_mag_arcsec2(&self, fitted: &ChannelCalibration, light: f64, black_mag: f64, sight: &Sight) -> Estimate {
         let [colour, colour_spread] = match fitted.channel {
             LightChannel::Green | LightChannel::Grey => SKY_BV,
             LightChannel::Red | LightChannel::Blue => [0.0, 0.0],
@@ -162,7 +156,8 @@ impl Calibration {
         let unit_per_photon_m2 =
             10f64.powf(0.4 * (fitted.zero_point_mag.value - fitted.colour() * REFERENCE_BV)) / star_photons;
         let air_mag = fitted.air() * ratio * sight.airmass;
-        let level = 1000.0 * PHOTONS_PER_RAYLEIGH_M2_S_SR
+        let level = 1000.0
+            * PHOTONS_PER_RAYLEIGH_M2_S_SR
             * sight.solid_angle_sr
             * unit_per_photon_m2
             * response
@@ -259,4 +254,3 @@ pub(crate) fn brightness(value: f64, sigma: f64, sigma_mag: f64, basis: Basis) -
     let high = value + sigma.hypot(scaled * (factor - 1.0));
     Estimate { value: scaled, low: low.max(0.0), high: high.max(0.0), basis }
 }
-

@@ -67,7 +67,8 @@ impl Calibration {
         let geometry = self.geometry();
         let geometry = geometry.as_ref();
         let shares = self.shares(geometry, map);
-        let is_sky = |cell: usize| sky.is_none_or(|sky| sky.get(cell).copied().unwrap_or(false)) && !light.is_light[cell];
+        let is_sky =
+            |cell: usize| sky.is_none_or(|sky| sky.get(cell).copied().unwrap_or(false)) && !light.is_light[cell];
         let mut dark: Vec<f64> = (0..count)
             .filter(|cell| is_sky(*cell))
             .filter_map(|cell| Some(levels[cell] / shares[cell]?))
@@ -84,9 +85,9 @@ impl Calibration {
                 cells.mag_sigma[cell] = crate::whole::single(mag.high - mag.value);
             }
             let excess = cells.dark_level.map(|dark| levels[cell] - dark * share);
-            if let Some(kr) = excess.and_then(|excess| {
-                self.one_line_kr(geometry, EmissionLine::Green5577, [excess, black_sigma], pixel)
-            }) {
+            if let Some(kr) = excess
+                .and_then(|excess| self.one_line_kr(geometry, EmissionLine::Green5577, [excess, black_sigma], pixel))
+            {
                 cells.green_kr[cell] = crate::whole::single(kr.value);
                 cells.green_kr_low[cell] = crate::whole::single(kr.low);
                 cells.green_kr_high[cell] = crate::whole::single(kr.high);
@@ -113,4 +114,3 @@ impl Calibration {
 fn middle(map: &LightMap, cell: usize) -> [f64; 2] {
     [cell % map.columns, cell / map.columns].map(|place| (place as f64 + 0.5) * map.cell_px - 0.5)
 }
-

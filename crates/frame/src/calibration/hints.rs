@@ -86,7 +86,8 @@ mod tests {
 
     #[test]
     fn wavelengths_are_read_in_both_units() {
-        for (words, nm) in [("557.7 nm", 557.7), ("0428", 428.0), ("8446", 844.6), ("630.0", 630.0), ("OI 5577 A", 557.7)]
+        for (words, nm) in
+            [("557.7 nm", 557.7), ("0428", 428.0), ("8446", 844.6), ("630.0", 630.0), ("OI 5577 A", 557.7)]
         {
             let found = FilterHint::from_words(words).map(|hint| hint.wavelength_nm);
             assert!(found.is_some_and(|found| (found - nm).abs() < 1e-9), "{words}: {found:?}");

@@ -84,11 +84,8 @@ pub fn calibrate(
     let main = if is_grey { LightChannel::Grey } else { LightChannel::Green };
     let measured = bench.measure(main);
     let usable = bench.usable(&measured);
-    let too_few = CalibrationFailure::TooFewStars {
-        usable: usable.len(),
-        tried: bench.targets.len(),
-        needed: LEAST_STARS,
-    };
+    let too_few =
+        CalibrationFailure::TooFewStars { usable: usable.len(), tried: bench.targets.len(), needed: LEAST_STARS };
     if usable.len() < LEAST_STARS {
         return Err(too_few);
     }
@@ -103,9 +100,7 @@ pub fn calibrate(
         for channel in [LightChannel::Red, LightChannel::Blue] {
             let usable = bench.usable(&bench.measure(channel));
             let fitted = bench.fit(channel, &usable, Some(&first.solved)).filter(|fitted| {
-                usable.len() >= LEAST_STARS
-                    && fitted.stars >= LEAST_STARS
-                    && fitted.scatter_mag <= MOST_SCATTER_MAG
+                usable.len() >= LEAST_STARS && fitted.stars >= LEAST_STARS && fitted.scatter_mag <= MOST_SCATTER_MAG
             });
             match fitted {
                 Some(fitted) => channels.push(fitted),
@@ -164,7 +159,8 @@ fn said(calibration: &Calibration, main: &ChannelCalibration) -> Vec<String> {
     ));
     if !calibration.knows_altitudes {
         notes.push(
-            "the stars' altitudes are not known: the loss in the air is that of 45 degrees all over the frame".to_owned(),
+            "the stars' altitudes are not known: the loss in the air is that of 45 degrees all over the frame"
+                .to_owned(),
         );
     }
     match calibration.basis {
@@ -190,14 +186,16 @@ fn said(calibration: &Calibration, main: &ChannelCalibration) -> Vec<String> {
         ));
     }
     if calibration.black == BlackLevel::Unknown {
-        notes.push("the level of no light is not known: excess over the sky can be measured, the sky itself not".to_owned());
+        notes.push(
+            "the level of no light is not known: excess over the sky can be measured, the sky itself not".to_owned(),
+        );
     }
     if main.channel == LightChannel::Grey {
         notes.push(match calibration.filter {
             None => "grey camera without a known filter: brightness in kR cannot be told".to_owned(),
-            Some(FilterHint { wavelength_nm, width_nm: None }) => format!(
-                "filter at {wavelength_nm:.1} nm of unknown width: brightness in kR cannot be told without it"
-            ),
+            Some(FilterHint { wavelength_nm, width_nm: None }) => {
+                format!("filter at {wavelength_nm:.1} nm of unknown width: brightness in kR cannot be told without it")
+            }
             Some(FilterHint { wavelength_nm, width_nm: Some(width) }) => {
                 format!("filter at {wavelength_nm:.1} nm, {width:.1} nm wide")
             }

@@ -67,11 +67,15 @@ impl PhotonTransferFailure {
     /// What to do about it.
     pub fn hint(&self) -> &'static str {
         match self {
-            Self::NotLinear { .. } | Self::Demosaicked => "give raw files (uncompressed DNG) or FITS as the camera wrote them",
+            Self::NotLinear { .. } | Self::Demosaicked => {
+                "give raw files (uncompressed DNG) or FITS as the camera wrote them"
+            }
             Self::DifferentPictures => "take all pictures with one camera in one mode",
             Self::DifferentSettings { .. } => "take the two of a pair alike, and all pictures at one ISO or gain",
             Self::TooSmall { .. } => "give whole frames",
-            Self::LightChanged { .. } => "use a steady lamp or an even daylit wall, and take the two right after each other",
+            Self::LightChanged { .. } => {
+                "use a steady lamp or an even daylit wall, and take the two right after each other"
+            }
             Self::LightMoved { .. } => "fix camera and lamp, and keep shadows off",
             Self::NoUsableLevel { .. } => "give pairs of flats at a tenth, a quarter and half of full scale",
             Self::NoPhotonNoise => "give single exposures, not averages",

@@ -239,7 +239,8 @@ fn level(
         .collect();
     order.sort_by(|a, b| a.0.total_cmp(&b.0));
     let cut = crate::whole::index(TRIMMED * order.len() as f64);
-    let kept: Vec<Tile> = order.iter().skip(cut).take(order.len().saturating_sub(2 * cut)).map(|pair| *pair.1).collect();
+    let kept: Vec<Tile> =
+        order.iter().skip(cut).take(order.len().saturating_sub(2 * cut)).map(|pair| *pair.1).collect();
     let pixels: f64 = kept.iter().map(|tile| tile.pixels).sum();
     if pixels <= 0.0 {
         return Ok(None);

@@ -82,7 +82,9 @@ impl PairStatistics {
 
         // shares of full scale back to the file's numbers, black taken off
         let scale = match first.unit {
-            SampleUnit::FullScale => f64::from(first.white) - first.black.iter().map(|b| f64::from(*b)).sum::<f64>() / 4.0,
+            SampleUnit::FullScale => {
+                f64::from(first.white) - first.black.iter().map(|b| f64::from(*b)).sum::<f64>() / 4.0
+            }
             SampleUnit::FileUnits => 1.0,
         };
         let channels: &[LightChannel] = match first.layout {

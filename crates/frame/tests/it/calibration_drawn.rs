@@ -38,10 +38,7 @@ const SKY_BV: f64 = 0.8;
 fn star_photons(channel: Channel, bv: f64) -> f64 {
     let kelvin = 4600.0 * (1.0 / (0.92 * bv + 1.7) + 1.0 / (0.92 * bv + 0.62));
     let planck = |nm: f64| nm.powi(-4) / ((1.438_776_877e7 / (nm * kelvin)).exp() - 1.0);
-    (380..=780)
-        .map(f64::from)
-        .map(|nm| relative_response(channel, nm) * 9.96e7 * planck(nm) / planck(545.0))
-        .sum()
+    (380..=780).map(f64::from).map(|nm| relative_response(channel, nm) * 9.96e7 * planck(nm) / planck(545.0)).sum()
 }
 
 /// Aperture times throughput times time over gain: numbers of the file for each photon per m² of the peak.
@@ -135,10 +132,10 @@ fn draw(seed: u64, k_v: f64) -> Drawn {
             let pixel = [x as f64, y as f64];
             let altitude_deg = view.direction_of(pixel).unwrap().altitude_deg;
             let [solid, lens] = shares(&camera, pixel);
-            let even = sky_photons[channel.index()] * axis_arcsec2
-                + lines_photons(channel, pixel[0], altitude_deg) * axis_sr;
-            let electrons = planes[channel.index()].electrons[y * SIZE[0] + x]
-                + even * light_gathering() * GAIN_E * solid * lens;
+            let even =
+                sky_photons[channel.index()] * axis_arcsec2 + lines_photons(channel, pixel[0], altitude_deg) * axis_sr;
+            let electrons =
+                planes[channel.index()].electrons[y * SIZE[0] + x] + even * light_gathering() * GAIN_E * solid * lens;
             let noisy = electrons + (electrons + READ_E * READ_E).sqrt() * dice.normal();
             values.push((BIAS + noisy / GAIN_E).round().clamp(0.0, 65_535.0));
         }
@@ -274,7 +271,8 @@ fn a_kilorayleigh_is_worth_its_magnitude() {
     let place = PLACES[0];
     let green = calibration.channel(LightChannel::Green).unwrap();
     // a star of the Sun's colour through the drawn camera
-    let electrons = 10f64.powf(0.4 * (green.zero_point_mag.value - 0.65 * green.colour_term_mag.value)) * GAIN_E / EXPOSURE_S;
+    let electrons =
+        10f64.powf(0.4 * (green.zero_point_mag.value - 0.65 * green.colour_term_mag.value)) * GAIN_E / EXPOSURE_S;
     println!("V = 0 gives {electrons:.3e} electrons a second");
     assert!((electrons / 4.46e5 - 1.0).abs() < 0.06, "{electrons}");
 

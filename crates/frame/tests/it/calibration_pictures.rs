@@ -1,8 +1,8 @@
 //! Real star pictures: what stars say of them must be possible.
 
 use frame::{
-    Calibration, CalibrationHints, FilterHint, FittedTerm, Frame, LensHints, LensSolution, LightChannel, LightMap, Limits,
-    StarField, StarSearch, calibrate, find_stars, open, solve_lens,
+    Calibration, CalibrationHints, FilterHint, FittedTerm, Frame, LensHints, LensSolution, LightChannel, LightMap,
+    Limits, StarField, StarSearch, calibrate, find_stars, open, solve_lens,
 };
 use quantity::{Basis, Estimate, GeoPosition};
 
@@ -63,7 +63,12 @@ struct Known {
 }
 
 const PICTURES: [Known; 9] = [
-    Known { name: "starfield/2019-07-29T204726_Alt40_Azi-135_Try1.tiff", when_where: None, linear: true, sky_mag: None },
+    Known {
+        name: "starfield/2019-07-29T204726_Alt40_Azi-135_Try1.tiff",
+        when_where: None,
+        linear: true,
+        sky_mag: None,
+    },
     Known { name: "starfield/2019-07-29T204726_Alt40_Azi45_Try1.tiff", when_where: None, linear: true, sky_mag: None },
     Known { name: "starfield/2019-07-29T204726_Alt60_Azi-45_Try1.tiff", when_where: None, linear: true, sky_mag: None },
     // La Palma, moonless: 21.4 to 21.9 in V at the zenith (Benn & Ellison 1998), here with the Milky Way and a grey sensor

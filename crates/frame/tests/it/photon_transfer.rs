@@ -138,10 +138,12 @@ fn what_is_no_pair_is_refused() {
     let mut dice = Dice::new(9);
     let bias = CAMERA.bias_pair(&mut dice);
     let flat = |dice: &mut Dice, s: f64, e: f64| CAMERA.expose(dice, s, move |_, _| e);
-    let [a, dimmer, longer] =
-        [(4.0, 4_000.0), (4.0, 3_700.0), (5.0, 4_000.0)].map(|(s, e)| flat(&mut dice, s, e));
+    let [a, dimmer, longer] = [(4.0, 4_000.0), (4.0, 3_700.0), (5.0, 4_000.0)].map(|(s, e)| flat(&mut dice, s, e));
     let changed = photon_transfer(&[PairStatistics::of(&a, &dimmer).unwrap()], &bias);
-    assert!(matches!(changed, Err(PhotonTransferFailure::LightChanged { pair: 1, percent }) if (6.0..10.0).contains(&percent)), "{changed:?}");
+    assert!(
+        matches!(changed, Err(PhotonTransferFailure::LightChanged { pair: 1, percent }) if (6.0..10.0).contains(&percent)),
+        "{changed:?}"
+    );
     let other = PairStatistics::of(&a, &longer);
     assert!(matches!(other, Err(PhotonTransferFailure::DifferentSettings { what: "exposure time", .. })), "{other:?}");
 

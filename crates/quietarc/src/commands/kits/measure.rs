@@ -44,12 +44,10 @@ fn pair(paths: &[PathBuf]) -> Result<PairStatistics, Failure> {
         return Err(Failure::new("a pair has two pictures", "give two files after each --flat, and after --bias"));
     };
     let both = || format!("{} and {}", first.display(), second.display());
-    let about = |path: &Path, failure: Failure| {
-        Failure::new(format!("{}: {}", path.display(), failure.message), failure.hint)
-    };
+    let about =
+        |path: &Path, failure: Failure| Failure::new(format!("{}: {}", path.display(), failure.message), failure.hint);
     let [one, other] = [first, second].map(|path| frame_file::read(path).map_err(|failure| about(path, failure)));
-    measured_pair(&one?, &other?)
-        .map_err(|error| Failure::new(format!("{}: {error}", both()), error.hint()))
+    measured_pair(&one?, &other?).map_err(|error| Failure::new(format!("{}: {error}", both()), error.hint()))
 }
 
 fn told(error: &MeasurementError) -> Failure {
