@@ -32,3 +32,4 @@ mod rendered;
 mod spread;
 mod star_laws;
 mod star_tables;
+mod zz_dump;

@@ -21,7 +21,7 @@ impl House {
         self.folder.path().join(name)
     }
 
-    fn file(&self, name: &str, content: impl AsRef<[u8]>) -> String {
+    pub(crate) fn file(&self, name: &str, content: impl AsRef<[u8]>) -> String {
         std::fs::write(self.path(name), content).unwrap();
         self.path(name).to_str().unwrap().to_owned()
     }
@@ -34,18 +34,18 @@ impl House {
             .unwrap()
     }
 
-    fn done(&self, arguments: &[&str]) -> String {
+    pub(crate) fn done(&self, arguments: &[&str]) -> String {
         let output = self.run(arguments);
         assert!(output.status.success(), "{arguments:?}: {}", stderr(&output));
         stdout(&output)
     }
 
-    fn json(&self, arguments: &[&str]) -> Value {
+    pub(crate) fn json(&self, arguments: &[&str]) -> Value {
         serde_json::from_str(&self.done(arguments)).unwrap()
     }
 
     /// Exit code 2, one error and one hint.
-    fn refused(&self, arguments: &[&str]) -> String {
+    pub(crate) fn refused(&self, arguments: &[&str]) -> String {
         let output = self.run(arguments);
         assert_eq!(output.status.code(), Some(2), "{arguments:?}: {}", stdout(&output));
         let said = stderr(&output);

@@ -15,6 +15,7 @@ mod feeds_cache;
 mod house;
 mod kept;
 mod kept_http;
+mod kit_measure;
 mod live_inputs;
 mod outings;
 mod program;
