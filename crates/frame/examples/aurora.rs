@@ -38,7 +38,6 @@ fn one(path: &Path, bare: bool, overlays: Option<&Path>) -> Result<(), Box<dyn s
     let mut context = AuroraContext {
         is_linear: frame.linearity.is_linear(),
         neutral: frame.neutral,
-        orientation: frame.orientation,
         ..AuroraContext::default()
     };
     if !bare {

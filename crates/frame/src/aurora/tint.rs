@@ -152,6 +152,17 @@ impl Tints {
     }
 }
 
+/// Whether red, green and blue are the same everywhere, but for a cell in fifty: a grey picture in three channels.
+pub(super) fn is_colourless(map: &LightMap) -> bool {
+    /// Difference of two channels, share of the brighter, that packing leaves in a grey picture.
+    const ALIKE: f32 = 0.03;
+    let [red, green, blue] = map.channels.as_slice() else { return true };
+    let alike = |a: f32, b: f32| (a - b).abs() <= ALIKE * a.max(b) + crate::whole::single(FLOOR_DEVELOPED);
+    let cells = red.medians.iter().zip(&green.medians).zip(&blue.medians);
+    let coloured = cells.filter(|((r, g), b)| !alike(**r, **g) || !alike(**b, **g)).count();
+    coloured * 50 <= green.medians.len()
+}
+
 /// What the caller says is sky; everything where nobody says.
 pub(super) fn told_as_sky(map: &LightMap, context: &AuroraContext<'_>) -> Vec<bool> {
     let count = map.columns * map.rows;
@@ -219,11 +230,12 @@ fn faded_share(grid: Grid, level: &[f64], told: &[bool], usable: &[bool]) -> f64
 }
 
 /// Grain of green in every cell, in steps of a number stored in 8 bits under the sRGB curve; what a slope across the cell
-/// makes is taken off.
+/// may make (half of the range among its neighbours) is taken off.
 fn grains(grid: Grid, rgb: &[[f64; 3]], spreads: &[f32]) -> Vec<f64> {
     let green: Vec<f64> = rgb.iter().map(|rgb| rgb[1]).collect();
     let grain = |cell: usize| {
-        let slope = super::shape::gradient(grid, &green, cell).map_or(0.0, |[x, y]| 0.5 * x.hypot(y));
+        let around = || grid.around(cell, 1).map(|near| green[near]).filter(|light| light.is_finite());
+        let slope = 0.5 * (around().fold(f64::MIN, f64::max) - around().fold(f64::MAX, f64::min)).max(0.0);
         let spread = f64::from(spreads[cell]);
         // light of one step: the slope of the sRGB curve's power part (2.4, offset 0.055), its straight part below
         let light = green[cell];
