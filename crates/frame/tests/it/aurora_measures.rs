@@ -87,7 +87,7 @@ fn a_band_has_its_place_direction_and_brightness() {
 
 #[test]
 fn lines_of_a_raw_picture_have_their_shares() {
-    for amounts in [[0.1, 0.8, 0.1], [0.05, 0.25, 0.7], [0.3, 0.5, 0.2]] {
+    for amounts in [[0.1, 0.8, 0.1], [0.05, 0.1, 0.85], [0.3, 0.5, 0.2]] {
         let light = lines(amounts);
         let drawn = map(COLUMNS, ROWS, &|x, y| with(light, 0.05 * band(x, y)));
         let shares = find_aurora(&drawn, &raw()).lines.unwrap().shares;
