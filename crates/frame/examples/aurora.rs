@@ -48,7 +48,7 @@ fn one(path: &Path, bare: bool, overlays: Option<&Path>) -> Result<(), Box<dyn s
     }
     let mut spent = f64::MAX;
     let mut finding = find_aurora(&map, &context);
-    for _ in 0..5 {
+    for _ in 0..60 {
         let begin = std::time::Instant::now();
         finding = find_aurora(&map, &context);
         spent = spent.min(begin.elapsed().as_secs_f64() * 1e3);

@@ -205,13 +205,13 @@ fn rough_rim(tints: &Tints, cells: &[usize]) -> f64 {
     cells.iter().for_each(|cell| seen[*cell] = true);
     let (mut rough, mut all) = (0.0, 0.0);
     for cell in cells {
-        for near in tints.grid.around(*cell, 3) {
+        tints.grid.for_around(*cell, 3, |near| {
             if !seen[near] {
                 seen[near] = true;
                 all += 1.0;
                 rough += f64::from(u8::from(tints.rough[near]));
             }
-        }
+        });
     }
     if all > 0.0 { rough / all } else { 0.0 }
 }

@@ -234,8 +234,9 @@ fn faded_share(grid: Grid, level: &[f64], told: &[bool], usable: &[bool]) -> f64
 fn grains(grid: Grid, rgb: &[[f64; 3]], spreads: &[f32]) -> Vec<f64> {
     let green: Vec<f64> = rgb.iter().map(|rgb| rgb[1]).collect();
     let grain = |cell: usize| {
-        let around = || grid.around(cell, 1).map(|near| green[near]).filter(|light| light.is_finite());
-        let slope = 0.5 * (around().fold(f64::MIN, f64::max) - around().fold(f64::MAX, f64::min)).max(0.0);
+        let (mut least, mut most) = (f64::MAX, f64::MIN);
+        grid.for_around(cell, 1, |near| (least, most) = (least.min(green[near]), most.max(green[near])));
+        let slope = 0.5 * (most - least).max(0.0);
         let spread = f64::from(spreads[cell]);
         // light of one step: the slope of the sRGB curve's power part (2.4, offset 0.055), its straight part below
         let light = green[cell];
@@ -255,11 +256,16 @@ fn without_rough(grid: Grid, broad: &[[f64; 3]], floor: f64, grains: &[f64], usa
     let rough: Vec<bool> = (0..logs.len())
         .map(|cell| {
             let (mut over, mut all) = (0u32, 0u32);
-            for is_over in grid.around(cell, 2).filter_map(|near| is_over[near]) {
-                over += u32::from(is_over);
-                all += 1;
+            if !usable[cell] {
+                return false;
             }
-            usable[cell] && (2 * over > all || grains.get(cell).is_some_and(|grain| *grain > COARSEST_GRAIN_STEPS))
+            grid.for_around(cell, 2, |near| {
+                if let Some(is_over) = is_over[near] {
+                    over += u32::from(is_over);
+                    all += 1;
+                }
+            });
+            (2 * over > all || grains.get(cell).is_some_and(|grain| *grain > COARSEST_GRAIN_STEPS))
         })
         .collect();
     for (usable, rough) in usable.iter_mut().zip(&rough) {
