@@ -56,7 +56,13 @@ pub(super) fn is_smooth(line: &LineLight) -> bool {
 }
 
 /// Adds what the colours say. The line light is judged cell by cell before.
-pub(super) fn judge(judgement: &mut Judgement, rivals: &Rivals, tints: &Tints, line: &LineLight, context: &AuroraContext<'_>) {
+pub(super) fn judge(
+    judgement: &mut Judgement,
+    rivals: &Rivals,
+    tints: &Tints,
+    line: &LineLight,
+    context: &AuroraContext<'_>,
+) {
     let usable = tints.usable_count() as f64;
     let whole = ramp(usable, CELLS[0], CELLS[1]).sqrt();
     let mut worth = 0.0;
@@ -78,18 +84,25 @@ pub(super) fn judge(judgement: &mut Judgement, rivals: &Rivals, tints: &Tints, l
     let natural = NATURAL_WORTH * whole.max(0.3) * sees * (1.0 - lost) * (1.0 - (worth / LINE_ENOUGH).min(1.0));
     judgement.add(AuroraClue::NaturalColours, natural, "nearly all light has colours that a continuum has".to_owned());
     if context.luminance_cd_m2.is_none() && !context.is_linear && context.stars != StarsSeen::Sure {
-        let level = quantile((0..tints.level.len()).filter(|cell| tints.usable[*cell]).map(|cell| tints.level[cell]), 0.5);
+        let level =
+            quantile((0..tints.level.len()).filter(|cell| tints.usable[*cell]).map(|cell| tints.level[cell]), 0.5);
         let day = ramp(level.unwrap_or(0.0), DAY_LEVEL[0], DAY_LEVEL[1]);
         judgement.add(AuroraClue::Daylight, -1.8 * day, "as bright as pictures of day are made".to_owned());
     }
-    if let Some(steps) = tints.grain_steps.filter(|_| context.luminance_cd_m2.is_none() && context.stars != StarsSeen::Sure) {
+    if let Some(steps) =
+        tints.grain_steps.filter(|_| context.luminance_cd_m2.is_none() && context.stars != StarsSeen::Sure)
+    {
         let beyond_cast = line.hue(Hue::Green).map_or(0.0, |green| ramp(green.tint, CAST[0], CAST[1]));
         let clean = (1.0 - ramp(steps, GRAIN_STEPS[0], GRAIN_STEPS[1])) * (1.0 - beyond_cast);
         let words = format!("grain of {steps:.1} steps: less than pictures of night skies have");
         judgement.add(AuroraClue::Medium, -2.2 * clean, words);
     }
     let fades = ramp(tints.faded_share, FADED[0], FADED[1]);
-    judgement.add(AuroraClue::Medium, -2.5 * fades, "the light fades into black without an edge, as drawings do".to_owned());
+    judgement.add(
+        AuroraClue::Medium,
+        -2.5 * fades,
+        "the light fades into black without an edge, as drawings do".to_owned(),
+    );
     let total = tints.usable.len().max(1) as f64;
     let suspect = tints.rough.iter().filter(|rough| **rough).count() as f64 / total + line.dark_share;
     let doubt = ramp(suspect, FOREGROUND[0], FOREGROUND[1]) * if context.sky.is_empty() { 1.0 } else { 0.5 };
@@ -103,7 +116,8 @@ pub(super) fn judge(judgement: &mut Judgement, rivals: &Rivals, tints: &Tints, l
             let words = "small spots beside a burnt-out light, as a lens reflects them";
             judgement.cap(MOST_LIKE_FLARE, AuroraClue::Rival, words);
         }
-        let airglow = |hue: Hue| AIRGLOW_TINT[usize::from(context.is_linear)] * if hue == Hue::Green { 1.0 } else { RED_AIRGLOW };
+        let airglow =
+            |hue: Hue| AIRGLOW_TINT[usize::from(context.is_linear)] * if hue == Hue::Green { 1.0 } else { RED_AIRGLOW };
         if line.hues.iter().all(|light| light.edge < SMOOTH_EDGE && light.tint < 1.2 * airglow(light.hue)) {
             judgement.cap(MOST_LIKE_AIRGLOW, AuroraClue::Rival, "so faint and smooth a light airglow makes, too");
         }

@@ -108,7 +108,8 @@ impl Grey {
     }
 
     pub(super) fn judge(&self, judgement: &mut Judgement, rivals: &mut Rivals, context: &AuroraContext<'_>) {
-        let filter = context.filter_nm.is_some_and(|nm| FILTERED_NM.iter().any(|line| (line - nm).abs() <= FILTER_NEAR_NM));
+        let filter =
+            context.filter_nm.is_some_and(|nm| FILTERED_NM.iter().any(|line| (line - nm).abs() <= FILTER_NEAR_NM));
         if self.share <= 0.0 {
             let words = "no structure in the sky's light beyond a smooth slope".to_owned();
             judgement.add(AuroraClue::Structure, -2.6 * self.sees, words);
@@ -135,13 +136,21 @@ impl Grey {
         rivals.add(AuroraRival::TownGlow, 0.3, "a bright rim without colour: towns make it too");
         if let Some(galactic) = self.galactic {
             rivals.add(AuroraRival::MilkyWay, galactic, "the light lies along the Milky Way");
-            judgement.add(AuroraClue::Rival, -3.0 * ramp(galactic, 0.5, 0.9), "the light lies along the Milky Way".into());
+            judgement.add(
+                AuroraClue::Rival,
+                -3.0 * ramp(galactic, 0.5, 0.9),
+                "the light lies along the Milky Way".into(),
+            );
         }
         if context.moon_in_frame == Some(true) {
             rivals.add(AuroraRival::LitCloud, 0.7, "the moon is in the picture");
             judgement.add(AuroraClue::Rival, -1.5, "the moon is in the picture".to_owned());
         }
-        judgement.cap(MOST_WITHOUT_FILTER, AuroraClue::Rival, "without colour, cloud and lit haze cannot be told apart");
+        judgement.cap(
+            MOST_WITHOUT_FILTER,
+            AuroraClue::Rival,
+            "without colour, cloud and lit haze cannot be told apart",
+        );
     }
 }
 

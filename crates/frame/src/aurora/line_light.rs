@@ -91,10 +91,10 @@ impl LineLight {
         let own_warm = quantile(own_cells.iter().map(|cell| tints.warm[*cell]), 0.5)
             .or_else(|| quantile(all_warm(), 0.5))
             .unwrap_or(0.0);
-        let mut coloured: Vec<Option<Hue>> = (0..tints.green.len())
-            .map(|cell| hue(tints, cell, own_green, own_warm))
-            .collect();
-        let free: Vec<bool> = coloured.iter().zip(&tints.usable).map(|(hue, usable)| *usable && hue.is_none()).collect();
+        let mut coloured: Vec<Option<Hue>> =
+            (0..tints.green.len()).map(|cell| hue(tints, cell, own_green, own_warm)).collect();
+        let free: Vec<bool> =
+            coloured.iter().zip(&tints.usable).map(|(hue, usable)| *usable && hue.is_none()).collect();
         let plane = |i: usize| -> Vec<f64> { tints.rgb.iter().map(|rgb| rgb[i]).collect() };
         let own = [0, 1, 2].map(|i| own_light(tints.grid, &plane(i), &tints.usable, &free));
         let mut dark = 0usize;
@@ -120,7 +120,8 @@ impl LineLight {
         let warm_range = quantile(free_warm(), 0.95).unwrap_or(0.0) - quantile(free_warm(), 0.05).unwrap_or(0.0);
         let dark_share = dark as f64 / sky;
         let cut_off = |cell: &usize| tints.rgb[*cell].iter().any(|value| *value >= CUT_OFF_FROM);
-        let cut_off_share = (0..tints.rgb.len()).filter(|cell| tints.usable[*cell]).filter(cut_off).count() as f64 / sky;
+        let cut_off_share =
+            (0..tints.rgb.len()).filter(|cell| tints.usable[*cell]).filter(cut_off).count() as f64 / sky;
         Self { hues, own_warm, has_reference, own, sigma, dark_share, cut_off_share, warm_range }
     }
 
@@ -202,7 +203,9 @@ fn hue_light(
 /// Share of rough cells among those within three of a patch, itself not counted.
 fn rough_rim(tints: &Tints, cells: &[usize]) -> f64 {
     let mut seen = vec![false; tints.rough.len()];
-    cells.iter().for_each(|cell| seen[*cell] = true);
+    for cell in cells {
+        seen[*cell] = true;
+    }
     let (mut rough, mut all) = (0.0, 0.0);
     for cell in cells {
         tints.grid.for_around(*cell, 3, |near| {

@@ -36,9 +36,8 @@ pub(super) fn shares(excess: [f64; 3], is_linear: bool, neutral: Option<[f64; 3]
     for red in RED_GAINS {
         for blue in BLUE_GAINS {
             let gains = [red, 1.0, blue];
-            let forward: [[f64; 3]; 3] = TO_SRGB.map(|row| {
-                [0, 1, 2].map(|line| (0..3).map(|i| row[i] * gains[i] * native[i][line]).sum::<f64>())
-            });
+            let forward: [[f64; 3]; 3] = TO_SRGB
+                .map(|row| [0, 1, 2].map(|line| (0..3).map(|i| row[i] * gains[i] * native[i][line]).sum::<f64>()));
             let Some(shares) = fitted_where_not_cut(&forward, excess, CUT_SHARE * brightest) else { continue };
             for i in 0..3 {
                 low[i] = low[i].min(shares[i]);

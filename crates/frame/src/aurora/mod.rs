@@ -17,6 +17,7 @@ mod own_light;
 mod rays;
 mod rivals;
 mod shape;
+mod surface;
 mod tint;
 
 pub use context::{AuroraContext, StarsSeen};
@@ -89,7 +90,8 @@ pub fn find_aurora(map: &LightMap, context: &AuroraContext<'_>) -> AuroraFinding
         judgement.cap(0.0, AuroraClue::Medium, "no channels to judge by");
         let grid = Grid { columns: map.columns, rows: map.rows };
         let none = vec![false; grid.cells()];
-        let light = Light { grid, usable: none.clone(), mask: none, levels: Vec::new(), own: Vec::new(), is_smooth: true };
+        let light =
+            Light { grid, usable: none.clone(), mask: none, levels: Vec::new(), own: Vec::new(), is_smooth: true };
         light.finding(map, context, judgement, Rivals::circumstances(context))
     }
 }
@@ -122,8 +124,7 @@ impl Light<'_> {
                 cells.map(|((level, own), usable)| if *usable { level - own } else { f64::NAN }).collect()
             })
             .collect();
-        let sum: Vec<f64> =
-            (0..self.mask.len()).map(|cell| excess.iter().map(|channel| channel[cell]).sum()).collect();
+        let sum: Vec<f64> = (0..self.mask.len()).map(|cell| excess.iter().map(|channel| channel[cell]).sum()).collect();
         let seen = shape::Seen {
             grid: self.grid,
             excess: &sum,
@@ -222,7 +223,8 @@ fn add_structure(judgement: &mut Judgement, structure: &AuroraStructure, has_edg
             judgement.add(AuroraClue::Structure, 0.4, format!("{} pieces of rays", rays.pieces));
         }
     }
-    if has_edges && judgement.sum() > 0.0 && structure.rays.is_none() && structure.length_px > 3.0 * structure.width_px {
+    if has_edges && judgement.sum() > 0.0 && structure.rays.is_none() && structure.length_px > 3.0 * structure.width_px
+    {
         let words = format!("a band, {:.1} times as long as wide", structure.length_px / structure.width_px.max(1e-9));
         judgement.add(AuroraClue::Structure, 0.5, words);
     }

@@ -3,8 +3,8 @@
 use super::finding::AuroraRays;
 use super::grid::{Grid, quantile};
 use super::shape::{Axes, Seen, coherence, gradient, wrapped};
-use crate::least_squares::solve;
 use crate::LensSolution;
+use crate::least_squares::solve;
 use quantity::Horizontal;
 
 /// Half a window in which the direction of stripes is taken, cells.

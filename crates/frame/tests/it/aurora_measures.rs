@@ -1,8 +1,6 @@
 //! What is measured of an aurora, on maps of cells drawn with known truth; and laws and hostile maps.
 
-use frame::{
-    AuroraContext, AuroraForm, AuroraPresence, ChannelLight, LightChannel, LightMap, StarsSeen, find_aurora,
-};
+use frame::{AuroraContext, AuroraForm, AuroraPresence, ChannelLight, LightChannel, LightMap, StarsSeen, find_aurora};
 use optics::line_response_matrix;
 use proptest::prelude::*;
 

@@ -1,8 +1,8 @@
 //! Real pictures, where somebody keeps them at hand: labels are one person's judgement, by eye.
 
 use frame::{
-    AuroraContext, AuroraFinding, AuroraPresence, Frame, LightMap, Limits, StarSearch, StarsSeen, find_aurora, find_stars,
-    open,
+    AuroraContext, AuroraFinding, AuroraPresence, Frame, LightMap, Limits, StarSearch, StarsSeen, find_aurora,
+    find_stars, open,
 };
 use optics::{Channel, Exposure, mid_grey_luminance_cd_m2};
 

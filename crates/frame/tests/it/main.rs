@@ -5,6 +5,7 @@
 mod aurora;
 mod aurora_measures;
 mod aurora_pictures;
+mod aurora_scenes;
 mod decoded;
 mod exif_writer;
 mod hostile;

@@ -19,7 +19,10 @@ pub(crate) type Light = [f64; 3];
 pub(crate) fn continuum(kelvin: f64) -> Light {
     let photons = |nm: f64| nm.powi(-4) / ((1.438_777e7 / (nm * kelvin)).exp() - 1.0);
     let of = |channel: Channel| {
-        (380..=760).step_by(10).map(|nm| relative_response(channel, f64::from(nm)) * photons(f64::from(nm))).sum::<f64>()
+        (380..=760)
+            .step_by(10)
+            .map(|nm| relative_response(channel, f64::from(nm)) * photons(f64::from(nm)))
+            .sum::<f64>()
     };
     let all = Channel::ALL.map(of);
     let width = 10.0 * optics::equivalent_width_nm(Channel::Green);
@@ -36,7 +39,10 @@ pub(crate) fn line(nm: f64) -> Light {
 pub(crate) fn leaves() -> Light {
     let reflects = |nm: f64| 0.05 + 0.07 * (-((nm - 550.0) / 45.0).powi(2)).exp();
     let of = |channel: Channel| {
-        (400..=700).step_by(10).map(|nm| relative_response(channel, f64::from(nm)) * reflects(f64::from(nm))).sum::<f64>()
+        (400..=700)
+            .step_by(10)
+            .map(|nm| relative_response(channel, f64::from(nm)) * reflects(f64::from(nm)))
+            .sum::<f64>()
     };
     let all = Channel::ALL.map(of);
     all.map(|value| value / all[1] * 10.0 * optics::equivalent_width_nm(Channel::Green))
@@ -137,15 +143,18 @@ pub(crate) fn taken(scene: &dyn Fn(f64, f64) -> (Light, f64), taking: Taking, di
             let (fx, fy) = ((x % NODE_PX) as f64 / NODE_PX as f64, (y % NODE_PX) as f64 / NODE_PX as f64);
             let node = |dx: usize, dy: usize| &nodes[(ny + dy) * columns + nx + dx];
             let between = |of: &dyn Fn(&(Light, f64)) -> f64| {
-                let (top, bottom) = (of(node(0, 0)) * (1.0 - fx) + of(node(1, 0)) * fx, of(node(0, 1)) * (1.0 - fx) + of(node(1, 1)) * fx);
+                let (top, bottom) = (
+                    of(node(0, 0)) * (1.0 - fx) + of(node(1, 0)) * fx,
+                    of(node(0, 1)) * (1.0 - fx) + of(node(1, 1)) * fx,
+                );
                 top * (1.0 - fy) + bottom * fy
             };
             let rough = between(&|node| node.1);
             let uneven = if rough > 0.0 { (rough * dice.gauss()).exp() } else { 1.0 };
-            for channel in 0..3 {
+            numbers[y * width + x] = [0, 1, 2].map(|channel: usize| {
                 let electrons = (between(&|node| node.0[channel]) * taking.electrons_per_r * uneven).max(0.0);
-                numbers[y * width + x][channel] = electrons + (electrons + READ_NOISE * READ_NOISE).sqrt() * dice.gauss();
-            }
+                electrons + (electrons + READ_NOISE * READ_NOISE).sqrt() * dice.gauss()
+            });
         }
     }
     match taking.quality {
@@ -157,21 +166,14 @@ pub(crate) fn taken(scene: &dyn Fn(f64, f64) -> (Light, f64), taking: Taking, di
 fn counted(numbers: &[[f64; 3]], scale: f64) -> Frame {
     let mut bytes = format!("P6\n{} {}\n65535\n", SIZE[0], SIZE[1]).into_bytes();
     for value in numbers.iter().flatten() {
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped")]
-        bytes.extend(((value * scale).clamp(0.0, 1.0) * 65535.0).round().to_be_bytes_16());
+        bytes.extend(sixteen_bits((value * scale).clamp(0.0, 1.0)));
     }
     open(&bytes, &Limits::default()).unwrap().with_curve(TransferCurve::Linear)
 }
 
-trait Sixteen {
-    fn to_be_bytes_16(self) -> [u8; 2];
-}
-
-impl Sixteen for f64 {
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped before")]
-    fn to_be_bytes_16(self) -> [u8; 2] {
-        (self as u16).to_be_bytes()
-    }
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 1")]
+fn sixteen_bits(share: f64) -> [u8; 2] {
+    ((share * 65535.0).round() as u16).to_be_bytes()
 }
 
 fn developed(numbers: &[[f64; 3]], scale: f64, gains: [f64; 3], quality: f64) -> Frame {
