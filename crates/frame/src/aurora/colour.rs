@@ -13,7 +13,7 @@ const GREEN_WORTH: f64 = 6.0;
 /// Of red light: dusk, lamps and processing make it too.
 const RED_WORTH: f64 = 4.5;
 /// Of violet light.
-const VIOLET_WORTH: f64 = 1.5;
+const VIOLET_WORTH: f64 = 2.0;
 /// Log odds of colours that are natural everywhere, in a picture that would show one tenth of another.
 const NATURAL_WORTH: f64 = -3.3;
 /// Line light worth so much is not doubted for natural colours beside it.
@@ -33,6 +33,12 @@ const SMOOTH_EDGE: f64 = 0.28;
 /// Tint that airglow reaches, developed and as counted: 0.8 kR at 15 degrees (250 R at the zenith, van Rhijn 3.3) over a
 /// sky of 1.4 kR in a green pixel, ln 1.6, of which development leaves two thirds.
 const AIRGLOW_TINT: [f64; 2] = [0.30, 0.45];
+/// Share of the sky at full scale over which its colours are not all known.
+const CUT_OFF_SHARE: [f64; 2] = [0.02, 0.12];
+/// Tint that no white balance and no leaf makes, from where and from where for sure: leaves reach 0.45.
+const CAST: [f64; 2] = [0.40, 0.60];
+/// Red airglow tints half as much: 0.2 kR of 630.0 nm, 2.5 times that low down, over 0.6 kR in a red pixel.
+const RED_AIRGLOW: f64 = 0.5;
 /// Most odds for light that airglow, too, explains: cannot tell.
 const MOST_LIKE_AIRGLOW: f64 = 0.8;
 /// Most odds for small spots beside a burnt-out light.
@@ -73,7 +79,9 @@ pub(super) fn judge(
     }
     // smallest difference that four errors would show
     let sees = 1.0 - ramp(4.0 * line.sigma, 0.10, 0.25);
-    let natural = NATURAL_WORTH * whole.max(0.3) * sees * (1.0 - (worth / LINE_ENOUGH).min(1.0));
+    // what is burnt out white has lost its colour
+    let lost = 0.8 * ramp(line.cut_off_share, CUT_OFF_SHARE[0], CUT_OFF_SHARE[1]);
+    let natural = NATURAL_WORTH * whole.max(0.3) * sees * (1.0 - lost) * (1.0 - (worth / LINE_ENOUGH).min(1.0));
     judgement.add(AuroraClue::NaturalColours, natural, "nearly all light has colours that a continuum has".to_owned());
     if context.luminance_cd_m2.is_none() && !context.is_linear && context.stars != StarsSeen::Sure {
         let level =
@@ -84,7 +92,8 @@ pub(super) fn judge(
     if let Some(steps) =
         tints.grain_steps.filter(|_| context.luminance_cd_m2.is_none() && context.stars != StarsSeen::Sure)
     {
-        let clean = 1.0 - ramp(steps, GRAIN_STEPS[0], GRAIN_STEPS[1]);
+        let beyond_cast = line.hue(Hue::Green).map_or(0.0, |green| ramp(green.tint, CAST[0], CAST[1]));
+        let clean = (1.0 - ramp(steps, GRAIN_STEPS[0], GRAIN_STEPS[1])) * (1.0 - beyond_cast);
         let words = format!("grain of {steps:.1} steps: less than pictures of night skies have");
         judgement.add(AuroraClue::Medium, -2.2 * clean, words);
     }
@@ -107,8 +116,9 @@ pub(super) fn judge(
             let words = "small spots beside a burnt-out light, as a lens reflects them";
             judgement.cap(MOST_LIKE_FLARE, AuroraClue::Rival, words);
         }
-        let airglow = AIRGLOW_TINT[usize::from(context.is_linear)];
-        if line.hues.iter().all(|light| light.edge < SMOOTH_EDGE && light.tint < 1.2 * airglow) {
+        let airglow =
+            |hue: Hue| AIRGLOW_TINT[usize::from(context.is_linear)] * if hue == Hue::Green { 1.0 } else { RED_AIRGLOW };
+        if line.hues.iter().all(|light| light.edge < SMOOTH_EDGE && light.tint < 1.2 * airglow(light.hue)) {
             judgement.cap(MOST_LIKE_AIRGLOW, AuroraClue::Rival, "so faint and smooth a light airglow makes, too");
         }
     }
@@ -122,7 +132,8 @@ fn of_hue(light: &HueLight, line: &LineLight, context: &AuroraContext<'_>) -> f6
             let airglow = AIRGLOW_TINT[usize::from(context.is_linear)];
             let faint = 1.0 - ramp(light.tint, airglow, 1.5 * airglow);
             // everything alike: a cast, or nothing to compare with
-            let alone = if line.has_reference { 1.0 } else { 0.55 };
+            let beyond_cast = ramp(light.tint, CAST[0], CAST[1]);
+            let alone = if line.has_reference { 1.0 } else { 0.55 + 0.45 * beyond_cast };
             GREEN_WORTH * light.strength * (1.0 - 0.65 * is_smooth * faint) * alone
         }
         Hue::Red => {

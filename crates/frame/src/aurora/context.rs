@@ -1,7 +1,7 @@
 use quantity::Horizontal;
 use serde::{Deserialize, Serialize};
 
-use crate::{LensSolution, Orientation};
+use crate::LensSolution;
 
 /// What the search for stars said.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
@@ -45,8 +45,6 @@ pub struct AuroraContext<'a> {
     pub is_linear: bool,
     /// The camera's answer to its own white, red, green and blue with green at 1 ([`crate::Frame::neutral`]).
     pub neutral: Option<[f64; 3]>,
-    /// How the picture is meant to be shown: tells where down is.
-    pub orientation: Orientation,
     /// Whether the picture was found to be drawn or rendered.
     pub is_rendered: bool,
     /// Wavelength of a narrow filter before a grey camera, nm.

@@ -8,7 +8,7 @@ use super::own_light::{OwnLight, own_light};
 use super::rivals::Rivals;
 use super::shape::{Axes, coherence, gradient};
 use super::tint::told_as_sky;
-use crate::{LightChannel, LightMap};
+use crate::LightMap;
 
 /// Lines and bands that narrow filters are made for, nm.
 const FILTERED_NM: [f64; 8] = [391.4, 427.8, 470.9, 486.1, 557.7, 630.0, 777.4, 844.6];
@@ -53,7 +53,7 @@ pub(super) struct Grey {
 
 impl Grey {
     pub(super) fn of(map: &LightMap, context: &AuroraContext<'_>) -> Option<Self> {
-        let channel = map.channels.iter().find(|channel| channel.channel == LightChannel::Grey)?;
+        let channel = map.green()?;
         let grid = Grid { columns: map.columns, rows: map.rows };
         if channel.medians.len() != grid.cells() || channel.spreads.len() != grid.cells() {
             return None;

@@ -6,7 +6,7 @@ use super::finding::{AuroraClue, AuroraEvidence, AuroraPresence};
 use super::grid::ramp;
 
 /// From here on the answer is yes. Wrong alarms cost more than a "cannot tell".
-const YES_FROM: f64 = 0.8;
+const YES_FROM: f64 = 0.85;
 /// Up to here the answer is no.
 const NO_UP_TO: f64 = 0.15;
 /// Before looking: a little under even, among frames that people hand in.

@@ -73,7 +73,9 @@ pub(super) struct LineLight {
     pub(super) sigma: f64,
     /// Cells coloured like line light that are darker than the sky around: painted, not shining.
     pub(super) dark_share: f64,
-    /// 5 % to 95 % range of warmth.
+    /// Share of the sky that is at full scale in some channel, or near.
+    pub(super) cut_off_share: f64,
+    /// 5 % to 95 % range of warmth, where colours are natural.
     pub(super) warm_range: f64,
 }
 
@@ -117,7 +119,10 @@ impl LineLight {
         let free_warm = || (0..free.len()).filter(|cell| free[*cell]).map(|cell| tints.warm[cell]);
         let warm_range = quantile(free_warm(), 0.95).unwrap_or(0.0) - quantile(free_warm(), 0.05).unwrap_or(0.0);
         let dark_share = dark as f64 / sky;
-        Self { hues, own_warm, has_reference, own, sigma, dark_share, warm_range }
+        let cut_off = |cell: &usize| tints.rgb[*cell].iter().any(|value| *value >= CUT_OFF_FROM);
+        let cut_off_share =
+            (0..tints.rgb.len()).filter(|cell| tints.usable[*cell]).filter(cut_off).count() as f64 / sky;
+        Self { hues, own_warm, has_reference, own, sigma, dark_share, cut_off_share, warm_range }
     }
 
     pub(super) fn hue(&self, hue: Hue) -> Option<&HueLight> {
@@ -198,16 +203,18 @@ fn hue_light(
 /// Share of rough cells among those within three of a patch, itself not counted.
 fn rough_rim(tints: &Tints, cells: &[usize]) -> f64 {
     let mut seen = vec![false; tints.rough.len()];
-    cells.iter().for_each(|cell| seen[*cell] = true);
+    for cell in cells {
+        seen[*cell] = true;
+    }
     let (mut rough, mut all) = (0.0, 0.0);
     for cell in cells {
-        for near in tints.grid.around(*cell, 3) {
+        tints.grid.for_around(*cell, 3, |near| {
             if !seen[near] {
                 seen[near] = true;
                 all += 1.0;
                 rough += f64::from(u8::from(tints.rough[near]));
             }
-        }
+        });
     }
     if all > 0.0 { rough / all } else { 0.0 }
 }

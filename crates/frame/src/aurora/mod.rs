@@ -17,6 +17,7 @@ mod own_light;
 mod rays;
 mod rivals;
 mod shape;
+mod surface;
 mod tint;
 
 pub use context::{AuroraContext, StarsSeen};
@@ -58,7 +59,8 @@ const MOST_ACROSS: usize = 160;
 pub fn find_aurora(map: &LightMap, context: &AuroraContext<'_>) -> AuroraFinding {
     let mut judgement = Judgement::new();
     judgement.add_circumstances(context);
-    if let Some(tints) = Tints::of(map, context) {
+    let coloured = if tint::is_colourless(map) { None } else { Tints::of(map, context) };
+    if let Some(tints) = coloured {
         let line = LineLight::of(&tints, context);
         let rivals = Rivals::of_colours(map, &tints, &line, context);
         colour::judge(&mut judgement, &rivals, &tints, &line, context);
@@ -78,8 +80,9 @@ pub fn find_aurora(map: &LightMap, context: &AuroraContext<'_>) -> AuroraFinding
             grid: grey.grid,
             usable: grey.usable,
             mask: grey.mask,
-            levels: vec![grey.level],
-            own: vec![&grey.own],
+            // three channels that are alike have one level
+            levels: vec![grey.level; map.channels.len()],
+            own: vec![&grey.own; map.channels.len()],
             is_smooth: true,
         };
         light.finding(map, context, judgement, rivals)
@@ -131,6 +134,7 @@ impl Light<'_> {
             lens: context.lens,
             magnetic_zenith: context.magnetic_zenith,
         };
+        let has_colour = !tint::is_colourless(map);
         let structure = if excess.is_empty() { None } else { shape::structure(&seen) };
         if let Some(structure) = &structure {
             add_structure(&mut judgement, structure, !self.is_smooth);
@@ -150,7 +154,7 @@ impl Light<'_> {
             }
         });
         let channels: Vec<ChannelExcess> = channels.collect();
-        let lines = if is_found { self.lines(&excess, context) } else { None };
+        let lines = if is_found && has_colour { self.lines(&excess, context) } else { None };
         AuroraFinding {
             presence,
             probability: judgement.probability(),

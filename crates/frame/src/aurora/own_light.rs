@@ -37,14 +37,10 @@ pub(super) fn own_light(grid: Grid, values: &[f64], usable: &[bool], free: &[boo
             cells.iter().step_by(step).map(|cell| (row(grid, *cell), values[*cell])).collect();
         Fit::robust(&rows)
     });
-    match (fitted.flatten(), quantile(seen(), 0.02), quantile(seen(), 0.98)) {
-        (Some(fit), Some(low), Some(high)) => {
-            let level = (0..values.len()).map(|cell| dot(&row(grid, cell), &fit.values).clamp(low, high)).collect();
-            OwnLight { level, is_darkest: false }
-        }
-        _ => {
-            let all = values.iter().zip(usable).filter(|pair| *pair.1).map(|pair| *pair.0);
-            OwnLight { level: vec![quantile(all, DARKEST).unwrap_or(f64::NAN); values.len()], is_darkest: true }
-        }
+    if let (Some(fit), Some(low), Some(high)) = (fitted.flatten(), quantile(seen(), 0.02), quantile(seen(), 0.98)) {
+        let level = (0..values.len()).map(|cell| dot(&row(grid, cell), &fit.values).clamp(low, high)).collect();
+        return OwnLight { level, is_darkest: false };
     }
+    let all = values.iter().zip(usable).filter(|pair| *pair.1).map(|pair| *pair.0);
+    OwnLight { level: vec![quantile(all, DARKEST).unwrap_or(f64::NAN); values.len()], is_darkest: true }
 }

@@ -25,6 +25,8 @@ const LEAST_ANGLE_DEG: f64 = 30.0;
 const LEAST_PIECES: usize = 12;
 /// Share of the windows over the form that must show them.
 const LEAST_SHARE: f64 = 0.15;
+/// Scatter of directions about the point, degrees, over which there is no point and the stripes are no rays: 67 is chance.
+const MOST_SCATTER_DEG: f64 = 20.0;
 /// Rounds of reweighting.
 const ROUNDS: usize = 8;
 /// Angle at which a piece's weight is halved, degrees.
@@ -42,6 +44,9 @@ pub(super) fn find(seen: &Seen<'_>, axes: &Axes) -> Option<AuroraRays> {
     let pieces = pieces(seen, axes)?;
     let on_sky = seen.lens.and_then(|lens| meeting_on_sky(&pieces, seen.cell_px, lens));
     if let (Some((direction, scatter_deg)), Some(lens)) = (on_sky, seen.lens) {
+        if scatter_deg > MOST_SCATTER_DEG {
+            return None;
+        }
         return Some(AuroraRays {
             pieces: pieces.len(),
             vanishing_px: lens.pixel_of_horizontal(direction),
@@ -50,6 +55,9 @@ pub(super) fn find(seen: &Seen<'_>, axes: &Axes) -> Option<AuroraRays> {
         });
     }
     let (point, scatter_deg) = meeting(&pieces, seen.grid);
+    if scatter_deg > MOST_SCATTER_DEG {
+        return None;
+    }
     let vanishing_px = point.map(|point| point.map(|cells| (cells + 0.5) * seen.cell_px - 0.5));
     Some(AuroraRays { pieces: pieces.len(), vanishing_px, scatter_deg, from_magnetic_zenith_deg: None })
 }

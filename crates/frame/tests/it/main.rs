@@ -3,10 +3,12 @@
 #![expect(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking, also in its helpers")]
 #![expect(clippy::print_stdout, reason = "the spread of the errors is wanted when the tests run with --nocapture")]
 mod aurora;
+mod aurora_measures;
 mod aurora_pictures;
 mod calibration_drawn;
 mod calibration_pictures;
 mod calibration_settings;
+mod aurora_scenes;
 mod decoded;
 mod exif_writer;
 mod fits_writer;

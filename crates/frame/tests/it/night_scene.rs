@@ -151,11 +151,10 @@ pub(crate) fn taken(scene: &dyn Fn(f64, f64) -> (Light, f64), taking: Taking, di
             };
             let rough = between(&|node| node.1);
             let uneven = if rough > 0.0 { (rough * dice.gauss()).exp() } else { 1.0 };
-            for channel in 0..3 {
+            numbers[y * width + x] = [0, 1, 2].map(|channel: usize| {
                 let electrons = (between(&|node| node.0[channel]) * taking.electrons_per_r * uneven).max(0.0);
-                numbers[y * width + x][channel] =
-                    electrons + (electrons + READ_NOISE * READ_NOISE).sqrt() * dice.gauss();
-            }
+                electrons + (electrons + READ_NOISE * READ_NOISE).sqrt() * dice.gauss()
+            });
         }
     }
     match taking.quality {
@@ -167,21 +166,14 @@ pub(crate) fn taken(scene: &dyn Fn(f64, f64) -> (Light, f64), taking: Taking, di
 fn counted(numbers: &[[f64; 3]], scale: f64) -> Frame {
     let mut bytes = format!("P6\n{} {}\n65535\n", SIZE[0], SIZE[1]).into_bytes();
     for value in numbers.iter().flatten() {
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped")]
-        bytes.extend(((value * scale).clamp(0.0, 1.0) * 65535.0).round().to_be_bytes_16());
+        bytes.extend(sixteen_bits((value * scale).clamp(0.0, 1.0)));
     }
     open(&bytes, &Limits::default()).unwrap().with_curve(TransferCurve::Linear)
 }
 
-trait Sixteen {
-    fn to_be_bytes_16(self) -> [u8; 2];
-}
-
-impl Sixteen for f64 {
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped before")]
-    fn to_be_bytes_16(self) -> [u8; 2] {
-        (self as u16).to_be_bytes()
-    }
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 1")]
+fn sixteen_bits(share: f64) -> [u8; 2] {
+    ((share * 65535.0).round() as u16).to_be_bytes()
 }
 
 fn developed(numbers: &[[f64; 3]], scale: f64, gains: [f64; 3], quality: f64) -> Frame {
