@@ -2,6 +2,7 @@
 
 #![expect(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking, also in its helpers")]
 #![expect(clippy::print_stdout, reason = "the spread of the errors is wanted when the tests run with --nocapture")]
+mod cloud;
 mod decoded;
 mod exif_writer;
 mod hostile;
@@ -19,6 +20,8 @@ mod motion;
 mod picture;
 mod real_sky;
 mod rendered;
+mod sky_mask;
+mod sky_pictures;
 mod spread;
 mod star_laws;
 mod star_tables;
