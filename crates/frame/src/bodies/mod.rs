@@ -52,7 +52,7 @@ const LEAST_GLARE: f64 = 0.5;
 const LEAST_BLOOM: f64 = 0.3;
 /// Glare of one ring over that of the next, twice as wide, around a disc too small for a shape: a hot pixel on a glow has none.
 const SMALL_FADES: f64 = 1.15;
-/// A ring of glare may be so uneven, half its quartile range over its excess.
+/// A ring of such a glare may be so uneven, half its quartile range over its excess.
 const MOST_UNEVEN: f64 = 0.6;
 /// Roundness of a disc: area over that of the ellipse with its moments, and its short over its long axis; the blades of the
 /// aperture draw spikes on it.
@@ -144,12 +144,13 @@ fn shines(blocks: &Blocks, patch: &Patch, levels: &patches::Levels, mask: &SkyMa
     let glare = Glare::around(blocks, patch, mask);
     let [bloom, near, middle, far] = glare.levels.map(|level| level - levels.sky);
     let own = levels.sky - levels.black;
-    let is_small = patch.blocks < SHAPED_BLOCKS;
-    let fades = if is_small { SMALL_FADES } else { 1.0 };
-    (is_small || bloom >= LEAST_BLOOM * (levels.full - levels.sky))
-        && middle >= LEAST_GLARE * own
-        && near > fades * middle
-        // beyond the edges of the frame there is no fading to see
-        && !(fades * far >= middle)
-        && glare.unevenness <= MOST_UNEVEN * middle
+    // beyond the edges of the frame there is no fading to see: then the comparison with nothing is false
+    let fades = |by: f64| near > by * middle && !(by * far >= middle);
+    let is_even = glare.unevenness <= MOST_UNEVEN * middle;
+    let enough = LEAST_GLARE * own;
+    if patch.blocks < SHAPED_BLOCKS {
+        middle >= enough && near - far >= enough && fades(SMALL_FADES) && is_even
+    } else {
+        near >= enough && bloom >= LEAST_BLOOM * (levels.full - levels.sky) && fades(1.0) && middle > 0.0
+    }
 }

@@ -291,7 +291,7 @@ impl Limit {
     }
 
     fn at(&self, field: &StarField, [x, y]: [f64; 2]) -> f64 {
-        magnitude(self.flux_per_noise * field.noise.at(x, y))
+        magnitude(self.flux_per_noise * field.noise.at(x, y).max(f64::MIN_POSITIVE))
     }
 }
 

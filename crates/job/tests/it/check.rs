@@ -145,8 +145,9 @@ fn a_clock_that_says_day_is_doubted() {
     assert!(day.doubts.iter().any(|doubt| doubt.contains("clock")), "{:?}", day.doubts);
     // full moon of 3 March 2026, high in the evening; new moon of 19 March
     let night = check(&request("2026-03-03T22:00:00Z"), &Drawn::good().tiff());
-    assert_eq!((night.scene, night.moonlit, night.doubts.len()), (CheckedScene::NightSky, Some(true), 0));
-    assert_eq!(check(&request("2026-03-19T23:00:00Z"), &Drawn::good().tiff()).moonlit, Some(false));
+    assert_eq!((night.scene, night.moonlit, night.doubts.len()), (CheckedScene::Moonlit, Some(true), 0));
+    let dark = check(&request("2026-03-19T23:00:00Z"), &Drawn::good().tiff());
+    assert_eq!((dark.scene, dark.moonlit), (CheckedScene::NightSky, Some(false)));
 }
 
 /// Whichever way up it is shown, each star's place on the small picture is where the picture is bright.
