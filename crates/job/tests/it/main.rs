@@ -4,6 +4,7 @@
 
 mod check;
 mod check_real;
+mod check_sky;
 mod composed;
 mod elsewhere;
 mod expose;
