@@ -21,6 +21,7 @@ pub use self::report::{
     CheckedScene, CheckedSettings, CheckedSky, CheckedStars, CheckedTime, NextSettings, TimeSource, Urgency, WidthMap,
 };
 pub use self::request::CheckRequest;
+use crate::sort::FrameSignature;
 
 /// Bytes of a picture that are looked at, at most: a larger file gives a report that says so.
 pub fn largest_frame_bytes() -> u64 {
@@ -70,11 +71,26 @@ pub fn check_with_picture(request: &CheckRequest, bytes: &[u8], preview_px: usiz
     }
 }
 
+/// [`check`] with the picture in 16 by 16 cells, for sorting; `None` for a file that cannot be read.
+pub fn check_with_signature(request: &CheckRequest, bytes: &[u8]) -> (CheckReport, Option<FrameSignature>) {
+    match look(request, bytes) {
+        Ok(looked) => {
+            let has_scale = looked.frame.ceiling.is_some();
+            (looked.report, FrameSignature::of(&looked.cells, has_scale))
+        }
+        Err(error) => (unreadable(request, &error), None),
+    }
+}
+
 struct Looked {
     frame: Frame,
+    cells: LightMap,
     report: CheckReport,
     stars: Vec<Star>,
 }
+
+/// How the note on a file that breaks off begins.
+pub(crate) const CUT_SHORT: &str = "the file breaks off";
 
 /// What no check measures yet.
 const NOT_YET: [&str; 1] = ["aurora in kR"];
@@ -130,7 +146,7 @@ fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
     doubts.extend(found.doubt);
     let mut notes = frame.notes.clone();
     if frame.cut_short {
-        notes.insert(0, "the file breaks off: copy it from the card again".to_owned());
+        notes.insert(0, format!("{CUT_SHORT}: copy it from the card again"));
     }
     notes.extend(field.notes.iter().filter_map(star_note));
     let mut report = CheckReport {
@@ -157,7 +173,7 @@ fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
     };
     report.advice = advice::of(&report, halo);
     report.summary = report.advice.first().map_or_else(String::new, |first| first.text.clone());
-    Ok(Looked { frame, report, stars: field.stars })
+    Ok(Looked { frame, cells, report, stars: field.stars })
 }
 
 /// Focus and movement, where stars can be what was found.
