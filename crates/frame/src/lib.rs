@@ -40,7 +40,7 @@ mod stars;
 mod transfer;
 mod whole;
 
-pub use decode::open;
+pub use decode::{open, open_preview};
 pub use error::FrameError;
 pub use focus::{
     Focus, FocusCell, FocusMap, FocusPoint, FocusReference, FocusSeries, FocusState, FocusTrend, ProfileShape,

@@ -87,9 +87,9 @@ pub use site::{ForegroundObject, HorizonPoint, Site, SkyQuality, WaterBearing};
 pub use skymap::{SkymapReport, SkymapRequest, skymap};
 pub use solar_wind::{UpstreamWind, WindAtEarth, WindUnusable, kp_of_solar_wind, solar_wind_intervals};
 pub use sort::{
-    ClockCorrection, ClockSource, DudKind, DudReason, FrameFiles, FrameSequence, FrameSignature, FrameVerdict,
-    MEASURING_VERSION, MeasuredFrame, PersonVerdict, ReasonCount, SequenceKind, SortReport, SortRequest, SortedCamera,
-    SortedFrame, SortedMeasures, is_raw_name, pair_files, sort,
+    ClockCorrection, ClockSource, DudKind, DudReason, FrameFiles, FrameMeasures, FrameSequence, FrameSignature,
+    FrameVerdict, MEASURING_VERSION, MeasuredFrame, PersonVerdict, ReasonCount, SequenceKind, SortReport, SortRequest,
+    SortedCamera, SortedFrame, SortedMeasures, is_raw_name, pair_files, sort,
 };
 pub use stand::{
     DewReport, FlareRisk, FocusReport, FrameBody, FrameField, FrameGrid, FrameLight, FrameObject, FrameSuggestion,

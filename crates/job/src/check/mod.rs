@@ -21,7 +21,7 @@ pub use self::report::{
     CheckedScene, CheckedSettings, CheckedSky, CheckedStars, CheckedTime, NextSettings, TimeSource, Urgency, WidthMap,
 };
 pub use self::request::CheckRequest;
-use crate::sort::FrameSignature;
+use crate::sort::{FrameMeasures, FrameSignature};
 
 /// Bytes of a picture that are looked at, at most: a larger file gives a report that says so.
 pub fn largest_frame_bytes() -> u64 {
@@ -72,13 +72,16 @@ pub fn check_with_picture(request: &CheckRequest, bytes: &[u8], preview_px: usiz
 }
 
 /// [`check`] with the picture in 16 by 16 cells, for sorting; `None` for a file that cannot be read.
-pub fn check_with_signature(request: &CheckRequest, bytes: &[u8]) -> (CheckReport, Option<FrameSignature>) {
-    match look(request, bytes) {
+///
+/// * `preview_first`: take the finished picture inside a raw file where it is large enough, which is many times faster.
+pub fn check_with_signature(request: &CheckRequest, bytes: &[u8], preview_first: bool) -> FrameMeasures {
+    let opened = if preview_first { frame::open_preview } else { open };
+    match look_with(request, bytes, opened) {
         Ok(looked) => {
-            let has_scale = looked.frame.ceiling.is_some();
-            (looked.report, FrameSignature::of(&looked.cells, has_scale))
+            let signature = FrameSignature::of(&looked.cells, looked.frame.ceiling.is_some());
+            FrameMeasures { report: looked.report, signature }
         }
-        Err(error) => (unreadable(request, &error), None),
+        Err(error) => FrameMeasures { report: unreadable(request, &error), signature: None },
     }
 }
 
@@ -99,7 +102,15 @@ const NOT_YET: [&str; 1] = ["aurora in kR"];
 const LEAST_STARS_FOR_SKY: usize = 8;
 
 fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
-    let frame = open(bytes, &Limits::default())?;
+    look_with(request, bytes, open)
+}
+
+fn look_with(
+    request: &CheckRequest,
+    bytes: &[u8],
+    opened: fn(&[u8], &Limits) -> Result<Frame, FrameError>,
+) -> Result<Looked, FrameError> {
+    let frame = opened(bytes, &Limits::default())?;
     let settings = facts::settings(request, &frame);
     let taken = facts::taken(request, &frame.metadata);
     let bodies = facts::bodies(request, &frame.metadata, taken.as_ref());

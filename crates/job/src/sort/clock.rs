@@ -42,7 +42,7 @@ pub(super) fn given(corrections: &[ClockCorrection], camera: &str) -> Option<f64
 ///
 /// `None` where no frame is solved, times are not UTC, the answers differ, or the turn of the sky hardly changes the tilt.
 pub(super) fn by_stars(
-    frames: &[MeasuredFrame],
+    frames: &[&MeasuredFrame],
     times: &[Option<FrameTime>],
     setups: &[usize],
     position: GeoPosition,

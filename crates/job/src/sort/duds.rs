@@ -47,7 +47,7 @@ const MOSTLY_NIGHT: f64 = 0.5;
 
 /// What the night says beside each frame's own report.
 pub(super) struct Night<'a> {
-    pub(super) frames: &'a [MeasuredFrame],
+    pub(super) frames: &'a [&'a MeasuredFrame],
     pub(super) lenses: &'a [LensNight],
     /// Lens of each frame.
     pub(super) lens_of: &'a [usize],
@@ -70,7 +70,7 @@ pub(super) struct Pointing {
 
 impl<'a> Night<'a> {
     pub(super) fn new(
-        frames: &'a [MeasuredFrame],
+        frames: &'a [&'a MeasuredFrame],
         streams: &[Stream],
         (lenses, lens_of): (&'a [LensNight], &'a [usize]),
         lamps: &'a [Option<(f64, f64)>],
@@ -108,13 +108,13 @@ impl<'a> Night<'a> {
     pub(super) fn reasons(&self, index: usize, copy_of: Option<&str>) -> Vec<DudReason> {
         let frame = &self.frames[index];
         let report = &frame.report;
+        if report.scene == CheckedScene::Unreadable {
+            return vec![said(DudKind::Unreadable, format!("cannot be read: {}", report.scene_why))];
+        }
         if let Some(other) = copy_of {
             return vec![said(DudKind::Copy, format!("the same picture, byte for byte, as {other}"))];
         }
         match report.scene {
-            CheckedScene::Unreadable => {
-                return vec![said(DudKind::Unreadable, format!("cannot be read: {}", report.scene_why))];
-            }
             CheckedScene::NotAPhotograph => {
                 return vec![said(DudKind::NotAPhotograph, format!("not a photograph: {}", report.scene_why))];
             }
@@ -194,7 +194,7 @@ fn level(report: &CheckReport) -> Option<f64> {
     Some(measures::sky_stops(report)? - measures::setting_stops(report)?)
 }
 
-fn pointings(frames: &[MeasuredFrame], streams: &[Stream]) -> Vec<Option<Pointing>> {
+fn pointings(frames: &[&MeasuredFrame], streams: &[Stream]) -> Vec<Option<Pointing>> {
     let mut found = vec![None; frames.len()];
     for stream in streams {
         for setup in stream.setups() {

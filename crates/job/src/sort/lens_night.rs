@@ -43,10 +43,14 @@ fn key(frame: &MeasuredFrame) -> Key {
 ///
 /// * `glare`: share of each frame in the moon's glare, where there is any.
 /// * `order`: indices in the order of time.
-pub(super) fn nights(frames: &[MeasuredFrame], order: &[usize], glare: &[Option<f64>]) -> (Vec<LensNight>, Vec<usize>) {
+pub(super) fn nights(
+    frames: &[&MeasuredFrame],
+    order: &[usize],
+    glare: &[Option<f64>],
+) -> (Vec<LensNight>, Vec<usize>) {
     let mut groups: BTreeMap<Key, Vec<usize>> = BTreeMap::new();
     for index in order {
-        groups.entry(key(&frames[*index])).or_default().push(*index);
+        groups.entry(key(frames[*index])).or_default().push(*index);
     }
     let mut of = vec![0; frames.len()];
     let mut nights = Vec::with_capacity(groups.len());
@@ -59,7 +63,7 @@ pub(super) fn nights(frames: &[MeasuredFrame], order: &[usize], glare: &[Option<
     (nights, of)
 }
 
-fn night(frames: &[MeasuredFrame], members: &[usize], glare: &[Option<f64>]) -> LensNight {
+fn night(frames: &[&MeasuredFrame], members: &[usize], glare: &[Option<f64>]) -> LensNight {
     let reports = || members.iter().map(|index| &frames[*index].report);
     let widths: Vec<f64> = reports().filter_map(measures::hfd_px).collect();
     let held: Vec<f64> = reports().filter(|report| measures::held(report)).filter_map(measures::hfd_px).collect();

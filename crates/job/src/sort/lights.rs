@@ -20,7 +20,7 @@ const LAMP_RED_OVER_GREEN: f64 = 0.5;
 const GLARE_STOPS: f32 = 2.0;
 
 /// Share of each frame that a passing light made brighter, and by how many stops; `None` where the frames around cannot say.
-pub(super) fn lamps(frames: &[MeasuredFrame], streams: &[Stream]) -> Vec<Option<(f64, f64)>> {
+pub(super) fn lamps(frames: &[&MeasuredFrame], streams: &[Stream]) -> Vec<Option<(f64, f64)>> {
     let mut found = vec![None; frames.len()];
     for stream in streams {
         for setup in stream.setups() {
@@ -46,7 +46,7 @@ impl Even<'_> {
     }
 }
 
-fn passing(frames: &[MeasuredFrame], members: &[usize]) -> Vec<Option<(f64, f64)>> {
+fn passing(frames: &[&MeasuredFrame], members: &[usize]) -> Vec<Option<(f64, f64)>> {
     let even: Vec<Option<Even<'_>>> = members
         .iter()
         .map(|index| {

@@ -28,7 +28,7 @@ pub use self::report::{
     ClockSource, DudKind, DudReason, FrameSequence, FrameVerdict, ReasonCount, SequenceKind, SortReport, SortedCamera,
     SortedFrame, SortedMeasures,
 };
-pub use self::request::{ClockCorrection, MeasuredFrame, PersonVerdict, SortRequest};
+pub use self::request::{ClockCorrection, FrameMeasures, MeasuredFrame, PersonVerdict, SortRequest};
 pub use self::signature::FrameSignature;
 use self::streams::Stream;
 use self::times::FrameTime;
@@ -48,7 +48,7 @@ pub const MEASURING_VERSION: u32 = 1;
 /// ```
 pub fn sort(request: &SortRequest, frames: &[MeasuredFrame]) -> SortReport {
     // whatever order the files came in, equal questions get equal answers
-    let mut ordered: Vec<MeasuredFrame> = frames.to_vec();
+    let mut ordered: Vec<&MeasuredFrame> = frames.iter().collect();
     ordered.sort_by(|a, b| names::natural(&a.name, &b.name).then_with(|| a.content_hash.cmp(&b.content_hash)));
     let night = Sorted::of(request, &ordered);
     verdicts::report(request, &night)
@@ -56,7 +56,7 @@ pub fn sort(request: &SortRequest, frames: &[MeasuredFrame]) -> SortReport {
 
 /// What is known of the night before any verdict.
 struct Sorted<'a> {
-    frames: &'a [MeasuredFrame],
+    frames: &'a [&'a MeasuredFrame],
     times: Vec<Option<FrameTime>>,
     streams: Vec<Stream>,
     parts: Vec<sequences::Part>,
@@ -70,7 +70,7 @@ struct Sorted<'a> {
 }
 
 impl<'a> Sorted<'a> {
-    fn of(request: &SortRequest, frames: &'a [MeasuredFrame]) -> Self {
+    fn of(request: &SortRequest, frames: &'a [&'a MeasuredFrame]) -> Self {
         let times = times::times(request, frames);
         let streams = streams::streams(frames, &times);
         let mut parts: Vec<sequences::Part> =
@@ -105,7 +105,7 @@ impl<'a> Sorted<'a> {
 
 fn cameras(
     request: &SortRequest,
-    frames: &[MeasuredFrame],
+    frames: &[&MeasuredFrame],
     times: &[Option<FrameTime>],
     streams: &[Stream],
 ) -> (Vec<SortedCamera>, Vec<Option<usize>>) {
@@ -129,7 +129,7 @@ fn cameras(
 }
 
 /// One solved frame of each pointing of a camera.
-fn solved_setups(frames: &[MeasuredFrame], streams: &[Stream], members: &[usize]) -> Vec<usize> {
+fn solved_setups(frames: &[&MeasuredFrame], streams: &[Stream], members: &[usize]) -> Vec<usize> {
     let of_camera = |stream: &&Stream| stream.frames.first().is_some_and(|index| members.contains(index));
     let solved = |index: &&usize| frames[**index].report.lens.as_ref().is_some_and(|lens| lens.solved);
     let of_stream = |stream: &Stream| -> Vec<usize> {
@@ -167,7 +167,7 @@ fn camera(request: &SortRequest, name: &str, frames: usize, by_stars: Option<Est
 }
 
 /// Names of files whose content is that of another, with the other's name: the first by name is the original.
-fn copies(frames: &[MeasuredFrame]) -> Vec<Option<&str>> {
+fn copies<'a>(frames: &[&'a MeasuredFrame]) -> Vec<Option<&'a str>> {
     let mut first: HashMap<&str, &str> = HashMap::new();
     frames
         .iter()

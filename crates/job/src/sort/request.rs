@@ -73,6 +73,15 @@ pub enum PersonVerdict {
     Dud,
 }
 
+/// What is measured once on a frame and kept.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct FrameMeasures {
+    /// What it says.
+    pub report: CheckReport,
+    /// The picture in 16 by 16 cells; `None` where it could not be read.
+    pub signature: Option<FrameSignature>,
+}
+
 /// One frame with what was measured on it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MeasuredFrame {
@@ -84,7 +93,7 @@ pub struct MeasuredFrame {
     pub content_hash: String,
     /// Size of the measured file.
     pub bytes: u64,
-    /// What it says.
+    /// What was measured on it.
     pub report: CheckReport,
     /// The picture in 16 by 16 cells; `None` where it could not be read.
     pub signature: Option<FrameSignature>,

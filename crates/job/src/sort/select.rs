@@ -41,7 +41,7 @@ pub(super) fn how_many(asked: Option<u32>, good: usize) -> usize {
 }
 
 /// How much two frames show the same, 0..1.
-pub(super) fn likeness(frames: &[MeasuredFrame], a: &Candidate, b: &Candidate) -> f64 {
+pub(super) fn likeness(frames: &[&MeasuredFrame], a: &Candidate, b: &Candidate) -> f64 {
     if a.one_of.is_some() && a.one_of == b.one_of {
         return 1.0;
     }
@@ -59,7 +59,7 @@ pub(super) fn likeness(frames: &[MeasuredFrame], a: &Candidate, b: &Candidate) -
 /// Indices into `candidates` of the keepers, the best first, and for every candidate its greatest likeness to a keeper with
 /// that keeper's place among the keepers.
 pub(super) fn keepers(
-    frames: &[MeasuredFrame],
+    frames: &[&MeasuredFrame],
     candidates: &[Candidate],
     most: usize,
 ) -> (Vec<usize>, Vec<Option<(f64, usize)>>) {

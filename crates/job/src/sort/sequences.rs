@@ -42,7 +42,7 @@ pub(super) struct Part {
 }
 
 /// Cuts a stream into parts; every frame is in exactly one.
-pub(super) fn parts(frames: &[MeasuredFrame], stream: &Stream) -> Vec<Part> {
+pub(super) fn parts(frames: &[&MeasuredFrame], stream: &Stream) -> Vec<Part> {
     let mut kinds: Vec<Option<(SequenceKind, usize)>> = vec![None; stream.frames.len()];
     let mut number = 0;
     let mut mark = |kinds: &mut Vec<Option<(SequenceKind, usize)>>, range: Range<usize>, kind| {
@@ -121,13 +121,11 @@ fn finish(found: &mut [Part], steps: &mut Vec<f64>) {
 }
 
 /// Runs in which the camera is turned by part of the field from frame to frame, without a long pause, with one setting.
-fn panoramas(frames: &[MeasuredFrame], stream: &Stream) -> Vec<Range<usize>> {
+fn panoramas(frames: &[&MeasuredFrame], stream: &Stream) -> Vec<Range<usize>> {
     let is_step = |place: usize| {
         let turned = matches!(stream.turns[place],
             Step::Turned { share: Some(share) } if share >= PANORAMA_STEP.0 && share <= PANORAMA_STEP.1);
-        turned
-            && !stream.pauses[place]
-            && same_setting(&frames[stream.frames[place]], &frames[stream.frames[place + 1]])
+        turned && !stream.pauses[place] && same_setting(frames[stream.frames[place]], frames[stream.frames[place + 1]])
     };
     runs(0..stream.frames.len(), is_step).into_iter().filter(|range| range.len() >= LEAST_PANORAMA).collect()
 }
@@ -160,7 +158,7 @@ fn runs(range: Range<usize>, fits: impl Fn(usize) -> bool) -> Vec<Range<usize>> 
 }
 
 /// Runs whose stars change their width at every step, down and then up at most once.
-fn focus_series(frames: &[MeasuredFrame], stream: &Stream, range: Range<usize>) -> Vec<Range<usize>> {
+fn focus_series(frames: &[&MeasuredFrame], stream: &Stream, range: Range<usize>) -> Vec<Range<usize>> {
     let width = |place: usize| measures::hfd_px(&frames[stream.frames[place]].report);
     let change = |place: usize| Some(width(place + 1)? / width(place)?);
     let mut found = Vec::new();
@@ -210,7 +208,7 @@ fn lapses(stream: &Stream, range: Range<usize>) -> Vec<Range<usize>> {
     found
 }
 
-fn bursts(frames: &[MeasuredFrame], stream: &Stream, range: Range<usize>) -> Vec<Range<usize>> {
+fn bursts(frames: &[&MeasuredFrame], stream: &Stream, range: Range<usize>) -> Vec<Range<usize>> {
     let follows = |place: usize| {
         let exposure_s = frames[stream.frames[place]].report.settings.exposure_s.unwrap_or(0.0);
         stream.steps_s.get(place).is_some_and(|step_s| step_s - exposure_s < BURST_PAUSE_S)

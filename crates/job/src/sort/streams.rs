@@ -49,7 +49,7 @@ type Key = (Option<String>, [u32; 2], bool, String);
 ///
 /// Two bodies of one model cannot be told apart by name: where the frames of one name lie in several folders and their
 /// times interleave, each folder is a camera.
-pub(super) fn streams(frames: &[MeasuredFrame], times: &[Option<FrameTime>]) -> Vec<Stream> {
+pub(super) fn streams(frames: &[&MeasuredFrame], times: &[Option<FrameTime>]) -> Vec<Stream> {
     let mut by_camera: BTreeMap<Key, Vec<usize>> = BTreeMap::new();
     for (index, frame) in frames.iter().enumerate() {
         let mut size = frame.report.size_px.unwrap_or_default();
@@ -70,7 +70,7 @@ pub(super) fn streams(frames: &[MeasuredFrame], times: &[Option<FrameTime>]) -> 
     found
 }
 
-fn bodies(frames: &[MeasuredFrame], times: &[Option<FrameTime>], members: Vec<usize>) -> Vec<Vec<usize>> {
+fn bodies(frames: &[&MeasuredFrame], times: &[Option<FrameTime>], members: Vec<usize>) -> Vec<Vec<usize>> {
     let mut by_folder: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
     for index in &members {
         by_folder.entry(names::folder(&frames[*index].name)).or_default().push(*index);
@@ -87,7 +87,7 @@ fn bodies(frames: &[MeasuredFrame], times: &[Option<FrameTime>], members: Vec<us
     if interleave { by_folder.into_values().collect() } else { vec![members] }
 }
 
-fn dated_stream(frames: &[MeasuredFrame], times: &[Option<FrameTime>], mut members: Vec<usize>) -> Stream {
+fn dated_stream(frames: &[&MeasuredFrame], times: &[Option<FrameTime>], mut members: Vec<usize>) -> Stream {
     let at = |index: usize| times[index].map_or(0.0, |time| time.at_s);
     members.sort_by(|a, b| at(*a).total_cmp(&at(*b)).then_with(|| names::natural(&frames[*a].name, &frames[*b].name)));
     let steps_s: Vec<f64> = members.windows(2).map(|pair| at(pair[1]) - at(pair[0])).collect();
@@ -96,7 +96,7 @@ fn dated_stream(frames: &[MeasuredFrame], times: &[Option<FrameTime>], mut membe
     Stream { frames: members, steps_s, turns, pauses }
 }
 
-fn undated_stream(frames: &[MeasuredFrame], mut members: Vec<usize>) -> Stream {
+fn undated_stream(frames: &[&MeasuredFrame], mut members: Vec<usize>) -> Stream {
     members.sort_by(|a, b| names::natural(&frames[*a].name, &frames[*b].name));
     let count = members.len().saturating_sub(1);
     let turns = turns(frames, &members, &vec![0.0; count]);
@@ -104,8 +104,8 @@ fn undated_stream(frames: &[MeasuredFrame], mut members: Vec<usize>) -> Stream {
 }
 
 /// What happened between neighbours; a single odd frame (a lamp, a hand) is no turn of the camera.
-fn turns(frames: &[MeasuredFrame], members: &[usize], steps_s: &[f64]) -> Vec<Step> {
-    let compare = |a: usize, b: usize, after_s: f64| step(&frames[members[a]], &frames[members[b]], after_s);
+fn turns(frames: &[&MeasuredFrame], members: &[usize], steps_s: &[f64]) -> Vec<Step> {
+    let compare = |a: usize, b: usize, after_s: f64| step(frames[members[a]], frames[members[b]], after_s);
     let mut found: Vec<Step> =
         steps_s.iter().enumerate().map(|(place, after_s)| compare(place, place + 1, *after_s)).collect();
     for place in 1..found.len() {
@@ -117,7 +117,7 @@ fn turns(frames: &[MeasuredFrame], members: &[usize], steps_s: &[f64]) -> Vec<St
     found
 }
 
-fn pauses(frames: &[MeasuredFrame], members: &[usize], steps_s: &[f64]) -> Vec<bool> {
+fn pauses(frames: &[&MeasuredFrame], members: &[usize], steps_s: &[f64]) -> Vec<bool> {
     let exposure_s = |index: usize| frames[index].report.settings.exposure_s.unwrap_or(0.0);
     steps_s
         .iter()

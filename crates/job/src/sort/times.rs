@@ -16,12 +16,12 @@ pub(super) struct FrameTime {
 /// The time of each frame; `None` where its file names none.
 ///
 /// A clock without a zone is taken to stand where the request says, or where most of the night's other clocks stand.
-pub(super) fn times(request: &SortRequest, frames: &[MeasuredFrame]) -> Vec<Option<FrameTime>> {
+pub(super) fn times(request: &SortRequest, frames: &[&MeasuredFrame]) -> Vec<Option<FrameTime>> {
     let offset_s = request.utc_offset_s.or_else(|| usual_offset(frames));
     frames.iter().map(|frame| time(frame, offset_s)).collect()
 }
 
-fn usual_offset(frames: &[MeasuredFrame]) -> Option<i32> {
+fn usual_offset(frames: &[&MeasuredFrame]) -> Option<i32> {
     let mut offsets: Vec<i32> =
         frames.iter().filter_map(|frame| frame.report.taken.as_ref().and_then(|taken| taken.utc_offset_s)).collect();
     offsets.sort_unstable();

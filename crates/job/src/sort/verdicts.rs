@@ -32,7 +32,7 @@ struct Judged {
 
 pub(super) fn report(request: &SortRequest, night: &Sorted<'_>) -> SortReport {
     let frames = night.frames;
-    let glare: Vec<Option<f64>> = frames.iter().map(lights::glare).collect();
+    let glare: Vec<Option<f64>> = frames.iter().map(|frame| lights::glare(frame)).collect();
     let (lenses, lens_of) = lens_night::nights(frames, &night.order, &glare);
     let lamps = lights::lamps(frames, &night.streams);
     let facts = Night::new(frames, &night.streams, (&lenses, &lens_of), &lamps, &glare);
@@ -172,7 +172,7 @@ fn keepers(request: &SortRequest, night: &Sorted<'_>, facts: &Night<'_>, judged:
         if judged.verdict != FrameVerdict::Keep {
             let width = measures::hfd_px(&facts.frames[*index].report);
             let width = width.zip(facts.lenses[facts.lens_of[*index]].best_hfd_px);
-            judged.why = words::praise(&facts.frames[*index], &parts[*index], width);
+            judged.why = words::praise(facts.frames[*index], &parts[*index], width);
             judged.verdict = FrameVerdict::Keep;
         }
     }

@@ -65,7 +65,7 @@ pub(super) fn counted(count: u32, what: &str) -> String {
 }
 
 /// "time-lapse of 412 frames every 6 s, 21:40:03 to 22:21:10".
-pub(super) fn sequence(part: &Part, frames: &[MeasuredFrame]) -> String {
+pub(super) fn sequence(part: &Part, frames: &[&MeasuredFrame]) -> String {
     let count = u32::try_from(part.frames.len()).unwrap_or(u32::MAX);
     let what = match part.kind {
         SequenceKind::TimeLapse => "time-lapse of",
