@@ -56,6 +56,14 @@ pub(super) fn is_dark_hour(report: &CheckReport) -> bool {
     is_night(report) || report.scene == CheckedScene::CannotTell
 }
 
+/// Whether an aurora could be seen at that hour.
+pub(super) fn may_show_aurora(report: &CheckReport) -> bool {
+    match report.scene {
+        CheckedScene::NightSky | CheckedScene::Twilight | CheckedScene::CannotTell => true,
+        CheckedScene::Dark | CheckedScene::Day | CheckedScene::NotAPhotograph | CheckedScene::Unreadable => false,
+    }
+}
+
 /// Width of the stars, px, where they are stars.
 pub(super) fn hfd_px(report: &CheckReport) -> Option<f64> {
     let by_focus = report.focus.as_ref().and_then(|focus| focus.hfd_px).map(|hfd| hfd.value);

@@ -50,7 +50,10 @@ pub(super) fn parts(night: &Night<'_>, counts: &[bool]) -> Vec<Parts<f64>> {
         ranks(&ranked.collect::<Vec<_>>())
     };
     let brightness = of(&|frame| measures::aurora(&frame.report)?.brightest_kr);
-    let green = of(&|frame| frame.signature.as_ref().and_then(green_excess));
+    // green by day is grass
+    let green = of(&|frame| {
+        frame.signature.as_ref().filter(|_picture| measures::may_show_aurora(&frame.report)).and_then(green_excess)
+    });
     let structure = of(&|frame| frame.signature.as_ref().map(structure));
     night
         .frames
@@ -76,6 +79,7 @@ fn aurora(frame: &MeasuredFrame, brightness: Option<f64>, green: Option<f64>) ->
             AuroraPresence::CannotTell => UNKNOWN * seen.probability.clamp(0.0, 1.0),
             AuroraPresence::No => 0.0,
         },
+        None if !measures::may_show_aurora(&frame.report) => 0.0,
         None => COLOUR_ONLY * green.unwrap_or(UNKNOWN),
     }
 }

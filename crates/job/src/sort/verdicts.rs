@@ -19,6 +19,9 @@ const REJECTED: i8 = -1;
 /// Share of the keepers that are the best.
 const BEST_SHARE: f64 = 1.0 / 3.0;
 
+/// Frames from which something is said of a lens as a whole.
+const LEAST_FOR_A_NOTE: usize = 8;
+
 /// What was found on one frame.
 struct Judged {
     verdict: FrameVerdict,
@@ -240,7 +243,8 @@ fn notes(request: &SortRequest, night: &Sorted<'_>, facts: &Night<'_>) -> Vec<St
         }
     }
     for lens in facts.lenses {
-        if let Some(best) = lens.best_hfd_px.filter(|best| lens.trail_px > *best) {
+        let says = lens.frames >= LEAST_FOR_A_NOTE;
+        if let Some(best) = lens.best_hfd_px.filter(|best| says && lens.trail_px > *best) {
             notes.push(format!(
                 "most frames with stars of {best:.1} px trail by {:.1} px: the exposure is long for this lens, and no fault of single frames",
                 lens.trail_px

@@ -5,6 +5,7 @@
 mod check;
 mod check_real;
 mod composed;
+mod drawn_night;
 mod elsewhere;
 mod expose;
 mod field_plan;
@@ -12,5 +13,8 @@ mod hindcast;
 mod hostile;
 mod sample;
 mod second_opinion;
+mod sort;
+mod sort_frames;
+mod sort_night;
 mod stand;
 mod starters;
