@@ -123,8 +123,8 @@ fn star(light: &mut [[f64; 3]], [x, y]: [f64; 2], flux: f64, sigma: f64, trail: 
                     continue;
                 }
                 let r2 = (column as f64 - cx).powi(2) + (row as f64 - cy).powi(2);
-                let add = flux / steps as f64 * (-0.5 * r2 / (sigma * sigma)).exp()
-                    / (std::f64::consts::TAU * sigma * sigma);
+                let add =
+                    flux / steps as f64 * (-0.5 * r2 / (sigma * sigma)).exp() / (std::f64::consts::TAU * sigma * sigma);
                 for value in &mut light[row as usize * SIZE[0] + column as usize] {
                     *value += add;
                 }

@@ -252,7 +252,7 @@ fn the_stars_over_level_cameras_tell_an_hour() {
     for (index, frame) in frames.iter_mut().enumerate() {
         // truly an hour later than the camera says
         let at = start.checked_add(jiff::SignedDuration::from_secs(3600 + 10 * i64::try_from(index).unwrap())).unwrap();
-        let (ra, dec, roll) = level_pointing(at, place, 100.0, 35.0);
+        let (ra, dec, roll) = level_pointing(at, place, 20.0, 35.0);
         set_direction(&mut frame.report, ra, dec, roll);
     }
     let request = SortRequest { position: Some(place), clock_from_stars: true, ..SortRequest::default() };

@@ -22,9 +22,10 @@ fn measured(planted: &[Planted], position: GeoPosition) -> Vec<MeasuredFrame> {
         let asked = CheckRequest { name: file.name.clone(), position: Some(position), ..CheckRequest::default() };
         let measures = check_with_signature(&asked, &file.bytes, true);
         // for the test any hash will do that tells contents apart
-        let hash = file.bytes.iter().fold(0xcbf2_9ce4_8422_2325u64, |hash, byte| {
-            (hash ^ u64::from(*byte)).wrapping_mul(0x0100_0000_01b3)
-        });
+        let hash = file
+            .bytes
+            .iter()
+            .fold(0xcbf2_9ce4_8422_2325u64, |hash, byte| (hash ^ u64::from(*byte)).wrapping_mul(0x0100_0000_01b3));
         MeasuredFrame {
             name: file.name.clone(),
             companions: Vec::new(),
@@ -95,9 +96,13 @@ fn planted_faults_are_found_by_name() {
     for (kind, (right, _said, planted)) in &table {
         assert!(2 * right >= *planted, "{kind:?}: {right} of {planted}");
     }
-    assert!(report.frames.iter().filter(|frame| frame.verdict == FrameVerdict::Keep).all(|frame| {
-        planted.iter().any(|planted| planted.name == frame.name && planted.truth.is_none())
-    }));
+    assert!(
+        report
+            .frames
+            .iter()
+            .filter(|frame| frame.verdict == FrameVerdict::Keep)
+            .all(|frame| { planted.iter().any(|planted| planted.name == frame.name && planted.truth.is_none()) })
+    );
     // one time-lapse, whatever is wrong with single frames; the unreadable have no time
     let longest = report.sequences.iter().map(|sequence| sequence.frames.len()).max().unwrap();
     assert!(longest >= 80, "{:?}", report.sequences.iter().map(|sequence| &sequence.words).collect::<Vec<_>>());

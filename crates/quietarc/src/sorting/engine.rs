@@ -15,10 +15,10 @@ use super::found::{Fault, Found, FoundFile, Stamp, pictures};
 use super::progress::{Pace, Progress};
 use crate::failure::Failure;
 
-/// Results waiting to be written, a worker: more would only be memory.
-const WAITING: usize = 2;
+/// Results waiting to be written, a worker: some kilobytes each. While one write waits for the disk the next ones gather.
+const WAITING: usize = 128;
 /// Results written to the journal as one, at most.
-const WRITTEN_TOGETHER: usize = 32;
+const WRITTEN_TOGETHER: usize = 256;
 /// A file changed so lately may change again within the same tick of its disk's clock (2 s on cards, FAT): its stamp proves
 /// nothing yet.
 const FRESH: Duration = Duration::from_secs(3);
@@ -53,11 +53,17 @@ pub(crate) struct Gathered {
     pub(crate) others: usize,
 }
 
+/// A content by its hash, and the file as it was when it was read.
+struct Seen {
+    hash: String,
+    stamp: Stamp,
+}
+
 /// What became of one file.
 enum Outcome {
-    Measured(Box<FrameMeasures>, Content),
+    Measured(Box<FrameMeasures>, Seen),
     /// Its content was measured before, under another name or time.
-    Known(Content),
+    Known(Seen),
     Failed(Fault),
 }
 
@@ -215,9 +221,9 @@ impl Run<'_> {
         let kept = self.journal.transaction(|journal| -> Result<(), JournalError> {
             for (job, outcome) in results {
                 let file = jobs[*job].1;
-                let content = match outcome {
-                    Outcome::Measured(measures, content) => {
-                        match journal.record_frame_measures(&content.hash, question, measures) {
+                let seen = match outcome {
+                    Outcome::Measured(measures, seen) => {
+                        match journal.record_frame_measures(&seen.hash, question, measures) {
                             // one report that cannot be written down is no reason to lose the others
                             Err(error @ JournalError::Unreadable { .. }) => {
                                 unwritable = Some(error);
@@ -225,18 +231,18 @@ impl Run<'_> {
                             }
                             other => other?,
                         }
-                        content
+                        seen
                     }
-                    Outcome::Known(content) => content,
+                    Outcome::Known(seen) => seen,
                     Outcome::Failed(_fault) => continue,
                 };
-                if is_settled(&content.stamp) {
+                if is_settled(&seen.stamp) {
                     journal.record_frame_file(&FrameFile {
                         path: file.path.as_os_str().as_encoded_bytes().to_vec(),
-                        bytes: content.stamp.bytes,
-                        modified_ns: content.stamp.modified_ns,
-                        inode: content.stamp.inode,
-                        content_hash: content.hash.clone(),
+                        bytes: seen.stamp.bytes,
+                        modified_ns: seen.stamp.modified_ns,
+                        inode: seen.stamp.inode,
+                        content_hash: seen.hash.clone(),
                     })?;
                 }
             }
@@ -247,13 +253,13 @@ impl Run<'_> {
 
     fn take(&mut self, slot: usize, file: &FoundFile, outcome: Outcome) {
         let filled = match outcome {
-            Outcome::Measured(measures, content) => {
+            Outcome::Measured(measures, seen) => {
                 self.measured += 1;
-                (content.hash, *measures)
+                (seen.hash, *measures)
             }
-            Outcome::Known(content) => match self.journal.frame_measures(&content.hash, self.question) {
-                Ok(Some(measures)) => (content.hash, measures),
-                Ok(None) | Err(_) => self.anew(file, content),
+            Outcome::Known(seen) => match self.journal.frame_measures(&seen.hash, self.question) {
+                Ok(Some(measures)) => (seen.hash, measures),
+                Ok(None) | Err(_) => self.anew(file),
             },
             Outcome::Failed(fault) => self.failed(file, fault),
         };
@@ -261,8 +267,12 @@ impl Run<'_> {
     }
 
     /// Measures a content whose record cannot be read.
-    fn anew(&mut self, file: &FoundFile, content: Content) -> (String, FrameMeasures) {
+    fn anew(&mut self, file: &FoundFile) -> (String, FrameMeasures) {
         self.measured += 1;
+        let content = match content::read(&file.path) {
+            Ok(content) => content,
+            Err(error) => return self.failed(file, fault(file, error)),
+        };
         match measured(self.gathering, file, &content.bytes) {
             Ok(measures) => {
                 let kept = self.journal.record_frame_measures(&content.hash, self.question, &measures);
@@ -301,13 +311,9 @@ fn work(
         let job = next.fetch_add(1, Ordering::Relaxed);
         let Some((_slot, file)) = jobs.get(job) else { break };
         let outcome = match content::read(&file.path) {
-            // the bytes stay for the case that the record turns out to be unreadable
-            Ok(content) if is_known(&content.hash) => Outcome::Known(content),
-            Ok(mut content) => match measured(gathering, file, &content.bytes) {
-                Ok(measures) => {
-                    content.bytes = Vec::new();
-                    Outcome::Measured(Box::new(measures), content)
-                }
+            Ok(Content { hash, stamp, .. }) if is_known(&hash) => Outcome::Known(Seen { hash, stamp }),
+            Ok(Content { bytes, hash, stamp }) => match measured(gathering, file, &bytes) {
+                Ok(measures) => Outcome::Measured(Box::new(measures), Seen { hash, stamp }),
                 Err(fault) => Outcome::Failed(fault),
             },
             Err(error) => Outcome::Failed(fault(file, error)),

@@ -22,3 +22,5 @@ mod running;
 #[path = "../../../feeds/tests/it/server.rs"]
 mod server;
 mod sharing;
+mod sort;
+mod sort_stopped;
