@@ -15,6 +15,7 @@
 //! | How bright is the aurora in every direction? | [`skymap`](fn@skymap) |
 //! | At this site, what will be where in the frame? | [`stand`](fn@stand) |
 //! | This test frame: what is wrong, and what should change? | [`check`](fn@check) |
+//! | Of tonight's frames: which are worth keeping, and why is each dud a dud? | [`sort`](fn@sort) |
 //! | What goes along from an outlook: sky, framing, settings of its best moment? | [`field_plan`](fn@field_plan) |
 
 mod activity;
@@ -42,6 +43,7 @@ mod site;
 mod site_sky;
 mod skymap;
 mod solar_wind;
+mod sort;
 mod stand;
 mod starters;
 #[cfg(feature = "typescript")]
@@ -60,7 +62,7 @@ pub use check::{
     AdviceSubject, AuroraLines, AuroraPresence, BodyInFrame, ChannelClipping, CheckAdvice, CheckReport, CheckRequest,
     CheckedAurora, CheckedBody, CheckedChannel, CheckedFocus, CheckedFrame, CheckedLens, CheckedMotion, CheckedScene,
     CheckedSettings, CheckedSky, CheckedStars, CheckedTime, FrameLayers, NextSettings, Preview, TimeSource, Urgency,
-    WidthMap, check, check_with_picture, largest_frame_bytes, unreadable_frame,
+    WidthMap, check, check_with_picture, check_with_signature, largest_frame_bytes, unreadable_frame,
 };
 pub use comfort::{
     DewRisk, FrostbiteRisk, LensMoisture, beaufort, dew_point_c, frostbite_risk, lens_moisture, wind_chill_c,
@@ -89,6 +91,11 @@ pub use precipitation_grid::PrecipitationOpinion;
 pub use site::{ForegroundObject, HorizonPoint, Site, SkyQuality, WaterBearing};
 pub use skymap::{SkymapReport, SkymapRequest, skymap};
 pub use solar_wind::{UpstreamWind, WindAtEarth, WindUnusable, kp_of_solar_wind, solar_wind_intervals};
+pub use sort::{
+    ClockCorrection, ClockSource, DudKind, DudReason, FrameFiles, FrameMeasures, FrameSequence, FrameSignature,
+    FrameVerdict, MEASURING_VERSION, MeasuredFrame, PersonVerdict, ReasonCount, SequenceKind, SortReport, SortRequest,
+    SortedCamera, SortedFrame, SortedMeasures, is_raw_name, pair_files, sort,
+};
 pub use stand::{
     DewReport, FlareRisk, FocusReport, FrameBody, FrameField, FrameGrid, FrameLight, FrameObject, FrameSuggestion,
     FrameTurn, FrameZenith, MirrorStretch, MirrorSurface, MirroredLight, MoonInFrame, RimGlow, Sharpness, StandReport,

@@ -1,4 +1,4 @@
-//! The embedded record of sites, kits, outings, predictions and bodies of feeds: one SQLite file that a person can copy.
+//! The embedded record of sites, kits, outings, predictions, measured frames and bodies of feeds: one SQLite file that a person can copy.
 //!
 //! Every write is whole or not there at all, also when the program is killed half-way. Several writes that belong
 //! together go through [`Journal::transaction`].
@@ -17,6 +17,7 @@
 
 mod error;
 mod feed_bodies;
+mod frames;
 mod ids;
 mod kits;
 mod outings;
@@ -27,6 +28,7 @@ mod text;
 
 pub use error::JournalError;
 pub use feed_bodies::{BodyOrigin, FeedOutcome, FeedPull, FeedStanding, StoredFeed};
+pub use frames::{FrameFile, OwnRating};
 pub use ids::{KitId, OutingId, PredictionId, SiteId};
 pub use kits::StoredKit;
 pub use outings::{NewOuting, Outing, OutingSummary};

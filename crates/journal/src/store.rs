@@ -7,8 +7,11 @@ use rusqlite_migration::{M, Migrations};
 use crate::JournalError;
 
 /// The steps from an empty file to today's tables, in order; each lands once and is never edited.
-const MIGRATIONS: &[M<'static>] =
-    &[M::up(include_str!("../migrations/0001_house.sql")), M::up(include_str!("../migrations/0002_feeds.sql"))];
+const MIGRATIONS: &[M<'static>] = &[
+    M::up(include_str!("../migrations/0001_house.sql")),
+    M::up(include_str!("../migrations/0002_feeds.sql")),
+    M::up(include_str!("../migrations/0003_frames.sql")),
+];
 /// "QArc" in ASCII: SQLite's mark of whose file it is. Set by the first migration.
 const APPLICATION_ID: i64 = 0x5141_7263;
 
@@ -110,7 +113,17 @@ impl Journal {
     /// The journal is locked or cannot be written.
     pub fn remove_everything(&self) -> Result<(), JournalError> {
         // in the order in which rows hang on one another; every statement alone is harmless if the next one fails
-        for table in ["feed_body", "prediction", "outing", "kit", "site"] {
+        for table in [
+            "frame_rating",
+            "frame_verdict",
+            "frame_file",
+            "frame_measure",
+            "feed_body",
+            "prediction",
+            "outing",
+            "kit",
+            "site",
+        ] {
             self.connection.execute(&format!("DELETE FROM {table}"), [])?;
         }
         Ok(())

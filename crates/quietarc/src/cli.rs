@@ -5,6 +5,7 @@ mod feeds;
 mod kit;
 mod outing;
 mod site;
+mod sort;
 
 use std::path::PathBuf;
 
@@ -23,6 +24,7 @@ pub use site::{
     SiteAddArgs, SiteChangeArgs, SiteFactsArgs, SiteImportArgs, SiteListArgs, SiteRemoveArgs, SiteShowArgs,
     SitesAction, SitesArgs,
 };
+pub use sort::SortArgs;
 
 /// Aurora outings from outlook to account, in one physical unit.
 ///
@@ -46,6 +48,8 @@ pub enum Command {
     Expose(Box<ExposeArgs>),
     /// This test frame: what is wrong, and what should change?
     Check(Box<CheckArgs>),
+    /// Of tonight's frames: which are worth keeping, and why is each dud a dud?
+    Sort(Box<SortArgs>),
     /// How bright is the aurora in every direction of the sky?
     Skymap(SkymapArgs),
     /// Where are sun, moon, planets and stars, and when is it dark?

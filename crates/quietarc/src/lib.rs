@@ -2,7 +2,7 @@
 //!
 //! A command or handler does four things: parse, load, call `job`, present. No rule about the sky lives here.
 //!
-//! **What it does not do:** it computes nothing itself, and it never writes to a picture.
+//! **What it does not do:** it computes nothing itself, and it never writes to a picture (ratings go into sidecars, on request).
 
 pub mod cli;
 
@@ -21,9 +21,11 @@ mod present_expose;
 mod present_kit;
 mod present_measure;
 mod present_site;
+mod present_sort;
 mod raster;
 mod scenario;
 mod server;
+mod sorting;
 mod stored_feeds;
 mod watch;
 

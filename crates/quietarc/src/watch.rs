@@ -10,7 +10,7 @@ use crate::output;
 /// How often the folder is looked at.
 const EVERY: Duration = Duration::from_secs(2);
 /// Endings of what is looked at; the content still decides what it is.
-const ENDINGS: [&str; 24] = [
+pub(crate) const ENDINGS: [&str; 24] = [
     "jpg", "jpeg", "png", "tif", "tiff", "dng", "heic", "heif", "fits", "fit", "fts", "pgm", "ppm", "webp", "bmp",
     "nef", "cr2", "cr3", "arw", "rw2", "raf", "orf", "pef", "gif",
 ];

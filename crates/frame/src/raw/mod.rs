@@ -29,16 +29,10 @@ const BYTES_PER_NUMBER: u64 = 2;
 /// The mosaic itself where it lies open or is packed as lossless JPEG (most DNG), or else the largest JPEG beside it, with a note.
 pub(crate) fn decode(bytes: &[u8], limits: &Limits) -> Option<Result<Frame, FrameError>> {
     let file = Directories::read(bytes)?;
-    let is_dng = file.all.iter().any(|directory| !file.numbers(directory, tag::DNG_VERSION).is_empty());
-    let has_makers_mark = !matches!(bytes.get(2..4), Some([0x2a, 0] | [0, 0x2a]));
-    let is_raw = is_dng
-        || has_makers_mark
-        || bytes.get(8..10) == Some(b"CR")
-        || file.all.iter().any(|directory| is_raw(&file, directory));
+    let (kind, is_raw) = kind(&file, bytes);
     if !is_raw {
         return None;
     }
-    let kind = if is_dng { FileKind::Dng } else { FileKind::CameraRaw };
     let failed = match mosaic_file::decode(&file, kind, limits) {
         Ok(frame) => return Some(Ok(frame)),
         Err(failed) => failed,
@@ -50,6 +44,33 @@ pub(crate) fn decode(bytes: &[u8], limits: &Limits) -> Option<Result<Frame, Fram
         frame.notes.insert(0, format!("{what} is not unpacked here: the JPEG beside it is read in its place"));
         Ok(frame)
     }))
+}
+
+/// Pixels from which a finished picture inside a raw file stands for it: fewer are a thumbnail.
+const LEAST_PREVIEW_PIXELS: usize = 1_000_000;
+
+/// The finished picture inside a raw file; `None` for other files, and where it is but a thumbnail.
+pub(crate) fn preview(bytes: &[u8], limits: &Limits) -> Option<Frame> {
+    let file = Directories::read(bytes)?;
+    let (kind, is_raw) = kind(&file, bytes);
+    let mut frame = preview::decode(&file, kind, limits).filter(|_frame| is_raw)?;
+    let [width, height] = frame.stored_size;
+    if width * height < LEAST_PREVIEW_PIXELS {
+        return None;
+    }
+    frame.notes.insert(0, "read from the finished picture inside the raw file, not from the raw picture".to_owned());
+    Some(frame)
+}
+
+/// What a file built on TIFF is, and whether it is a raw file.
+fn kind(file: &Directories<'_>, bytes: &[u8]) -> (FileKind, bool) {
+    let is_dng = file.all.iter().any(|directory| !file.numbers(directory, tag::DNG_VERSION).is_empty());
+    let has_makers_mark = !matches!(bytes.get(2..4), Some([0x2a, 0] | [0, 0x2a]));
+    let is_raw = is_dng
+        || has_makers_mark
+        || bytes.get(8..10) == Some(b"CR")
+        || file.all.iter().any(|directory| is_raw(file, directory));
+    (if is_dng { FileKind::Dng } else { FileKind::CameraRaw }, is_raw)
 }
 
 fn is_raw(file: &Directories<'_>, directory: &Directory) -> bool {

@@ -30,6 +30,7 @@ pub use self::report::{
     TimeSource, Urgency, WidthMap,
 };
 pub use self::request::CheckRequest;
+use crate::sort::{FrameMeasures, FrameSignature};
 
 /// Bytes of a picture that are looked at, at most: a larger file gives a report that says so.
 pub fn largest_frame_bytes() -> u64 {
@@ -88,18 +89,44 @@ pub fn check_with_picture(request: &CheckRequest, bytes: &[u8], preview_px: usiz
     }
 }
 
+/// [`check`] with the picture in 16 by 16 cells, for sorting; `None` for a file that cannot be read.
+///
+/// * `preview_first`: take the finished picture inside a raw file where it is large enough, which is many times faster.
+pub fn check_with_signature(request: &CheckRequest, bytes: &[u8], preview_first: bool) -> FrameMeasures {
+    let opened = if preview_first { frame::open_preview } else { open };
+    match look_with(request, bytes, opened) {
+        Ok(looked) => {
+            let signature = FrameSignature::of(&looked.cells, looked.frame.ceiling.is_some());
+            FrameMeasures { report: looked.report, signature }
+        }
+        Err(error) => FrameMeasures { report: unreadable(request, &error), signature: None },
+    }
+}
+
 struct Looked {
     frame: Frame,
+    cells: LightMap,
     report: CheckReport,
     stars: Vec<Star>,
     layers: FrameLayers,
 }
 
+/// How the note on a file that breaks off begins.
+pub(crate) const CUT_SHORT: &str = "the file breaks off";
+
 /// Stars from which their surroundings are taken for the sky.
 const LEAST_STARS_FOR_SKY: usize = 8;
 
 fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
-    let frame = open_stack(bytes, &Limits::default())?.frame;
+    look_with(request, bytes, |bytes, limits| open_stack(bytes, limits).map(|stack| stack.frame))
+}
+
+fn look_with(
+    request: &CheckRequest,
+    bytes: &[u8],
+    opened: fn(&[u8], &Limits) -> Result<Frame, FrameError>,
+) -> Result<Looked, FrameError> {
+    let frame = opened(bytes, &Limits::default())?;
     let named = names::of(&request.name);
     let by_name = frame.metadata.position.is_none().then_some(named.as_ref()).flatten().map(|named| named.position);
     let request = &CheckRequest { position: request.position.or(by_name), ..request.clone() };
@@ -184,7 +211,7 @@ fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
     doubts.extend(found.doubt);
     let mut notes = frame.notes.clone();
     if frame.cut_short {
-        notes.insert(0, "the file breaks off: copy it from the card again".to_owned());
+        notes.insert(0, format!("{CUT_SHORT}: copy it from the card again"));
     }
     notes.extend(field.notes.iter().filter_map(star_note));
     notes.extend(measured.notes);
@@ -217,7 +244,7 @@ fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
     };
     report.advice = advice::of(&report, halo);
     report.summary = report.advice.first().map_or_else(String::new, |first| first.text.clone());
-    Ok(Looked { frame, report, stars: field.stars, layers: measured.layers })
+    Ok(Looked { frame, cells, report, stars: field.stars, layers: measured.layers })
 }
 
 /// What the search for stars says to somebody who looks for aurora.

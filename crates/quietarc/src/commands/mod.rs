@@ -15,6 +15,7 @@ mod outlook;
 mod site;
 mod sites;
 mod skymap;
+mod sort;
 mod stand;
 
 use std::path::{Path, PathBuf};
@@ -36,6 +37,7 @@ pub fn run(cli: Cli) -> Outcome {
         Command::Expose(arguments) => expose::run(&arguments),
         Command::Stand(arguments) => stand::run(&arguments),
         Command::Check(arguments) => check::run(&arguments),
+        Command::Sort(arguments) => sort::run(&arguments),
         Command::Skymap(arguments) => skymap::run(&arguments),
         Command::Almanac(arguments) => almanac::run(&arguments),
         Command::Magnetic(arguments) => magnetic::run(&arguments),

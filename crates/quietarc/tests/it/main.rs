@@ -23,3 +23,5 @@ mod running;
 #[path = "../../../feeds/tests/it/server.rs"]
 mod server;
 mod sharing;
+mod sort;
+mod sort_stopped;

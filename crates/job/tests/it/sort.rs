@@ -1,0 +1,429 @@
+//! Sorting by rule: sequences, duds against this night, keepers that differ, clocks; and laws that hold for any night.
+
+use frame::MotionKind;
+use job::{
+    CheckedScene, ClockCorrection, ClockSource, DudKind, FrameVerdict, MeasuredFrame, PersonVerdict, SequenceKind,
+    SortReport, SortRequest, sort,
+};
+use proptest::prelude::*;
+use quantity::GeoPosition;
+
+use crate::sort_frames::{good, scene, set_direction, set_motion, set_width};
+
+fn lapse(count: u32, every_s: f64) -> Vec<MeasuredFrame> {
+    (0..count).map(|number| good(number, every_s * f64::from(number))).collect()
+}
+
+fn sorted(frames: &[MeasuredFrame]) -> SortReport {
+    sort(&SortRequest::default(), frames)
+}
+
+fn kinds(report: &SortReport) -> Vec<(SequenceKind, usize)> {
+    report.sequences.iter().map(|sequence| (sequence.kind, sequence.frames.len())).collect()
+}
+
+fn reasons(report: &SortReport, name: &str) -> Vec<DudKind> {
+    let frame = report.frames.iter().find(|frame| frame.name.contains(name)).unwrap();
+    frame.reasons.iter().map(|reason| reason.kind).collect()
+}
+
+#[test]
+fn an_even_interval_is_a_time_lapse_also_with_frames_missing() {
+    let mut frames = lapse(40, 6.0);
+    frames.remove(17);
+    frames.remove(17);
+    let report = sorted(&frames);
+    assert_eq!(kinds(&report), [(SequenceKind::TimeLapse, 38)]);
+    assert!(
+        report.sequences[0].words.starts_with("time-lapse of 38 frames every 6 s, 22:00:00 to"),
+        "{}",
+        report.sequences[0].words
+    );
+}
+
+#[test]
+fn a_burst_a_lapse_and_single_frames_are_told_apart() {
+    let mut frames = lapse(20, 10.0);
+    // a burst an hour later: 4 s each, half a second between
+    frames.extend((0..6).map(|number| good(100 + number, 4000.0 + 4.5 * f64::from(number))));
+    // three of their own, minutes apart
+    frames.extend([8000.0, 8200.0, 8500.0].iter().zip(200..).map(|(after_s, number)| good(number, *after_s)));
+    let report = sorted(&frames);
+    assert_eq!(kinds(&report), [(SequenceKind::TimeLapse, 20), (SequenceKind::Burst, 6), (SequenceKind::Loose, 3)]);
+}
+
+#[test]
+fn a_panorama_is_told_by_steps_of_the_camera_and_not_by_the_turning_sky() {
+    let mut frames = lapse(14, 10.0);
+    for (number, frame) in frames.iter_mut().enumerate() {
+        // a camera that stands still looks at ever greater right ascensions
+        set_direction(&mut frame.report, 100.0 + number as f64 * 10.0 * 360.0 / 86_164.1, 40.0, 0.0);
+    }
+    for number in 0..5u32 {
+        let mut frame = good(50 + number, 600.0 + 15.0 * f64::from(number));
+        set_direction(&mut frame.report, 100.0 + 30.0 * f64::from(number), 40.0, 0.0);
+        frames.push(frame);
+    }
+    let report = sorted(&frames);
+    assert_eq!(kinds(&report), [(SequenceKind::TimeLapse, 14), (SequenceKind::Panorama, 5)]);
+}
+
+#[test]
+fn a_focus_series_goes_down_and_up() {
+    let mut frames = Vec::new();
+    for (number, width) in [6.0, 4.2, 2.8, 1.8, 2.3, 3.4].iter().enumerate() {
+        let number = u32::try_from(number).unwrap();
+        let mut frame = good(number, 20.0 * f64::from(number));
+        set_width(&mut frame.report, *width);
+        frames.push(frame);
+    }
+    frames.extend((0..12).map(|number| good(20 + number, 400.0 + 8.0 * f64::from(number))));
+    let report = sorted(&frames);
+    assert_eq!(kinds(&report), [(SequenceKind::FocusSeries, 6), (SequenceKind::TimeLapse, 12)]);
+    let series: Vec<_> = report.frames.iter().filter(|frame| frame.sequence == 0).collect();
+    // none of a series but the sharpest may be kept
+    assert!(series.iter().all(|frame| frame.verdict != FrameVerdict::Keep || frame.name.contains("IMG_3.")));
+}
+
+#[test]
+fn two_cameras_with_one_clock_an_hour_off_come_into_one_order() {
+    let mut frames = lapse(12, 10.0);
+    for number in 0..12u32 {
+        let mut frame = good(100 + number, 3600.0 + 5.0 + 10.0 * f64::from(number));
+        frame.report.settings.camera = Some("Other Z2".to_owned());
+        frames.push(frame);
+    }
+    let request = SortRequest {
+        clock: vec![ClockCorrection { camera: Some("other z2".to_owned()), seconds: -3600.0 }],
+        ..SortRequest::default()
+    };
+    let report = sort(&request, &frames);
+    assert_eq!(kinds(&report), [(SequenceKind::TimeLapse, 12), (SequenceKind::TimeLapse, 12)]);
+    let numbers: Vec<bool> = report.frames.iter().map(|frame| frame.name.contains("IMG_1")).collect();
+    assert_eq!(report.frames[1].name, "card/IMG_100.JPG");
+    assert_eq!(numbers.len(), 24);
+    assert_eq!(report.frames[1].utc.unwrap().to_string(), "2026-03-14T22:00:05Z");
+    let corrected: Vec<f64> = report.cameras.iter().map(|camera| camera.correction_s).collect();
+    assert_eq!(corrected, [0.0, -3600.0]);
+    let unknown = SortRequest {
+        clock: vec![ClockCorrection { camera: Some("Nobody".to_owned()), seconds: 1.0 }],
+        ..SortRequest::default()
+    };
+    assert!(sort(&unknown, &frames).notes.iter().any(|note| note.contains("nobody")));
+}
+
+#[test]
+fn two_bodies_of_one_model_are_two_cameras() {
+    let mut frames = lapse(12, 10.0);
+    for number in 0..12u32 {
+        let mut frame = good(number, 3.0 + 10.0 * f64::from(number));
+        frame.name = format!("second/IMG_{number}.JPG");
+        frame.content_hash = format!("{:064x}", 1000 + number);
+        frames.push(frame);
+    }
+    assert_eq!(kinds(&sorted(&frames)), [(SequenceKind::TimeLapse, 12), (SequenceKind::TimeLapse, 12)]);
+}
+
+#[test]
+fn widths_and_trails_are_judged_against_this_night() {
+    let mut frames = lapse(30, 6.0);
+    set_width(&mut frames[4].report, 3.1);
+    set_motion(&mut frames[9].report, MotionKind::Trailing, Some(6.0));
+    set_motion(&mut frames[12].report, MotionKind::Shaken, Some(3.0));
+    let report = sorted(&frames);
+    assert_eq!(reasons(&report, "IMG_4."), [DudKind::Soft]);
+    assert_eq!(reasons(&report, "IMG_9."), [DudKind::Trailed]);
+    assert_eq!(reasons(&report, "IMG_12."), [DudKind::Shaken]);
+    assert_eq!(report.duds, 3);
+    let words: Vec<&str> =
+        report.frames.iter().flat_map(|frame| frame.reasons.iter().map(|reason| reason.words.as_str())).collect();
+    assert!(words.contains(&"stars 3.1 px wide against this night's best 1.7"), "{words:?}");
+    assert!(words.iter().any(|words| words.starts_with("trailed 6 px along the sky's motion")), "{words:?}");
+
+    // the same numbers with a softer lens, on a night of long exposures, are no faults of single frames
+    let mut soft: Vec<MeasuredFrame> = lapse(30, 6.0);
+    for frame in &mut soft {
+        set_width(&mut frame.report, 3.1);
+        set_motion(&mut frame.report, MotionKind::Trailing, Some(7.0));
+    }
+    let report = sorted(&soft);
+    assert_eq!(report.duds, 0, "{}", report.summary);
+    assert!(report.notes.iter().any(|note| note.contains("long for this lens")), "{:?}", report.notes);
+}
+
+#[test]
+fn lost_stars_are_a_fault_but_not_under_a_brighter_sky() {
+    let mut frames = lapse(30, 6.0);
+    for place in [5, 6] {
+        frames[place].report.stars.count = 12;
+    }
+    frames[7].report.stars.count = 12;
+    frames[7].report.sky.as_mut().unwrap().mid_grey_stops.value = 0.5;
+    let report = sorted(&frames);
+    assert_eq!(reasons(&report, "IMG_5."), [DudKind::StarsLost]);
+    assert_eq!(reasons(&report, "IMG_6."), [DudKind::StarsLost]);
+    assert!(reasons(&report, "IMG_7.").is_empty());
+}
+
+/// A lamp lights the lower left in white and goes; an arc that breaks out is green and stays.
+#[test]
+fn a_lamp_is_told_from_an_arc_that_breaks_out() {
+    let mut frames = lapse(30, 6.0);
+    let calm = scene(0);
+    for frame in &mut frames {
+        frame.signature = Some(calm.clone());
+    }
+    let lit = |channels: &[usize]| {
+        let mut levels = calm.levels().to_vec();
+        for cell in (0..256).filter(|cell| cell / 16 > 8 && cell % 16 < 6) {
+            for channel in channels {
+                levels[channel * 256 + cell] -= 32;
+            }
+        }
+        job::FrameSignature::from_levels(levels).unwrap()
+    };
+    frames[10].signature = Some(lit(&[0, 1, 2]));
+    frames[20].signature = Some(lit(&[1]));
+    let report = sorted(&frames);
+    assert_eq!(reasons(&report, "IMG_10."), [DudKind::LampSwept]);
+    assert!(report.frames.iter().any(|frame| frame.why.starts_with("lamp swept through: 16 % of the frame 2.0 stops")));
+    assert!(reasons(&report, "IMG_20.").is_empty(), "green light is aurora");
+    for place in 10..30 {
+        frames[place].signature = Some(lit(&[0, 1, 2]));
+    }
+    assert_eq!(sorted(&frames).duds, 0, "what stays is no passing light");
+}
+
+#[test]
+fn the_keepers_differ_and_the_rest_says_what_it_is_like() {
+    // eight scenes, five alike of each
+    let mut frames: Vec<MeasuredFrame> = Vec::new();
+    for number in 0..40 {
+        let mut frame = good(number, 6.0 * f64::from(number));
+        frame.signature = Some(scene(number / 5));
+        frames.push(frame);
+    }
+    let report = sorted(&frames);
+    assert_eq!(report.keepers, 8, "{}", report.summary);
+    let mut scenes: Vec<u32> = report.best.iter().map(|index| index / 5).collect();
+    scenes.sort_unstable();
+    assert_eq!(scenes, [0, 1, 2, 3, 4, 5, 6, 7]);
+    for frame in report.frames.iter().filter(|frame| frame.verdict == FrameVerdict::Spare) {
+        assert!(frame.why.starts_with("like card/IMG_"), "{}", frame.why);
+        assert_eq!(frame.rating, Some(2));
+    }
+    let few = sort(&SortRequest { keep: Some(3), ..SortRequest::default() }, &frames);
+    assert_eq!(few.keepers, 3);
+}
+
+#[test]
+fn a_persons_word_stands() {
+    let mut frames = lapse(30, 6.0);
+    set_width(&mut frames[4].report, 5.0);
+    frames[4].person = Some(PersonVerdict::Keep);
+    frames[5].person = Some(PersonVerdict::Dud);
+    let report = sorted(&frames);
+    let of = |name: &str| report.frames.iter().find(|frame| frame.name.contains(name)).unwrap();
+    assert_eq!((of("IMG_4.").verdict, of("IMG_4.").rating), (FrameVerdict::Keep, Some(5)));
+    assert_eq!((of("IMG_5.").verdict, of("IMG_5.").rating), (FrameVerdict::Dud, Some(-1)));
+}
+
+#[test]
+fn copies_strays_and_broken_files_are_duds() {
+    let mut frames = lapse(20, 6.0);
+    frames[3].content_hash = frames[2].content_hash.clone();
+    frames[5].report.scene = CheckedScene::Day;
+    frames[6].report.scene = CheckedScene::Dark;
+    frames[7].report = job::unreadable_frame(&frames[7].name, "it breaks off", "copy it again");
+    let report = sorted(&frames);
+    assert_eq!(reasons(&report, "IMG_3."), [DudKind::Copy]);
+    assert_eq!(reasons(&report, "IMG_5."), [DudKind::Daylight]);
+    assert_eq!(reasons(&report, "IMG_6."), [DudKind::Dark]);
+    assert_eq!(reasons(&report, "IMG_7."), [DudKind::Unreadable]);
+    assert!(report.summary.contains("4 duds"), "{}", report.summary);
+}
+
+/// A level camera an hour off: the stars stand tilted by the clock's time, and level by the true one.
+#[test]
+fn the_stars_over_level_cameras_tell_an_hour() {
+    let place = GeoPosition::new(60.0, 20.0, 0.0).unwrap();
+    let start: quantity::Timestamp = "2026-03-14T22:00:00Z".parse().unwrap();
+    let mut frames = lapse(12, 10.0);
+    for (index, frame) in frames.iter_mut().enumerate() {
+        // truly an hour later than the camera says
+        let at = start.checked_add(jiff::SignedDuration::from_secs(3600 + 10 * i64::try_from(index).unwrap())).unwrap();
+        let (ra, dec, roll) = level_pointing(at, place, 20.0, 35.0);
+        set_direction(&mut frame.report, ra, dec, roll);
+    }
+    let request = SortRequest { position: Some(place), clock_from_stars: true, ..SortRequest::default() };
+    let report = sort(&request, &frames);
+    let camera = &report.cameras[0];
+    let found = camera.by_stars_s.unwrap();
+    assert!((found.value - 3600.0).abs() < 60.0, "{found:?}");
+    assert!(found.high - found.value > 300.0, "a bubble level is no chronometer: {found:?}");
+    assert_eq!(camera.correction_by, ClockSource::Stars);
+    assert!(camera.words.as_deref().unwrap().contains("60 min slow"), "{:?}", camera.words);
+    // a correction that is given is not overruled
+    let given = SortRequest { clock: vec![ClockCorrection { camera: None, seconds: 5.0 }], ..request };
+    let report = sort(&given, &frames);
+    assert_eq!((report.cameras[0].correction_by, report.cameras[0].correction_s), (ClockSource::Given, 5.0));
+}
+
+/// Right ascension, declination and position angle of the zenith at a direction over a place, by spherical triangles alone
+/// (mean sidereal time of Meeus, Astronomical Algorithms, 12.4; precession left out of the angle: 0.3 degrees).
+fn level_pointing(at: quantity::Timestamp, place: GeoPosition, azimuth_deg: f64, altitude_deg: f64) -> (f64, f64, f64) {
+    // the sky crate's own inverse is not used: the search must agree with another road
+    let sky = sky::ObserverSky::new(at, place).unwrap();
+    let (mut ra, mut dec) = (0.0, 0.0);
+    let mut step = 40.0;
+    let off = |ra: f64, dec: f64| {
+        let seen = sky.icrs(ra, dec);
+        let cosine = seen.altitude_deg.to_radians().sin() * altitude_deg.to_radians().sin()
+            + seen.altitude_deg.to_radians().cos()
+                * altitude_deg.to_radians().cos()
+                * (seen.azimuth_deg - azimuth_deg).to_radians().cos();
+        cosine.clamp(-1.0, 1.0).acos().to_degrees()
+    };
+    while step > 1e-4 {
+        let here = off(ra, dec);
+        let around = [(step, 0.0), (-step, 0.0), (0.0, step), (0.0, -step)];
+        let next = around.map(|(a, b): (f64, f64)| (ra + a, (dec + b).clamp(-89.9, 89.9)));
+        let best = next.into_iter().min_by(|a, b| off(a.0, a.1).total_cmp(&off(b.0, b.1))).unwrap();
+        if off(best.0, best.1) < here {
+            (ra, dec) = best;
+        } else {
+            step /= 2.0;
+        }
+    }
+    // the zenith, seen from there: bearing of a point 0.1 degrees higher
+    let higher = |roll: f64| {
+        let (sin, cos) = f64::to_radians(roll).sin_cos();
+        sky.icrs(ra + 0.1 * sin / dec.to_radians().cos(), dec + 0.1 * cos).altitude_deg
+    };
+    let roll = (0..3600).map(|tenth| f64::from(tenth) / 10.0).max_by(|a, b| higher(*a).total_cmp(&higher(*b))).unwrap();
+    (ra.rem_euclid(360.0), dec, roll)
+}
+
+fn any_frame() -> impl Strategy<Value = MeasuredFrame> {
+    let numbers = (0..400u32, 0.0..20_000.0f64, proptest::option::of(0.3..20.0f64), 0..6usize, 0..300u32);
+    (numbers, any::<bool>(), proptest::option::of(0.0..30.0f64), 0..7usize).prop_map(
+        |((number, after_s, width, kind, stars), alike, trail, scene_index)| {
+            let mut frame = good(number, after_s);
+            frame.report.stars.count = stars;
+            frame.report.stars.alike = alike;
+            match width {
+                Some(width) => set_width(&mut frame.report, width),
+                None => frame.report.focus = None,
+            }
+            let kinds = [
+                MotionKind::Held,
+                MotionKind::Trailing,
+                MotionKind::Shaken,
+                MotionKind::Lens,
+                MotionKind::SkyOrCamera,
+                MotionKind::CannotTell,
+            ];
+            set_motion(&mut frame.report, kinds[kind], trail);
+            let scenes = [
+                CheckedScene::NightSky,
+                CheckedScene::NightSky,
+                CheckedScene::Twilight,
+                CheckedScene::Day,
+                CheckedScene::Dark,
+                CheckedScene::Unreadable,
+                CheckedScene::CannotTell,
+            ];
+            frame.report.scene = scenes[scene_index];
+            if number % 7 == 0 {
+                frame.signature = None;
+            }
+            if number % 11 == 0 {
+                frame.report.taken = None;
+            }
+            frame
+        },
+    )
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(128))]
+
+    /// Every frame comes out once, in exactly one sequence, with a verdict that its reasons and rating agree with.
+    #[test]
+    fn nothing_is_lost_or_doubled(frames in proptest::collection::vec(any_frame(), 0..60)) {
+        let report = sorted(&frames);
+        prop_assert_eq!(report.frames.len(), frames.len());
+        let mut before: Vec<&str> = frames.iter().map(|frame| frame.name.as_str()).collect();
+        let mut after: Vec<&str> = report.frames.iter().map(|frame| frame.name.as_str()).collect();
+        before.sort_unstable();
+        after.sort_unstable();
+        prop_assert_eq!(before, after);
+        let mut members: Vec<u32> = report.sequences.iter().flat_map(|sequence| sequence.frames.clone()).collect();
+        members.sort_unstable();
+        prop_assert_eq!(members, (0..u32::try_from(frames.len()).unwrap()).collect::<Vec<_>>());
+        for (index, sequence) in report.sequences.iter().enumerate() {
+            for frame in &sequence.frames {
+                prop_assert_eq!(report.frames[usize::try_from(*frame).unwrap()].sequence, u32::try_from(index).unwrap());
+            }
+        }
+        prop_assert_eq!(report.keepers + report.duds + report.spare + report.undecided, report.frames_total);
+        for frame in &report.frames {
+            match frame.verdict {
+                FrameVerdict::Dud => prop_assert!(!frame.reasons.is_empty() && frame.rating == Some(-1)),
+                FrameVerdict::Keep => prop_assert!(frame.reasons.is_empty() && frame.rating >= Some(4)),
+                FrameVerdict::Spare => prop_assert!(frame.rating == Some(2) || frame.rating == Some(3)),
+                FrameVerdict::Undecided => prop_assert!(frame.rating.is_none()),
+            }
+            prop_assert!(frame.score.is_none_or(|score| (0.0..=1.0).contains(&score)));
+            prop_assert!(!frame.why.is_empty());
+        }
+    }
+
+    /// The order in which files are listed changes nothing.
+    #[test]
+    fn the_order_of_the_files_is_no_matter(
+        (frames, shuffled) in proptest::collection::vec(any_frame(), 0..40).prop_flat_map(|frames| {
+            let mut named = frames;
+            for (index, frame) in named.iter_mut().enumerate() {
+                frame.name = format!("{index}-{}", frame.name);
+            }
+            (Just(named.clone()), Just(named).prop_shuffle())
+        })
+    ) {
+        prop_assert_eq!(sorted(&frames), sorted(&shuffled));
+    }
+
+    /// A clock that is off by any time for all changes no verdict.
+    #[test]
+    fn one_clock_for_all_changes_no_verdict(
+        frames in proptest::collection::vec(any_frame(), 0..40),
+        seconds in -100_000i32..100_000,
+    ) {
+        let request = SortRequest {
+            clock: vec![ClockCorrection { camera: None, seconds: f64::from(seconds) }],
+            ..SortRequest::default()
+        };
+        let verdicts = |report: SortReport| report.frames.into_iter().map(|frame| (frame.name, frame.verdict, frame.reasons)).collect::<Vec<_>>();
+        prop_assert_eq!(verdicts(sorted(&frames)), verdicts(sort(&request, &frames)));
+    }
+
+    /// A sharper frame is never a worse one: making one frame's stars sharper takes no fault onto it.
+    #[test]
+    fn sharpening_takes_no_fault_on(width in 1.7..8.0f64, sharper in 0.5..1.0f64) {
+        let mut frames = lapse(30, 6.0);
+        set_width(&mut frames[8].report, width);
+        let before = reasons(&sorted(&frames), "IMG_8.");
+        set_width(&mut frames[8].report, width * sharper);
+        let after = reasons(&sorted(&frames), "IMG_8.");
+        prop_assert!(after.len() <= before.len());
+    }
+
+    /// Every file is in one frame.
+    #[test]
+    fn pairs_hold_every_file_once(names in proptest::collection::vec("[ab]/[cd]{1,2}\\.(jpg|JPG|nef|NEF|dng|tif|xmp)", 0..20)) {
+        let pairs = job::pair_files(&names, false);
+        let mut all: Vec<usize> = pairs.iter().flat_map(|pair| pair.companions.iter().copied().chain([pair.main])).collect();
+        all.sort_unstable();
+        prop_assert_eq!(all, (0..names.len()).collect::<Vec<_>>());
+    }
+}

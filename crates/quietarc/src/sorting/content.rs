@@ -1,0 +1,77 @@
+//! A file's content and its hash, read once and proved to be that of one moment.
+
+use std::fmt::Write;
+use std::fs::File;
+use std::io::Read;
+use std::path::Path;
+
+use sha2::{Digest, Sha256};
+
+use super::found::Stamp;
+
+/// A file's content.
+pub(crate) struct Content {
+    pub(crate) bytes: Vec<u8>,
+    /// SHA-256, hexadecimal.
+    pub(crate) hash: String,
+    /// As the file was before and after it was read.
+    pub(crate) stamp: Stamp,
+}
+
+/// Why a file's content is not known.
+#[derive(Debug)]
+pub(crate) enum ReadError {
+    /// It is gone.
+    Gone,
+    /// It changed while it was read, twice.
+    Changing,
+    /// Larger than a picture may be.
+    TooLarge { bytes: u64 },
+    /// Anything else that the system says.
+    Io(std::io::Error),
+}
+
+/// Times that a file is read before it is said to change.
+const TRIES: usize = 2;
+
+/// Reads a file whole, opened to be read.
+pub(crate) fn read(path: &Path) -> Result<Content, ReadError> {
+    for _try in 0..TRIES {
+        if let Some(content) = once(path)? {
+            return Ok(content);
+        }
+    }
+    Err(ReadError::Changing)
+}
+
+/// `None` where the file changed meanwhile.
+fn once(path: &Path) -> Result<Option<Content>, ReadError> {
+    let fault = |error: std::io::Error| match error.kind() {
+        std::io::ErrorKind::NotFound => ReadError::Gone,
+        _ => ReadError::Io(error),
+    };
+    let mut file = File::open(path).map_err(fault)?;
+    let before = Stamp::of(&file.metadata().map_err(fault)?);
+    let most = job::largest_frame_bytes();
+    if before.bytes > most {
+        return Err(ReadError::TooLarge { bytes: before.bytes });
+    }
+    let mut bytes = Vec::with_capacity(usize::try_from(before.bytes).unwrap_or_default());
+    file.by_ref().take(most + 1).read_to_end(&mut bytes).map_err(fault)?;
+    let after = Stamp::of(&file.metadata().map_err(fault)?);
+    if before != after || bytes.len() as u64 != before.bytes {
+        return Ok(None);
+    }
+    let hash = hash(&bytes);
+    Ok(Some(Content { bytes, hash, stamp: before }))
+}
+
+/// SHA-256, hexadecimal.
+pub(crate) fn hash(bytes: &[u8]) -> String {
+    let mut text = String::with_capacity(64);
+    for byte in Sha256::digest(bytes) {
+        // writing to a String cannot fail
+        let _written = write!(text, "{byte:02x}");
+    }
+    text
+}

@@ -1,0 +1,21 @@
+//! A folder of frames: found, measured once each by several workers, and written to nowhere but where it was asked.
+
+mod atomic;
+mod content;
+mod deliver;
+mod engine;
+mod found;
+mod progress;
+mod ratings;
+mod sidecar;
+mod table;
+#[cfg(feature = "parquet")]
+mod table_parquet;
+
+pub(crate) use deliver::{Delivered, Delivery, deliver};
+pub(crate) use engine::{Gathered, Gathering, gather};
+pub(crate) use found::{Fault, FoundFile, one_line};
+pub(crate) use ratings::{Rated, RatingWish, sidecars, write as write_ratings};
+pub(crate) use table::Table;
+#[cfg(feature = "parquet")]
+pub(crate) use table_parquet::write as write_parquet;

@@ -1,0 +1,198 @@
+//! Ratings written beside the pictures, never over a person's own.
+
+use std::collections::HashMap;
+use std::path::{Path, PathBuf};
+
+use journal::{Journal, JournalError, OwnRating};
+
+use super::found::{Fault, FoundFile};
+use super::{atomic, sidecar};
+
+/// Largest sidecar that is read: those with masks inside reach a few megabytes.
+const LARGEST_SIDECAR: u64 = 64 << 20;
+/// Ratings put down in the journal together before they are written.
+const TOGETHER: usize = 64;
+/// What editors write for "not rated".
+const NOT_RATED: i8 = 0;
+
+/// A rating for a frame.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct RatingWish {
+    /// The frame, for what there is to say.
+    pub(crate) name: String,
+    /// Its sidecar.
+    pub(crate) sidecar: PathBuf,
+    pub(crate) rating: i8,
+}
+
+/// What became of the ratings.
+#[derive(Debug, Default)]
+pub(crate) struct Rated {
+    pub(crate) written: usize,
+    /// Stood there already.
+    pub(crate) unchanged: usize,
+    /// Frames whose rating a person gave.
+    pub(crate) left: Vec<String>,
+    pub(crate) faults: Vec<Fault>,
+}
+
+/// Where the rating of each frame goes: `NAME.xmp` beside `NAME.ending`, shared by a raw file and its JPEG; `NAME.ending.xmp`
+/// where several frames have one name.
+pub(crate) fn sidecars(frames: &[Vec<FoundFile>]) -> Vec<PathBuf> {
+    let plain = |files: &[FoundFile]| files.first().map(|file| file.path.with_extension("xmp")).unwrap_or_default();
+    let mut count: HashMap<PathBuf, usize> = HashMap::new();
+    for files in frames {
+        *count.entry(plain(files)).or_default() += 1;
+    }
+    frames
+        .iter()
+        .map(|files| {
+            let path = plain(files);
+            if count.get(&path) == Some(&1) {
+                let upper = path.with_extension("XMP");
+                // written by a camera or an editor in capitals: the same file
+                return if !path.exists() && upper.exists() { upper } else { path };
+            }
+            let mut name = files.first().map(|file| file.path.clone()).unwrap_or_default().into_os_string();
+            name.push(".xmp");
+            PathBuf::from(name)
+        })
+        .collect()
+}
+
+/// Writes ratings.
+///
+/// * `overwrite`: also over a person's own.
+pub(crate) fn write(journal: &mut Journal, wishes: &[RatingWish], overwrite: bool) -> Rated {
+    let mut rated = Rated::default();
+    for wishes in wishes.chunks(TOGETHER) {
+        let edits: Vec<Edit<'_>> =
+            wishes.iter().filter_map(|wish| plan(journal, wish, overwrite, &mut rated)).collect();
+        // put down first: a rating that is found later and was never put down is a person's
+        let put_down = journal.transaction(|journal| -> Result<(), JournalError> {
+            for edit in &edits {
+                journal.record_own_rating(key(edit.wish), edit.wish.rating)?;
+            }
+            Ok(())
+        });
+        if let Err(error) = put_down {
+            rated.faults.push(Fault::new(
+                "journal",
+                error.to_string(),
+                format!("{}; no rating is written", error.hint()),
+            ));
+            return rated;
+        }
+        for edit in edits {
+            let like = edit.is_there.then_some(edit.wish.sidecar.as_path());
+            match atomic::write(&edit.wish.sidecar, edit.text.as_bytes(), like, false) {
+                Ok(()) => rated.written += 1,
+                Err(error) => rated.faults.push(Fault::new(
+                    &edit.wish.name,
+                    format!("its rating cannot be written: {error}"),
+                    "free some space there, or allow writing into the folder",
+                )),
+            }
+        }
+    }
+    rated
+}
+
+/// A sidecar as it is to be.
+struct Edit<'a> {
+    wish: &'a RatingWish,
+    text: String,
+    is_there: bool,
+}
+
+fn key(wish: &RatingWish) -> &[u8] {
+    wish.sidecar.as_os_str().as_encoded_bytes()
+}
+
+/// What is to be written; `None` where nothing is.
+fn plan<'a>(journal: &Journal, wish: &'a RatingWish, overwrite: bool, rated: &mut Rated) -> Option<Edit<'a>> {
+    let mut fault = |problem: String, remedy: &str| {
+        rated.faults.push(Fault::new(&wish.name, problem, remedy));
+    };
+    if let Err(error) = atomic::clear(&wish.sidecar) {
+        fault(format!("a leftover beside it cannot be removed: {error}"), "allow writing into the folder");
+        return None;
+    }
+    let before = match read(&wish.sidecar) {
+        Ok(before) => before,
+        Err(problem) => {
+            fault(format!("its sidecar is left alone: {problem}"), "look at the .xmp file, or remove it");
+            return None;
+        }
+    };
+    let Some(text) = before else {
+        return Some(Edit { wish, text: sidecar::fresh(wish.rating), is_there: false });
+    };
+    let edited = sidecar::rating(&text).and_then(|stands| Ok((stands, sidecar::with_rating(&text, wish.rating)?)));
+    let (stands, text) = match edited {
+        Ok(edited) => edited,
+        Err(not_xmp) => {
+            fault(format!("its sidecar is left alone: {}", not_xmp.problem), "look at the .xmp file, or remove it");
+            return None;
+        }
+    };
+    if stands == Some(wish.rating) {
+        rated.unchanged += 1;
+        return None;
+    }
+    let own = match journal.own_rating(key(wish)) {
+        Ok(own) => own,
+        Err(error) => {
+            rated.faults.push(Fault::new(&wish.name, error.to_string(), error.hint()));
+            return None;
+        }
+    };
+    if !overwrite && is_a_persons(stands, own) {
+        rated.left.push(wish.name.clone());
+        return None;
+    }
+    Some(Edit { wish, text, is_there: true })
+}
+
+/// Whether a rating that stands in a sidecar was given by a person.
+fn is_a_persons(stands: Option<i8>, own: Option<OwnRating>) -> bool {
+    match (stands, own) {
+        (None, _) | (Some(NOT_RATED), None) => false,
+        (Some(_), None) => true,
+        (Some(stands), Some(own)) => stands != own.rating && Some(stands) != own.before,
+    }
+}
+
+/// A sidecar's text; `None` where there is none.
+fn read(path: &Path) -> Result<Option<String>, String> {
+    let about = match std::fs::symlink_metadata(path) {
+        Ok(about) => about,
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(None),
+        Err(error) => return Err(error.to_string()),
+    };
+    if !about.is_file() {
+        return Err("it is a link or no file".to_owned());
+    }
+    if about.len() > LARGEST_SIDECAR {
+        return Err(format!("it has {} MB", about.len() >> 20));
+    }
+    let bytes = std::fs::read(path).map_err(|error| error.to_string())?;
+    String::from_utf8(bytes).map(Some).map_err(|_cause| "it is not in UTF-8".to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_rating_that_was_never_put_down_is_a_persons() {
+        let own = Some(OwnRating { rating: 4, before: Some(3) });
+        assert!(is_a_persons(Some(2), None));
+        assert!(is_a_persons(Some(5), own));
+        // taken off by a person after it was written: that is a verdict too
+        assert!(is_a_persons(Some(0), own));
+        for (stands, own) in [(None, None), (None, own), (Some(0), None), (Some(4), own), (Some(3), own)] {
+            assert!(!is_a_persons(stands, own), "{stands:?} {own:?}");
+        }
+    }
+}
