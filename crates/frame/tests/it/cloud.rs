@@ -164,9 +164,8 @@ fn more_cloud_is_never_less() {
 fn a_lens_is_not_needed_where_the_frame_is_rich_in_stars() {
     let mut dice = Dice::new(4);
     let size = [1600usize, 1200];
-    let places: Vec<[f64; 3]> = (0..1500)
-        .map(|_| [1600.0 * dice.next(), 1200.0 * dice.next(), 1.0 + 20.0 * dice.next()])
-        .collect();
+    let places: Vec<[f64; 3]> =
+        (0..1500).map(|_| [1600.0 * dice.next(), 1200.0 * dice.next(), 1.0 + 20.0 * dice.next()]).collect();
     let mut field = crate::drawn_sky::field_of([1600, 1200], &places);
     let shape = field.stars[0].moments;
     field.typical = Some(frame::StarShape {

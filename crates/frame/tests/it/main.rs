@@ -5,10 +5,10 @@
 mod aurora;
 mod aurora_measures;
 mod aurora_pictures;
+mod aurora_scenes;
 mod calibration_drawn;
 mod calibration_pictures;
 mod calibration_settings;
-mod aurora_scenes;
 mod cloud;
 mod decoded;
 mod exif_writer;
@@ -37,4 +37,3 @@ mod sky_pictures;
 mod spread;
 mod star_laws;
 mod star_tables;
-mod zz_dump;

@@ -138,9 +138,8 @@ fn the_moon_is_found_by_its_glare_and_a_planet_is_none() {
     let night = BodyHints { is_night: Some(true), ..BodyHints::default() };
     let at = [300.0, 150.0];
     let moonlit = look(&file([900, 600], with_disc(at, 0.8)), Orientation::Upright);
-    let find = |looked: &Looked, hints: &BodyHints| {
-        BrightBody::find(&looked.plane, looked.frame.ceiling, &looked.mask, hints)
-    };
+    let find =
+        |looked: &Looked, hints: &BodyHints| BrightBody::find(&looked.plane, looked.frame.ceiling, &looked.mask, hints);
     let moon = find(&moonlit, &night).unwrap();
     assert_eq!(moon.kind, BodyKind::Moon);
     assert!((moon.position_px[0] - at[0]).hypot(moon.position_px[1] - at[1]) < 3.0, "{moon:?}");

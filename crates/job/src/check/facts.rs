@@ -68,8 +68,10 @@ pub(super) struct Bodies {
     pub(super) moonlit: bool,
 }
 
-/// Lit share of the moon from which it lights a landscape (judgement: a thin crescent sets soon and gives a hundredth).
-const LIGHTING_MOON: f64 = 0.1;
+/// Extinction for the moonlight, magnitudes per airmass: clear air.
+const CLEAR_AIR_MAG: f64 = 0.2;
+/// Scattered moonlight overhead from which the moon lights the night, nL: as much as a dark sky has by itself (22 mag/arcsec2).
+const LIGHTING_NL: f64 = 54.0;
 
 pub(super) fn bodies(request: &CheckRequest, metadata: &Metadata, taken: Option<&CheckedTime>) -> Option<Bodies> {
     let position: GeoPosition = request.position.or(metadata.position)?;
@@ -77,6 +79,18 @@ pub(super) fn bodies(request: &CheckRequest, metadata: &Metadata, taken: Option<
     Some(Bodies {
         sun: found.sun.horizontal,
         moon: found.moon.horizontal,
-        moonlit: found.moon.horizontal.altitude_deg > 0.0 && found.moon.lit_fraction.value() >= LIGHTING_MOON,
+        moonlit: moonlight_nl(&found.moon) >= LIGHTING_NL,
     })
+}
+
+/// Moonlight that the air scatters overhead.
+fn moonlight_nl(moon: &sky::MoonPlace) -> f64 {
+    let altitude_deg = moon.horizontal.altitude_deg;
+    sky::background::krisciunas_schaefer_moon_nl(
+        moon.phase_angle_deg,
+        90.0 - altitude_deg,
+        altitude_deg,
+        90.0,
+        CLEAR_AIR_MAG,
+    )
 }

@@ -93,7 +93,7 @@ pub fn check_with_picture(request: &CheckRequest, bytes: &[u8], preview_px: usiz
 ///
 /// * `preview_first`: take the finished picture inside a raw file where it is large enough, which is many times faster.
 pub fn check_with_signature(request: &CheckRequest, bytes: &[u8], preview_first: bool) -> FrameMeasures {
-    let opened = if preview_first { frame::open_preview } else { open };
+    let opened = if preview_first { frame::open_preview } else { open_whole };
     match look_with(request, bytes, opened) {
         Ok(looked) => {
             let signature = FrameSignature::of(&looked.cells, looked.frame.ceiling.is_some());
@@ -118,7 +118,12 @@ pub(crate) const CUT_SHORT: &str = "the file breaks off";
 const LEAST_STARS_FOR_SKY: usize = 8;
 
 fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
-    look_with(request, bytes, |bytes, limits| open_stack(bytes, limits).map(|stack| stack.frame))
+    look_with(request, bytes, open_whole)
+}
+
+/// A picture, or the mean of all that a research camera has written into one file.
+fn open_whole(bytes: &[u8], limits: &Limits) -> Result<Frame, FrameError> {
+    open_stack(bytes, limits).map(|stack| stack.frame)
 }
 
 fn look_with(

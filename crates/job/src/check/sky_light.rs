@@ -163,7 +163,6 @@ impl Known<'_> {
             magnetic_zenith: self.magnetic_zenith(),
             is_linear: self.frame.linearity.is_linear(),
             neutral: self.frame.neutral,
-            orientation: self.frame.orientation,
             is_rendered: self.scene == CheckedScene::NotAPhotograph,
             filter_nm: CalibrationHints::of(&self.frame.metadata).filter.map(|filter| filter.wavelength_nm),
         }

@@ -1,9 +1,9 @@
 //! Why a frame is a dud: each fault with its measure, against this night with this lens.
 
-use frame::MotionKind;
+use frame::{AuroraPresence, MotionKind};
 
 use super::lens_night::LensNight;
-use super::measures::{self, AuroraPresence};
+use super::measures;
 use super::report::{DudKind, DudReason};
 use super::request::MeasuredFrame;
 use super::spread::{median, quantile};

@@ -1,6 +1,6 @@
 //! What the other parts read from a frame's report, each in one place.
 
-use frame::{FocusState, MotionKind};
+use frame::{AuroraPresence, FocusState, MotionKind};
 
 use super::report::SortedMeasures;
 use crate::{CheckReport, CheckedScene};
@@ -16,22 +16,20 @@ pub(super) struct SeenAurora {
     pub(super) extent: Option<f64>,
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum AuroraPresence {
-    Yes,
-    No,
-    #[expect(dead_code, reason = "the check does not say it yet")]
-    CannotTell,
-}
-
 /// `None` where the check has not looked for it.
-pub(super) fn aurora(_report: &CheckReport) -> Option<SeenAurora> {
-    None
+pub(super) fn aurora(report: &CheckReport) -> Option<SeenAurora> {
+    let aurora = report.aurora.as_ref()?;
+    Some(SeenAurora {
+        presence: aurora.present,
+        probability: aurora.probability,
+        brightest_kr: aurora.brightest_kr.map(|brightest| brightest.value),
+        extent: aurora.extent.map(|extent| extent.value),
+    })
 }
 
 /// Cloud as a share of the sky with its 68 % range: value, low, high.
-pub(super) fn cloud(_report: &CheckReport) -> Option<(f64, f64, f64)> {
-    None
+pub(super) fn cloud(report: &CheckReport) -> Option<(f64, f64, f64)> {
+    report.cloud_fraction.map(|cloud| (cloud.value, cloud.low, cloud.high))
 }
 
 /// Whether the moon lights the sky.
@@ -42,7 +40,7 @@ pub(super) fn is_moonlit(report: &CheckReport) -> Option<bool> {
 /// Whether the frame is of the night.
 pub(super) fn is_night(report: &CheckReport) -> bool {
     match report.scene {
-        CheckedScene::NightSky | CheckedScene::Dark => true,
+        CheckedScene::NightSky | CheckedScene::Moonlit | CheckedScene::Dark => true,
         CheckedScene::Twilight
         | CheckedScene::Day
         | CheckedScene::NotAPhotograph
@@ -59,7 +57,7 @@ pub(super) fn is_dark_hour(report: &CheckReport) -> bool {
 /// Whether an aurora could be seen at that hour.
 pub(super) fn may_show_aurora(report: &CheckReport) -> bool {
     match report.scene {
-        CheckedScene::NightSky | CheckedScene::Twilight | CheckedScene::CannotTell => true,
+        CheckedScene::NightSky | CheckedScene::Moonlit | CheckedScene::Twilight | CheckedScene::CannotTell => true,
         CheckedScene::Dark | CheckedScene::Day | CheckedScene::NotAPhotograph | CheckedScene::Unreadable => false,
     }
 }

@@ -1,7 +1,9 @@
 //! How good a frame is among this night's, 0..1.
 
+use frame::AuroraPresence;
+
 use super::duds::Night;
-use super::measures::{self, AuroraPresence};
+use super::measures;
 use super::request::MeasuredFrame;
 use super::signature::{CELLS, FrameSignature, SIDE};
 use super::spread::ranks;

@@ -134,7 +134,7 @@ fn first_verdicts(facts: &Night<'_>) -> Vec<Judged> {
 /// Whether neither stars nor aurora nor the scene say anything.
 fn nothing_known(facts: &Night<'_>, index: usize) -> bool {
     let report = &facts.frames[index].report;
-    let has_aurora = measures::aurora(report).is_some_and(|aurora| aurora.presence == measures::AuroraPresence::Yes);
+    let has_aurora = measures::aurora(report).is_some_and(|aurora| aurora.presence == frame::AuroraPresence::Yes);
     report.scene == CheckedScene::CannotTell && !report.stars.alike && !has_aurora
 }
 

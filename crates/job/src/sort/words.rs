@@ -2,7 +2,9 @@
 
 use std::fmt::Write;
 
-use super::measures::{self, AuroraPresence};
+use frame::AuroraPresence;
+
+use super::measures;
 use super::rank::Parts;
 use super::report::{DudKind, SequenceKind, SortReport};
 use super::request::MeasuredFrame;
