@@ -96,7 +96,8 @@ impl BrightBody {
         let mut patches = blocks.patches(&levels);
         patches.truncate(MOST_JUDGED);
         patches.retain(|patch| glare::sky_around(&blocks, patch, mask) >= LEAST_SKY_AROUND);
-        let shaped: Vec<usize> = patches.iter().map(|patch| patch.blocks).filter(|n| *n >= SHAPED_BLOCKS).take(2).collect();
+        let shaped: Vec<usize> =
+            patches.iter().map(|patch| patch.blocks).filter(|n| *n >= SHAPED_BLOCKS).take(2).collect();
         // hot pixels, planets and the edges of clouds do not shine
         patches.retain(|patch| is_disc(patch, &blocks, hints, 2.0 * patch.radius() * blocks.side_px));
         patches.retain(|patch| shines(&blocks, patch, &levels, mask));

@@ -133,7 +133,8 @@ impl Blocks {
     /// Connected blocks that are full, the largest ones.
     pub(super) fn patches(&self, levels: &Levels) -> Vec<Patch> {
         let threshold = levels.sky + FULL_SHARE * (levels.full - levels.sky);
-        let mut seen: Vec<bool> = self.values.iter().map(|value| f64::from(*value) < threshold || value.is_nan()).collect();
+        let mut seen: Vec<bool> =
+            self.values.iter().map(|value| f64::from(*value) < threshold || value.is_nan()).collect();
         let mut found = Vec::new();
         let mut members = Vec::new();
         for start in 0..self.values.len() {
@@ -174,9 +175,8 @@ mod tests {
 
     #[test]
     fn a_disc_is_round_and_full_and_a_bar_is_not() {
-        let disc: Vec<usize> = (0..100 * 100)
-            .filter(|i| ((i % 100) as f64 - 50.0).hypot((i / 100) as f64 - 40.0) <= 12.0)
-            .collect();
+        let disc: Vec<usize> =
+            (0..100 * 100).filter(|i| ((i % 100) as f64 - 50.0).hypot((i / 100) as f64 - 40.0) <= 12.0).collect();
         let disc = Patch::of(&disc, 100);
         assert!((disc.fill() - 1.0).abs() < 0.05 && disc.axis() > 0.97 && (disc.radius() - 12.0).abs() < 0.3);
         let bar: Vec<usize> = (10..40).map(|x| 20 * 100 + x).collect();

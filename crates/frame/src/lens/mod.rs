@@ -22,8 +22,8 @@ mod vector;
 pub use failure::LensFailure;
 pub use hints::LensHints;
 pub use model::LensModel;
-pub use solution::{LensPair, LensSolution};
 pub(crate) use sky_index::direction;
+pub use solution::{LensPair, LensSolution};
 pub(crate) use vector::{angle_rad, turn};
 
 use optics::Projection;

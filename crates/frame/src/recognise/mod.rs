@@ -92,7 +92,9 @@ impl PictureNature {
             && self.same > SAME_IN_PICTURE
             && self.compared > 0;
         if is_page && frame.kind != FileKind::Jpeg {
-            return Some("most neighbouring pixels are alike to the last step, and no camera is named: a page, a diagram or a screen");
+            return Some(
+                "most neighbouring pixels are alike to the last step, and no camera is named: a page, a diagram or a screen",
+            );
         }
         None
     }

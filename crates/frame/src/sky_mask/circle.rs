@@ -115,7 +115,8 @@ fn dark_corners(cells: &Features) -> Option<[f64; 2]> {
     let bright = quantile(&middle, 0.5)?;
     let mut corners: Vec<[f64; 2]> = Vec::new();
     for (right, down) in [(false, false), (true, false), (false, true), (true, true)] {
-        let columns = if right { cells.columns.saturating_sub(side)..cells.columns } else { 0..side.min(cells.columns) };
+        let columns =
+            if right { cells.columns.saturating_sub(side)..cells.columns } else { 0..side.min(cells.columns) };
         let rows = if down { cells.rows.saturating_sub(side)..cells.rows } else { 0..side.min(cells.rows) };
         let levels: Vec<f64> = rows
             .flat_map(|r| columns.clone().map(move |c| (r, c)))

@@ -134,7 +134,8 @@ pub(super) struct Classes {
 impl Classes {
     /// From the cells held for sky and for ground; `None` where either has too few.
     pub(super) fn learn(cells: &Features, sky: &[usize], ground: &[usize]) -> Option<Self> {
-        let [sky, ground] = [sky, ground].map(|all| all.iter().copied().step_by(all.len().div_ceil(MOST_FITTED)).collect::<Vec<_>>());
+        let [sky, ground] =
+            [sky, ground].map(|all| all.iter().copied().step_by(all.len().div_ceil(MOST_FITTED)).collect::<Vec<_>>());
         let (sky, ground) = (sky.as_slice(), ground.as_slice());
         let surface = Surface::fit(cells, sky)?;
         let take = |values: &[f64], of: &[usize]| -> Vec<f64> { of.iter().map(|i| values[*i]).collect() };

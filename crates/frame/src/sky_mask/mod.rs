@@ -51,7 +51,6 @@ pub struct SkyMask {
     pub why: String,
 }
 
-
 /// Sharpest feature's step over the line from which it is a skyline: drawn and real ones have 4 to 15 times the steps that the
 /// sky makes by itself, lines through clouds, vignetting and glow 1 to 3.
 const LEAST_STEP: f64 = 3.5;
@@ -108,11 +107,21 @@ impl SkyMask {
         let (foreground_share, why) = match (&believed, &circle) {
             (Some(found), _) => {
                 let sigma = found.looseness.hypot(LINE_SIGMA);
-                let range = Estimate { value: share, low: (share - sigma).max(0.0), high: (share + sigma).min(1.0), basis: Basis::Model };
+                let range = Estimate {
+                    value: share,
+                    low: (share - sigma).max(0.0),
+                    high: (share + sigma).min(1.0),
+                    basis: Basis::Model,
+                };
                 (Some(range), "a line divides the picture by light, texture, colour and stars")
             }
             (None, Some(_)) => (
-                Some(Estimate { value: RIM_SHARE, low: RIM_SHARE - RIM_SIGMA, high: RIM_SHARE + RIM_SIGMA, basis: Basis::Assumed }),
+                Some(Estimate {
+                    value: RIM_SHARE,
+                    low: RIM_SHARE - RIM_SIGMA,
+                    high: RIM_SHARE + RIM_SIGMA,
+                    basis: Basis::Assumed,
+                }),
                 "a fisheye's circle without a clear skyline: no more than its rim",
             ),
             (None, None) if !features.stars.is_empty() => (

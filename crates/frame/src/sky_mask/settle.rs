@@ -52,8 +52,7 @@ fn horizon_costs(cells: &Features, lens: Option<&LensSolution>) -> Vec<f64> {
 }
 
 fn settled(cells: &Features, spokes: &Spokes, horizon: &[f64], share: f64) -> Option<Found> {
-    let mut line: skyline::Line =
-        spokes.cells.iter().map(|list| index((list.len() as f64 * share).round())).collect();
+    let mut line: skyline::Line = spokes.cells.iter().map(|list| index((list.len() as f64 * share).round())).collect();
     let mut last = None;
     for _ in 0..ROUNDS {
         let [sky, ground] = spokes.divided(&line);
@@ -64,7 +63,10 @@ fn settled(cells: &Features, spokes: &Spokes, horizon: &[f64], share: f64) -> Op
         let each: Vec<[f64; 2]> = (0..cells.count())
             .map(|i| {
                 let [sky, ground] = classes.costs(cells, i);
-                [sky + horizon.get(i).copied().unwrap_or(0.0), ground + spokes.height_cost(cells, i, HIGH_WITHIN, HIGH_COST)]
+                [
+                    sky + horizon.get(i).copied().unwrap_or(0.0),
+                    ground + spokes.height_cost(cells, i, HIGH_WITHIN, HIGH_COST),
+                ]
             })
             .collect();
         let costs: Vec<Vec<f64>> =

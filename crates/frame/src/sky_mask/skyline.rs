@@ -102,9 +102,8 @@ mod tests {
 
     #[test]
     fn the_cheapest_line_follows_the_costs_and_bridges_a_gap() {
-        let mut costs: Vec<Vec<f64>> = (0..9)
-            .map(|_| along((0..20).map(|row| if row < 12 { [0.0, 2.0] } else { [2.0, 0.0] })))
-            .collect();
+        let mut costs: Vec<Vec<f64>> =
+            (0..9).map(|_| along((0..20).map(|row| if row < 12 { [0.0, 2.0] } else { [2.0, 0.0] }))).collect();
         costs[4] = vec![0.0; 21];
         let (line, total) = cheapest(&costs);
         assert_eq!(line, vec![12; 9]);

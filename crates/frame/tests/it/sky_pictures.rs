@@ -1,8 +1,8 @@
 //! Real pictures against what a person saw in them.
 
 use frame::{
-    BodyHints, BrightBody, CloudCover, LensHints, LightMap, Limits, PictureNature, SkyMask, StarSearch, find_stars, open,
-    solve_lens,
+    BodyHints, BrightBody, CloudCover, LensHints, LightMap, Limits, PictureNature, SkyMask, StarSearch, find_stars,
+    open, solve_lens,
 };
 
 use crate::pictures::picture;
