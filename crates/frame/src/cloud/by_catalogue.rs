@@ -256,7 +256,7 @@ impl Zero {
 fn solved(mut rows: [[f64; 4]; 3]) -> Option<[f64; 3]> {
     for i in 0..3 {
         let own = rows[i];
-        if !(own[i].abs() > 1e-9) {
+        if own[i].abs() <= 1e-9 || !own[i].is_finite() {
             return None;
         }
         for (_, row) in rows.iter_mut().enumerate().filter(|(j, _)| *j != i) {
