@@ -144,8 +144,8 @@ fn shines(blocks: &Blocks, patch: &Patch, levels: &patches::Levels, mask: &SkyMa
     let glare = Glare::around(blocks, patch, mask);
     let [bloom, near, middle, far] = glare.levels.map(|level| level - levels.sky);
     let own = levels.sky - levels.black;
-    // beyond the edges of the frame there is no fading to see: then the comparison with nothing is false
-    let fades = |by: f64| near > by * middle && !(by * far >= middle);
+    // beyond the edges of the frame there is no fading to see
+    let fades = |by: f64| near > by * middle && (far.is_nan() || by * far < middle);
     let is_even = glare.unevenness <= MOST_UNEVEN * middle;
     let enough = LEAST_GLARE * own;
     if patch.blocks < SHAPED_BLOCKS {

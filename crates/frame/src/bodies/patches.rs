@@ -163,7 +163,7 @@ impl Blocks {
             }
             found.push(Patch::of(&members, self.columns));
         }
-        found.sort_by(|a, b| b.blocks.cmp(&a.blocks));
+        found.sort_by_key(|patch: &Patch| std::cmp::Reverse(patch.blocks));
         found.truncate(MOST_PATCHES);
         found
     }

@@ -12,14 +12,13 @@ use crate::{CellKind, LensSolution, SkyMask, Star, StarField};
 
 /// Faintest stars looked for, V: the catalogue is complete to here.
 const FAINTEST_V_MAG: f64 = 7.0;
-/// Margins over the faintest star that noise lets through, magnitudes, the first of which is taken whose stars are found in
-/// the clearest parts of the frame: noise reduction and packing hide stars that noise alone would show.
-const SAFE_MAG: [f64; 6] = [0.7, 1.0, 1.5, 2.0, 2.5, 3.0];
-/// Share that must be found there.
-const FOUND_IN_CLEAREST: f64 = 0.93;
-/// The clearest parts: this share of the regions that hold so many stars.
-const CLEAREST: f64 = 0.34;
-const LEAST_IN_CLEAREST: f64 = 5.0;
+/// Margins over the faintest star that noise lets through, magnitudes, the first good one of which is taken: noise reduction and
+/// packing hide stars that noise alone would show.
+const SAFE_MAG: [f64; 7] = [0.7, 1.0, 1.4, 1.8, 2.2, 2.6, 3.0];
+/// Stars this much brighter are compared, magnitudes; so many of each; and the share by which fewer of them may be hidden.
+const STEP_MAG: f64 = 0.75;
+const LEAST_COMPARED: f64 = 8.0;
+const MOST_RISE: f64 = 0.04;
 /// Share of such stars that is found under a clear sky, and its deviation: close pairs, satellites and hot pixels hide a
 /// few (clear real frames: 0.93 to 1).
 const FOUND_WHEN_CLEAR: f64 = 0.96;
@@ -51,24 +50,24 @@ struct Expected {
     found: Option<Star>,
 }
 
-/// The least margin at which the clearest parts of the frame show their stars.
-fn safe_margin(stars: &[Expected], regions: &Regions) -> Option<f64> {
+/// The least margin from which brighter stars are hidden no less often: what noise and packing hide is the faint ones, what cloud
+/// hides is any.
+fn safe_margin(stars: &[Expected], is_hidden: impl Fn(&Expected) -> bool) -> Option<f64> {
     SAFE_MAG.into_iter().find(|margin| {
-        let mut counts = vec![[0.0; 2]; regions.count()];
+        // stars and hidden ones just above the margin and well above it
+        let mut counts = [[0.0; 2]; 2];
         for star in stars.iter().filter(|star| star.margin > *margin) {
-            let count = &mut counts[regions.at(star.place)];
+            let count = &mut counts[usize::from(star.margin > margin + STEP_MAG)];
             count[0] += 1.0;
-            count[1] += f64::from(u8::from(star.found.is_some()));
+            count[1] += f64::from(u8::from(is_hidden(star)));
         }
-        let mut full: Vec<[f64; 2]> = counts.iter().copied().filter(|[all, _]| *all >= LEAST_IN_CLEAREST).collect();
-        if full.is_empty() {
-            // a narrow field is one region
-            full.push(counts.iter().fold([0.0; 2], |sum, count| [sum[0] + count[0], sum[1] + count[1]]));
+        let [[faint, faint_hidden], [bright, bright_hidden]] = counts;
+        if faint < LEAST_COMPARED || bright < LEAST_COMPARED {
+            return faint + bright >= LEAST_EXPECTED as f64;
         }
-        full.sort_by(|a, b| (b[1] / b[0]).total_cmp(&(a[1] / a[0])));
-        full.truncate(index((CLEAREST * full.len() as f64).ceil()));
-        let [all, found] = full.iter().fold([0.0; 2], |sum, count| [sum[0] + count[0], sum[1] + count[1]]);
-        all >= LEAST_IN_CLEAREST && found >= FOUND_IN_CLEAREST * all
+        let share = (faint_hidden + bright_hidden) / (faint + bright);
+        let sigma = (share * (1.0 - share) * (1.0 / faint + 1.0 / bright)).sqrt();
+        faint_hidden / faint - bright_hidden / bright <= MOST_RISE.max(sigma)
     })
 }
 
@@ -81,21 +80,19 @@ pub(super) fn cover(field: &StarField, mask: &SkyMask, lens: &LensSolution) -> R
     for star in &mut stars {
         star.margin = limit.at(field, star.place) - zero.instrumental(star);
     }
+    let dimmed = DIMMED_MAG.max(2.5 * zero.scatter);
+    let is_hidden = |star: &Expected| match &star.found {
+        None => true,
+        // a star that burns out tells no flux; it is there
+        Some(found) => !found.saturated && magnitude(found.flux) - zero.instrumental(star) > dimmed,
+    };
     let safe =
-        safe_margin(&stars, &regions).ok_or("even in the clearest parts too many catalogue stars are missing")?;
+        safe_margin(&stars, is_hidden).ok_or("the brighter the star, the oftener it is found: no margin is safe")?;
     stars.retain(|star| star.margin > safe);
     if stars.len() < LEAST_EXPECTED {
         return Err(format!("only {} catalogue stars are bright enough to be expected", stars.len()));
     }
-    let dimmed = DIMMED_MAG.max(2.5 * zero.scatter);
-    let hidden: Vec<bool> = stars
-        .iter()
-        .map(|star| match &star.found {
-            None => true,
-            // a star that burns out tells no flux; it is there
-            Some(found) => !found.saturated && magnitude(found.flux) - zero.instrumental(star) > dimmed,
-        })
-        .collect();
+    let hidden: Vec<bool> = stars.iter().map(is_hidden).collect();
     let areas = regions.sky_px2(mask, 1.0);
     let mut counts = vec![[0.0; 2]; regions.count()];
     for (star, hidden) in stars.iter().zip(&hidden) {
@@ -259,7 +256,7 @@ impl Zero {
 fn solved(mut rows: [[f64; 4]; 3]) -> Option<[f64; 3]> {
     for i in 0..3 {
         let own = rows[i];
-        if !(own[i].abs() > 1e-9) {
+        if own[i].abs() <= 1e-9 || !own[i].is_finite() {
             return None;
         }
         for (_, row) in rows.iter_mut().enumerate().filter(|(j, _)| *j != i) {

@@ -3,7 +3,7 @@
 use crate::whole::index;
 use crate::{CellKind, SkyMask};
 
-/// Regions along the long side.
+/// Regions along the long side of a map.
 const ALONG: usize = 8;
 
 /// Cloud by region, row by row from the top left of the frame as stored.
@@ -38,8 +38,8 @@ pub(super) struct Regions {
 impl Regions {
     pub(super) fn of([width, height]: [usize; 2]) -> Self {
         let side_px = (width.max(height) as f64 / ALONG as f64).max(1.0);
-        let along = |side: usize| index((side as f64 / side_px).ceil()).max(1);
-        Self { columns: along(width), rows: along(height), side_px }
+        let count = |side: usize| index((side as f64 / side_px).ceil()).max(1);
+        Self { columns: count(width), rows: count(height), side_px }
     }
 
     pub(super) fn count(&self) -> usize {

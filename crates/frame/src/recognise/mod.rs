@@ -47,7 +47,7 @@ impl PictureNature {
         let (mut steps, mut on_blocks) = (0usize, 0usize);
         for y in (step / 2..plane.height()).step_by(step) {
             for (x, pair) in plane.row(y).windows(2).enumerate() {
-                if !(pair[0] > COMPARED[0]) {
+                if pair[0].is_nan() || pair[0] <= COMPARED[0] {
                     continue;
                 }
                 let is_same = pair[0].to_bits() == pair[1].to_bits();

@@ -90,7 +90,7 @@ fn fitted(cells: &Features, is_lit: &[bool], points: &[[f64; 2]], stretch: f64) 
         && beyond as f64 <= MOST_BEYOND * n as f64
         && sixths.iter().filter(|sixth| **sixth).count() >= LEAST_SIXTHS;
     let is_dark = lit as f64 <= LIT_OUTSIDE * all as f64;
-    (enough && is_dark && all > 0).then(|| SkyCircle {
+    (enough && is_dark && all > 0).then_some(SkyCircle {
         centre_px: [stretch * x * cells.cell_px - 0.5, y * cells.cell_px - 0.5],
         radius_px: r * cells.cell_px,
         stretch,

@@ -21,7 +21,9 @@ pub(super) fn along(cells: impl Iterator<Item = [f64; 2]>) -> Vec<f64> {
         costs.push(last + sky - ground);
         all_ground += ground;
     }
-    costs.iter_mut().for_each(|cost| *cost += all_ground);
+    for cost in &mut costs {
+        *cost += all_ground;
+    }
     costs
 }
 

@@ -112,8 +112,14 @@ fn the_cover_of_drawn_clouds_is_found_within_its_range() {
             let seed = 100 * kind as u64 + step as u64 + 1;
             let (field, _) = draw(lens, &FAULTS, &mut Dice::new(seed));
             let clouds = Clouds::of(truth, field.size_px, seed + 7);
-            let Some(found) = cover(&field, &behind(&field, &clouds, 0.0)) else { continue };
-            let Some(fraction) = found.fraction else { continue };
+            let Some(found) = cover(&field, &behind(&field, &clouds, 0.0)) else {
+                println!("{}, cover {truth}: no lens", lens.name);
+                continue;
+            };
+            let Some(fraction) = found.fraction else {
+                println!("{}, cover {truth}: {}", lens.name, found.why);
+                continue;
+            };
             println!(
                 "{}, cover {truth}: {:.2} ({:.2} to {:.2}), {} stars",
                 lens.name, fraction.value, fraction.low, fraction.high, found.counted
@@ -128,7 +134,7 @@ fn the_cover_of_drawn_clouds_is_found_within_its_range() {
             errors.push((fraction.value - truth).abs());
         }
     }
-    assert!(errors.len() >= 13, "only {} told", errors.len());
+    assert!(errors.len() >= 14, "only {} told", errors.len());
     let mean = errors.iter().sum::<f64>() / errors.len() as f64;
     println!("mean error {mean:.3}");
     assert!(mean < MEAN_ERROR);

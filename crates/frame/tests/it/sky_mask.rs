@@ -59,7 +59,8 @@ fn landscape(share: f64) -> impl Fn(f64, f64) -> f64 {
     move |x, y| {
         let line = 600.0 * (1.0 - share) + 25.0 * (x / 90.0).sin() + 10.0 * (x / 23.0).cos();
         if y > line {
-            return 0.004 * (1.0 + 0.5 * noise((x / 3.0).floor(), (y / 3.0).floor()).abs()) + 4e-4 * noise(x, y);
+            // trunks and grass: long and narrow, as stars are not
+            return 0.004 * (1.0 + 0.5 * noise((x / 2.0).floor(), (y / 40.0).floor()).abs()) + 2e-4 * noise(x, y);
         }
         let sky = 0.02 + 0.03 * (y / 600.0).powi(2) + 0.001 * noise(x, y);
         let near = stars.iter().filter(|s| (s[0] - x).abs() < 6.0 && (s[1] - y).abs() < 6.0);
@@ -87,7 +88,7 @@ fn ground_is_below_as_the_picture_is_shown() {
     let mask = look(&turned, Orientation::TurnedHalf).mask;
     assert!((mask.foreground_share.unwrap().value - 0.3).abs() < SHARE, "{:?}", mask.foreground_share);
     assert_eq!(mask.at([450.0, 10.0]), CellKind::Foreground);
-    let on_its_side = file([600, 900], |x, y| upright(y, 599.0 - x));
+    let on_its_side = file([600, 900], |x, y| upright(899.0 - y, x));
     let mask = look(&on_its_side, Orientation::TurnedClockwise).mask;
     assert!((mask.foreground_share.unwrap().value - 0.3).abs() < SHARE, "{:?}", mask.foreground_share);
 }

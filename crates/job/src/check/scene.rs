@@ -23,6 +23,8 @@ const PROFILE: [f64; 2] = [0.82, 1.6];
 const STARS_UP_TO_CD_M2: f64 = 1.0;
 /// Brightest thousandth of the cells in a picture of nothing, share of full scale: nine stops under white.
 const DARK_LEVEL: f64 = 0.002;
+/// Brightest over darkest tenth of a picture's cells, less black, up to which its light is even: a sky has falloff, horizon, cloud.
+const EVEN_LIGHT: f64 = 1.15;
 /// Luminance from which a night with the moon up is lit by it, cd/m2: three times the sky without it (2e-4: 21.8
 /// mag/arcsec2). A full moon at 60 degrees gives 3e-3 (Krisciunas & Schaefer 1991).
 const MOONLIT_FROM_CD_M2: f64 = 6e-4;
@@ -141,10 +143,10 @@ fn by_light_and_sun(seen: &Seen<'_>) -> (Judged, bool) {
                 format!("place and time put the sun at {sun:.0} degrees, but the picture is as dark as a night: is the clock right?")
             });
             let light = if contradicts { light } else { by_sun };
-            Judged { doubt, ..named(light, seen.stars, &format!("{brightness}, sun at {sun:.0} degrees")) }
+            Judged { doubt, ..named(light, seen, &format!("{brightness}, sun at {sun:.0} degrees")) }
         }
-        (Some(light), None) => named(light, seen.stars, &format!("{brightness} by its settings")),
-        (None, Some(by_sun)) => named(by_sun, seen.stars, &format!("the sun at {sun:.0} degrees")),
+        (Some(light), None) => named(light, seen, &format!("{brightness} by its settings")),
+        (None, Some(by_sun)) => named(by_sun, seen, &format!("the sun at {sun:.0} degrees")),
         (None, None) if are_sure(seen) => {
             said(CheckedScene::NightSky, format!("{} stars alike in shape", seen.stars.count))
         }
@@ -156,11 +158,16 @@ fn by_light_and_sun(seen: &Seen<'_>) -> (Judged, bool) {
     (judged, is_night)
 }
 
-fn named(light: Light, stars: &CheckedStars, why: &str) -> Judged {
+fn named(light: Light, seen: &Seen<'_>, why: &str) -> Judged {
+    let stars = seen.stars;
     match light {
         Light::Day => said(CheckedScene::Day, why),
         Light::Twilight => said(CheckedScene::Twilight, why),
         Light::Night if stars.alike => said(CheckedScene::NightSky, format!("{why}, {} stars", stars.count)),
+        Light::Night if is_even(seen.cells) => said(
+            CheckedScene::CannotTell,
+            format!("{why}: an even glow without a star: a closed dome, a cap that leaks, fog, or a fogged lens"),
+        ),
         Light::Night => said(
             CheckedScene::CannotTell,
             format!(
@@ -185,6 +192,14 @@ fn has_a_lens_profile(stars: &CheckedStars) -> bool {
     // a circle holds a trail less well the longer it is; the width is that of a round star of the same area
     let most = PROFILE[1] / (1.0 - elongation).max(0.05).sqrt();
     (PROFILE[0]..=most).contains(&(hfd_px / fwhm_px))
+}
+
+/// Whether all of a picture has the same light.
+fn is_even(cells: &LightMap) -> bool {
+    let all = vec![true; cells.columns * cells.rows];
+    let Some(channel) = cells.green() else { return false };
+    let [dark, bright] = [0.1, 0.9].map(|place| channel.quantile(&all, place));
+    dark.zip(bright).is_some_and(|(dark, bright)| dark > 0.0 && bright <= EVEN_LIGHT * dark)
 }
 
 fn is_dark(seen: &Seen<'_>) -> bool {
