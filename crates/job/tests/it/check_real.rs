@@ -107,7 +107,6 @@ const NEAR_ZENITH_DEG: f64 = 83.0;
 fn research_frames_are_solved_by_their_own_time_and_place() {
     for report in reports("allsky_mono").into_iter().chain(reports("allsky_colour")) {
         let lens = report.lens.as_ref();
-        println!("{}: {:?} {:?} {:?} {:?}", report.file, report.scene, report.taken, lens, report.notes);
         if RESEARCH.contains(&report.file.as_str()) {
             let lens = lens.unwrap();
             assert!(lens.solved && !lens.contradicts_time, "{}: {:?}", report.file, lens.why_not);
