@@ -108,24 +108,24 @@ impl Sum {
     }
 
     fn add(&mut self, values: &Values) {
-        let white = self.white;
-        let one = |sum: &mut f32, full: &mut bool, value: f32| {
-            *sum += value;
-            *full |= value >= white;
-        };
         let places = self.values.iter_mut().zip(&mut self.full);
-        match values {
-            Values::U8(values) => places.zip(values).for_each(|((sum, full), value)| one(sum, full, f32::from(*value))),
-            Values::U16(values) => {
-                places.zip(values).for_each(|((sum, full), value)| one(sum, full, f32::from(*value)))
-            }
-            Values::F32(values) => places.zip(values).for_each(|((sum, full), value)| one(sum, full, *value)),
+        for ((sum, full), value) in places.zip(numbers(values)) {
+            *sum += value;
+            *full |= value >= self.white;
         }
     }
 
     fn mean(&self, count: usize) -> Vec<f32> {
         let share = 1.0 / count as f32;
         self.values.iter().zip(&self.full).map(|(sum, full)| if *full { self.white } else { sum * share }).collect()
+    }
+}
+
+fn numbers(values: &Values) -> Box<dyn Iterator<Item = f32> + '_> {
+    match values {
+        Values::U8(values) => Box::new(values.iter().map(|value| f32::from(*value))),
+        Values::U16(values) => Box::new(values.iter().map(|value| f32::from(*value))),
+        Values::F32(values) => Box::new(values.iter().copied()),
     }
 }
 
@@ -148,11 +148,7 @@ fn join_columns(frame: &mut Frame) {
         };
         row.chunks_exact(2).map(joined).collect()
     };
-    let values: Vec<f32> = match &frame.values {
-        Values::U8(values) => values.iter().map(|value| f32::from(*value)).collect(),
-        Values::U16(values) => values.iter().map(|value| f32::from(*value)).collect(),
-        Values::F32(values) => values.clone(),
-    };
+    let values: Vec<f32> = numbers(&frame.values).collect();
     let joined: Vec<f32> = values.chunks_exact(width).take(height).flat_map(pair).collect();
     if joined.len() != half * height {
         return;

@@ -134,7 +134,6 @@ impl Cells {
             for step in (0..2 * reach).rev() {
                 let r = 0.5 * step as f64;
                 match at(r) {
-                    None => {}
                     Some(false) => outside = true,
                     Some(true) if (1..4).all(|inward| at(r - f64::from(inward)).unwrap_or(true)) => {
                         if outside {
@@ -142,7 +141,7 @@ impl Cells {
                         }
                         break;
                     }
-                    Some(true) => {}
+                    None | Some(true) => {}
                 }
             }
         }

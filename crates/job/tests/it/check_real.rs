@@ -141,3 +141,25 @@ fn scenes_are_those_that_a_person_saw() {
     assert!(f64::from(right) >= LEAST_RIGHT * f64::from(told), "{right} of {told}");
     assert!(seen == 0 || told >= 20, "only {told} told");
 }
+
+/// All-sky cameras of research stations look up: the middle of their pictures is near the zenith.
+const RESEARCH: [&str; 5] = [
+    "20130205_0500_rabb_rainbow-08_full.pgm.gz",
+    "20130205_0501_rabb_rainbow-08_full.pgm.gz",
+    "20220307_0600_gill_nir-216_8446.pgm.gz",
+    "20211030_060500_149606_gill_rgb-04_320ms_burst.png",
+    "LYR-Sony-20241229_203300.jpg",
+];
+const NEAR_ZENITH_DEG: f64 = 83.0;
+
+#[test]
+fn research_frames_are_solved_by_their_own_time_and_place() {
+    for report in reports("allsky_mono").into_iter().chain(reports("allsky_colour")) {
+        let lens = report.lens.as_ref();
+        if RESEARCH.contains(&report.file.as_str()) {
+            let lens = lens.unwrap();
+            assert!(lens.solved && !lens.contradicts_time, "{}: {:?}", report.file, lens.why_not);
+            assert!(lens.alt_deg.unwrap() > NEAR_ZENITH_DEG, "{}: {lens:?}", report.file);
+        }
+    }
+}

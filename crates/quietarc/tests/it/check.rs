@@ -101,3 +101,43 @@ fn pictures_may_be_large_and_requests_may_not() {
     assert_eq!(status, 200);
     assert!(drawing.starts_with("<svg") && drawing.contains("data:image/png;base64,"));
 }
+
+/// The lens of a frame that shows no true sky is not kept; that of a real frame is, with its place among the kit's numbers.
+#[test]
+fn the_lens_of_a_frame_is_kept_in_the_kit() {
+    let folder = tempfile::tempdir().unwrap();
+    let journal = folder.path().join("journal.sqlite");
+    let journal = journal.to_str().unwrap();
+    let add = ["kit", "add", "Small finder", "--pixel-um", "3.75", "--width-px", "1280", "--height-px", "960"];
+    let glass = ["--focal-mm", "25", "--f-number", "2", "--journal", journal];
+    let output = quietarc(&[&add[..], &glass[..]].concat());
+    assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
+    let kept = ["check", "--kit", "Small finder", "--save-lens", "--journal", journal];
+    let output = quietarc(&[&kept[..], &[TEST_FRAME]].concat());
+    assert_ne!(output.status.code(), Some(0));
+    assert!(stderr(&output).contains("no lens is kept"), "{}", stderr(&output));
+
+    let beside = || std::path::PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../../shared/frames");
+    let frames = std::env::var_os("QUIETARC_FRAMES").map_or_else(beside, std::path::PathBuf::from);
+    let frame = frames.join("starfield/jan1_g90_e100ms.jpg");
+    if !frame.exists() {
+        println!("left out: there is no {}; set QUIETARC_FRAMES", frame.display());
+        return;
+    }
+    let output = quietarc(&[&kept[..], &[frame.to_str().unwrap()]].concat());
+    assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
+    // 6674 px of 3.75 um, solved elsewhere with other programs
+    assert!(stdout(&output).contains("kept in \"Small finder\": 25.0"), "{}", stdout(&output));
+    let output = quietarc(&["kit", "show", "Small finder", "--json", "--journal", journal]);
+    let kit: Value = serde_json::from_str(&stdout(&output)).unwrap();
+    let focal_px = kit["lens"]["profile"]["focal_px"].as_f64().unwrap();
+    assert!((focal_px / 6674.4 - 1.0).abs() < 0.005, "{focal_px}");
+    // other numbers leave it, another focal length drops it
+    let change = ["kit", "change", "Small finder", "--journal", journal];
+    assert_eq!(quietarc(&[&change[..], &["--iso", "800"]].concat()).status.code(), Some(0));
+    let shown = stdout(&quietarc(&["kit", "show", "Small finder", "--journal", journal]));
+    assert!(shown.contains("by stars    25.0"), "{shown}");
+    assert_eq!(quietarc(&[&change[..], &["--focal-mm", "35"]].concat()).status.code(), Some(0));
+    let shown = stdout(&quietarc(&["kit", "show", "Small finder", "--journal", journal]));
+    assert!(!shown.contains("by stars"), "{shown}");
+}
