@@ -39,6 +39,8 @@ const UNDER_STOPS: f64 = 3.5;
 const BURNT: (f64, f64) = (0.01, 4.0);
 /// Share of the frame in a passing light: five of the 256 cells.
 const LAMP_SHARE: f64 = 0.02;
+/// Share from which it is the whole frame that is lit.
+const WHOLE_FRAME: f64 = 0.8;
 /// Share of the frame in the moon's glare, at least, and in scatters of this night above its median.
 const GLARE_SHARE: f64 = 0.04;
 const GLARE_SIGMA: f64 = 3.0;
@@ -131,14 +133,17 @@ impl<'a> Night<'a> {
         if measures::is_cut_short(report) {
             found.push(said(DudKind::CutShort, "the file breaks off before the picture ends"));
         }
-        found.extend(lamp(self.lamps[index]));
-        found.extend(flare(self.glare[index], lens));
+        found.extend(burnt(report, lens));
+        let is_burnt = found.iter().any(|reason| reason.kind == DudKind::BurntOut);
+        let passing = lamp(self.lamps[index], is_burnt);
+        // a light that goes again is no moon
+        let moon = if passing.is_none() { flare(self.glare[index], lens) } else { None };
+        found.extend(passing.or(moon));
         found.extend(motion(report, lens));
         // a moved camera widens stars by itself
         if !found.iter().any(|reason| matches!(reason.kind, DudKind::Shaken | DudKind::Trailed)) {
             found.extend(soft(report, lens));
         }
-        found.extend(burnt(report, lens));
         found.extend(dark(report, lens));
         found.extend(self.cloud(report));
         if found.is_empty() {
@@ -276,9 +281,11 @@ fn dark(report: &CheckReport, lens: &LensNight) -> Option<DudReason> {
     })
 }
 
-fn lamp(lamp: Option<(f64, f64)>) -> Option<DudReason> {
+/// * `is_burnt`: whether the sky is burnt out, so that light over the whole frame needs no second name.
+fn lamp(lamp: Option<(f64, f64)>, is_burnt: bool) -> Option<DudReason> {
     let (share, stops) = lamp?;
-    (share >= LAMP_SHARE).then(|| DudReason {
+    let is_lamp = share >= LAMP_SHARE && !(is_burnt && share > WHOLE_FRAME);
+    is_lamp.then(|| DudReason {
         kind: DudKind::LampSwept,
         value: Some(share),
         threshold: Some(LAMP_SHARE),

@@ -54,6 +54,12 @@ pub(super) fn is_dark_hour(report: &CheckReport) -> bool {
     is_night(report) || report.scene == CheckedScene::CannotTell
 }
 
+/// Whether a frame is one of those that a night is sorted for.
+pub(super) fn is_of_the_night(report: &CheckReport) -> bool {
+    let has_aurora = aurora(report).is_some_and(|aurora| aurora.presence == AuroraPresence::Yes);
+    has_aurora || matches!(report.scene, CheckedScene::NightSky | CheckedScene::Twilight)
+}
+
 /// Whether an aurora could be seen at that hour.
 pub(super) fn may_show_aurora(report: &CheckReport) -> bool {
     match report.scene {
@@ -62,10 +68,10 @@ pub(super) fn may_show_aurora(report: &CheckReport) -> bool {
     }
 }
 
-/// Width of the stars, px, where they are stars.
+/// Width of the stars, px, where the check trusts them to be stars.
 pub(super) fn hfd_px(report: &CheckReport) -> Option<f64> {
-    let by_focus = report.focus.as_ref().and_then(|focus| focus.hfd_px).map(|hfd| hfd.value);
-    by_focus.or(report.stars.hfd_px.filter(|_| report.stars.alike)).filter(|hfd| hfd.is_finite() && *hfd > 0.0)
+    let width = report.focus.as_ref().and_then(|focus| focus.hfd_px).map(|hfd| hfd.value);
+    width.filter(|hfd| hfd.is_finite() && *hfd > 0.0)
 }
 
 /// Length of trails, px: 0 where nothing moved, `None` where that cannot be told.

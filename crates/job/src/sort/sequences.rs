@@ -59,7 +59,7 @@ pub(super) fn parts(frames: &[&MeasuredFrame], stream: &Stream) -> Vec<Part> {
             }
         }
         for free in free_runs(&kinds, setup.clone()) {
-            for range in lapses(stream, free) {
+            for range in lapses(frames, stream, free) {
                 mark(&mut kinds, range, SequenceKind::TimeLapse);
             }
         }
@@ -188,7 +188,7 @@ fn focus_series(frames: &[&MeasuredFrame], stream: &Stream, range: Range<usize>)
 }
 
 /// Runs at an even interval.
-fn lapses(stream: &Stream, range: Range<usize>) -> Vec<Range<usize>> {
+fn lapses(frames: &[&MeasuredFrame], stream: &Stream, range: Range<usize>) -> Vec<Range<usize>> {
     let mut found = Vec::new();
     let mut first = range.start;
     while first + LEAST_LAPSE <= range.end {
@@ -197,7 +197,11 @@ fn lapses(stream: &Stream, range: Range<usize>) -> Vec<Range<usize>> {
         let slack_s = UNEVEN.0.max(UNEVEN.1 * even_s);
         let is_even =
             |step_s: f64| (1..=MOST_MISSING + 1).any(|missing| (step_s - f64::from(missing) * even_s).abs() <= slack_s);
-        let count = 1 + steps.iter().take_while(|step_s| is_even(**step_s)).count();
+        // a copy stands beside its original and is no frame of its own
+        let is_copy =
+            |place: usize| frames[stream.frames[place]].content_hash == frames[stream.frames[place + 1]].content_hash;
+        let fits = |(place, step_s): &(usize, &f64)| is_even(**step_s) || is_copy(*place);
+        let count = 1 + (first..).zip(steps).take_while(fits).count();
         if count >= LEAST_LAPSE && even_s >= BURST_PAUSE_S {
             found.push(first..first + count);
             first += count;

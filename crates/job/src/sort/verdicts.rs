@@ -14,7 +14,7 @@ use crate::CheckedScene;
 const BEST: i8 = 5;
 const KEPT: i8 = 4;
 const GOOD: i8 = 3;
-const SAME_AS_ANOTHER: i8 = 2;
+const BESIDE: i8 = 2;
 const REJECTED: i8 = -1;
 /// Share of the keepers that are the best.
 const BEST_SHARE: f64 = 1.0 / 3.0;
@@ -131,11 +131,10 @@ fn first_verdicts(facts: &Night<'_>) -> Vec<Judged> {
         .collect()
 }
 
-/// Whether neither stars nor aurora nor the scene say anything.
+/// Whether the scene cannot be told and no aurora is in it.
 fn nothing_known(facts: &Night<'_>, index: usize) -> bool {
     let report = &facts.frames[index].report;
-    let has_aurora = measures::aurora(report).is_some_and(|aurora| aurora.presence == frame::AuroraPresence::Yes);
-    report.scene == CheckedScene::CannotTell && !report.stars.alike && !has_aurora
+    report.scene == CheckedScene::CannotTell && !measures::is_of_the_night(report)
 }
 
 /// Chooses the keepers and says of every good frame how it stands to them. Returns their indices, the best first.
@@ -180,11 +179,17 @@ fn keepers(request: &SortRequest, night: &Sorted<'_>, facts: &Night<'_>, judged:
         }
     }
     whole_panoramas(night, judged, &mut best);
+    for (judged, _out) in judged.iter_mut().zip(&counts).filter(|(_judged, counts)| !**counts) {
+        if judged.verdict == FrameVerdict::Spare {
+            judged.rating = Some(BESIDE);
+            judged.why = "not of the night".to_owned();
+        }
+    }
     for candidate in &candidates {
         let name = judged[candidate.index].like.map(|keeper| facts.frames[keeper].name.clone());
         let judged = &mut judged[candidate.index];
         if judged.verdict == FrameVerdict::Spare {
-            judged.rating = Some(if name.is_some() { SAME_AS_ANOTHER } else { GOOD });
+            judged.rating = Some(if name.is_some() { BESIDE } else { GOOD });
             judged.why = name.map_or_else(|| "good; others are better".to_owned(), |name| format!("like {name}"));
         }
     }

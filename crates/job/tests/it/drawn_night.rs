@@ -17,20 +17,23 @@ pub(crate) struct Planted {
     pub(crate) truth: Option<DudKind>,
 }
 
-/// Faults that are planted, in turn.
-pub(crate) const PLANTED: [DudKind; 9] = [
+/// Faults that are planted in single frames, in turn.
+pub(crate) const PLANTED: [DudKind; 8] = [
     DudKind::Soft,
     DudKind::Shaken,
     DudKind::StarsLost,
     DudKind::LampSwept,
     DudKind::Dark,
     DudKind::BurntOut,
-    DudKind::MoonFlare,
     DudKind::Copy,
     DudKind::Unreadable,
 ];
 
-/// A night of so many frames; every fourth but the first dozen has a fault, each kind in turn.
+/// Frames at the end into which the moon shines.
+const MOONLIT: usize = 6;
+
+/// A night of so many frames; every fourth but the first dozen has a fault, each kind in turn. The moon comes out of a cloud
+/// for the last six.
 ///
 /// The time is 3 March 2026, 22:00 UTC on: the moon is full and up over 69 N 15 E.
 pub(crate) fn night(count: usize, seed: u64) -> Vec<Planted> {
@@ -41,8 +44,9 @@ pub(crate) fn night(count: usize, seed: u64) -> Vec<Planted> {
     let mut planted: Vec<Planted> = Vec::with_capacity(count);
     let mut faults = 0;
     for number in 0..count {
-        let is_spoilt = number >= 12 && number % 4 == 2 && number + 8 < count;
-        let truth = is_spoilt.then(|| PLANTED[faults % PLANTED.len()]);
+        let is_spoilt = number >= 12 && number % 4 == 2 && number + 2 * MOONLIT < count;
+        let moon = (number + MOONLIT >= count).then_some(DudKind::MoonFlare);
+        let truth = moon.or(is_spoilt.then(|| PLANTED[faults % PLANTED.len()]));
         faults += usize::from(is_spoilt);
         let mut bytes = match truth {
             Some(DudKind::Copy) => planted[number - 1].bytes.clone(),
@@ -90,7 +94,7 @@ fn spoil(light: &mut [[f64; 3]], fault: Option<DudKind>) {
         let (x, y) = ((index % SIZE[0]) as f64, (index / SIZE[0]) as f64);
         match fault {
             // a grey veil that dims the arc too
-            Some(DudKind::StarsLost) => *pixel = pixel.map(|value| 0.25 * value + 0.032),
+            Some(DudKind::StarsLost) if index / SIZE[0] < LAND => *pixel = pixel.map(|value| 0.25 * value + 0.032),
             // warm light over the land and up the left side
             Some(DudKind::LampSwept) => {
                 let near = (-0.5 * (((x - 60.0) / 90.0).powi(2) + ((y - 290.0) / 70.0).powi(2))).exp();

@@ -18,5 +18,6 @@ mod second_opinion;
 mod sort;
 mod sort_frames;
 mod sort_night;
+mod sort_real;
 mod stand;
 mod starters;

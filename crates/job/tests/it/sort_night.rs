@@ -9,9 +9,9 @@ use quantity::GeoPosition;
 
 use crate::drawn_night::{PLANTED, Planted, night};
 
-/// Frames of the night: two of each fault.
-const FRAMES: usize = 92;
-/// Floors. A night this small counts in halves: one miss of a fault is 0.5.
+/// Frames of the night: two of each fault, and the moon in six.
+const FRAMES: usize = 90;
+/// Floors over all faults.
 const LEAST_PRECISION: f64 = 0.9;
 const LEAST_RECALL: f64 = 0.9;
 
@@ -63,7 +63,8 @@ fn planted_faults_are_found_by_name() {
     println!("{}", report.summary);
 
     // (right, said, planted) of each fault
-    let mut table: BTreeMap<DudKind, (u32, u32, u32)> = PLANTED.iter().map(|kind| (*kind, (0, 0, 0))).collect();
+    let mut table: BTreeMap<DudKind, (u32, u32, u32)> =
+        PLANTED.iter().chain(&[DudKind::MoonFlare]).map(|kind| (*kind, (0, 0, 0))).collect();
     for frame in &report.frames {
         let truth = planted.iter().find(|planted| planted.name == frame.name).unwrap().truth;
         // of a moved camera in one frame nobody can say whether the sky or the camera turned

@@ -37,9 +37,16 @@ pub(super) fn run(arguments: &SortArgs) -> Result<Outcome, Failure> {
     };
     request.check()?;
     let zone = zone(arguments, site.as_ref().map(|site| site.time_zone.as_str()))?;
+    // files are known by their paths: one folder has one, wherever the program is started
+    let folder = arguments.folder.canonicalize().map_err(|error| {
+        Failure::new(
+            format!("{} cannot be read: {error}", arguments.folder.display()),
+            "give the folder of the night's frames",
+        )
+    })?;
     let stop = AtomicBool::new(false);
     let gathering = Gathering {
-        folder: &arguments.folder,
+        folder: &folder,
         asked: CheckRequest { kit, position: request.position, ..CheckRequest::default() },
         full_raw: arguments.full_raw,
         workers: arguments.workers.unwrap_or_else(processors),
@@ -73,7 +80,7 @@ pub(super) fn run(arguments: &SortArgs) -> Result<Outcome, Failure> {
         (None, None) => None,
     };
     if let Some((how, into)) = delivery {
-        let delivered = deliver(how, &keepers(&report, &matched), &arguments.folder, into)?;
+        let delivered = deliver(how, &keepers(&report, &matched), &folder, into)?;
         done.push(present_sort::delivered(how, &delivered, into));
         faults.extend(delivered.faults);
     }

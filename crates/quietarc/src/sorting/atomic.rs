@@ -18,7 +18,12 @@ fn unfinished(path: &Path) -> PathBuf {
 
 /// Removes what a run that was stopped left behind.
 pub(crate) fn clear(path: &Path) -> io::Result<()> {
-    match std::fs::remove_file(unfinished(path)) {
+    let part = unfinished(path);
+    // a disk that may only be read refuses to remove even what is not there
+    if part.symlink_metadata().is_err() {
+        return Ok(());
+    }
+    match std::fs::remove_file(part) {
         Err(error) if error.kind() != io::ErrorKind::NotFound => Err(error),
         _gone => Ok(()),
     }

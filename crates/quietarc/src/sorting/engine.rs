@@ -90,10 +90,10 @@ pub(crate) fn gather(
     }
     let missing: Vec<usize> = (0..pairs.len()).filter(|index| slots[*index].is_none()).collect();
     let known = pairs.len() - missing.len();
-    let mut run = Run { journal, gathering, question: &question, faults, slots, measured: 0 };
+    let mut run = Run { journal, gathering, question: &question, faults, slots, measured: 0, known };
     let jobs: Vec<(usize, &FoundFile)> = missing.iter().map(|index| (*index, &files[pairs[*index].main])).collect();
-    run.measure(&jobs, known, each)?;
-    let Run { slots, faults, measured, .. } = run;
+    run.measure(&jobs, each)?;
+    let Run { slots, faults, measured, known, .. } = run;
 
     let verdicts = journal.frame_verdicts()?;
     let mut gathered = Gathered { frames: Vec::new(), files: Vec::new(), faults, measured, known, others };
@@ -151,15 +151,11 @@ struct Run<'a> {
     faults: Vec<Fault>,
     slots: Vec<Option<(String, FrameMeasures)>>,
     measured: usize,
+    known: usize,
 }
 
 impl Run<'_> {
-    fn measure(
-        &mut self,
-        jobs: &[(usize, &FoundFile)],
-        known: usize,
-        each: &mut dyn FnMut(&Progress),
-    ) -> Result<(), Failure> {
+    fn measure(&mut self, jobs: &[(usize, &FoundFile)], each: &mut dyn FnMut(&Progress)) -> Result<(), Failure> {
         if jobs.is_empty() {
             return Ok(());
         }
@@ -168,7 +164,7 @@ impl Run<'_> {
         let gathering = self.gathering;
         let workers = gathering.workers.clamp(1, jobs.len());
         let bytes = jobs.iter().map(|(_index, file)| file.stamp.bytes).sum();
-        let mut pace = Pace::new(Instant::now(), known, jobs.len(), bytes);
+        let mut pace = Pace::new(Instant::now(), self.known, jobs.len(), bytes);
         std::thread::scope(|scope| {
             let (sender, receiver) = sync_channel(WAITING * workers);
             for _worker in 0..workers {
@@ -258,7 +254,10 @@ impl Run<'_> {
                 (seen.hash, *measures)
             }
             Outcome::Known(seen) => match self.journal.frame_measures(&seen.hash, self.question) {
-                Ok(Some(measures)) => (seen.hash, measures),
+                Ok(Some(measures)) => {
+                    self.known += 1;
+                    (seen.hash, measures)
+                }
                 Ok(None) | Err(_) => self.anew(file),
             },
             Outcome::Failed(fault) => self.failed(file, fault),
