@@ -24,6 +24,7 @@ pub use hints::LensHints;
 pub use model::LensModel;
 pub use solution::{LensPair, LensSolution};
 
+pub(crate) use ground::Ground;
 pub(crate) use model::Ready;
 pub(crate) use sky_index::direction as direction_of_star;
 pub(crate) use vector::{Rotation, Vector, cross, dot, transpose, turn};
@@ -32,7 +33,6 @@ use optics::Projection;
 
 use crate::StarField;
 use fit::Pose;
-use ground::Ground;
 use grow::{Grown, Stars};
 use judge::{FEWEST_STARS, Verdict};
 use patterns::Patterns;

@@ -27,4 +27,3 @@ mod rendered;
 mod spread;
 mod star_laws;
 mod star_tables;
-mod zz_dump;
