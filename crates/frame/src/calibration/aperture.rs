@@ -89,7 +89,8 @@ pub(crate) fn light(
     for row in 0..rows {
         let dy = (corner[1] + row) as f64 - y;
         for (column, value) in buffers.window[row * columns..][..columns].iter().enumerate() {
-            let distance = ((corner[0] + column) as f64 - x).hypot(dy);
+            let dx = (corner[0] + column) as f64 - x;
+            let distance = (dx * dx + dy * dy).sqrt();
             let value = f64::from(*value);
             let share = (radius + 0.5 - distance).clamp(0.0, 1.0);
             if share > 0.0 {

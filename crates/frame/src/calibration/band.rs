@@ -30,6 +30,22 @@ static RESPONSE: LazyLock<[Vec<f64>; 3]> = LazyLock::new(|| {
     Channel::ALL.map(|channel| (0..STEPS).map(|step| relative_response(channel, wavelength_nm(step))).collect())
 });
 
+/// Photons of a star of the reference colour in each channel, and the mean wavelength of its light there, nm: asked for in
+/// every cell of a map.
+static REFERENCE: LazyLock<[[f64; 2]; 3]> = LazyLock::new(|| {
+    Channel::ALL.map(|channel| [star_photons_m2_s(channel, REFERENCE_BV), mean_wavelength_nm(channel)])
+});
+
+/// [`star_photons_m2_s`] of the reference colour.
+pub(crate) fn reference_photons_m2_s(channel: Channel) -> f64 {
+    REFERENCE[channel.index()][0]
+}
+
+/// Mean wavelength of a channel's light from a star of the reference colour, nm.
+pub(crate) fn wavelength_of_nm(channel: Channel) -> f64 {
+    REFERENCE[channel.index()][1]
+}
+
 fn wavelength_nm(step: u16) -> f64 {
     FIRST_NM + STEP_NM * f64::from(step)
 }
@@ -62,8 +78,7 @@ pub(crate) fn colour_term_mag(channel: Channel) -> f64 {
     -2.5 * (star_photons_m2_s(channel, 1.0) / star_photons_m2_s(channel, 0.0)).log10()
 }
 
-/// Mean wavelength of a channel's light from a star of the reference colour, nm.
-pub(crate) fn wavelength_of_nm(channel: Channel) -> f64 {
+fn mean_wavelength_nm(channel: Channel) -> f64 {
     let response = &RESPONSE[channel.index()];
     let (sum, weights) = (0..STEPS).zip(response).fold((0.0, 0.0), |(sum, weights), (step, response)| {
         let weight = response * star_photons_m2_s_nm(REFERENCE_BV, wavelength_nm(step));
@@ -103,10 +118,8 @@ mod tests {
     #[test]
     fn red_stars_are_faint_in_blue_and_bright_in_red() {
         let [red, green, blue] = Channel::ALL.map(colour_term_mag);
-        println!("colour terms {red:.3} {green:.3} {blue:.3}");
         assert!((-0.6..-0.2).contains(&red) && (-0.1..0.25).contains(&green) && (0.5..0.9).contains(&blue));
         let [red, green, blue] = Channel::ALL.map(wavelength_of_nm);
-        println!("wavelengths {red:.1} {green:.1} {blue:.1}");
         assert!(red > 590.0 && (520.0..550.0).contains(&green) && (450.0..480.0).contains(&blue));
     }
 }

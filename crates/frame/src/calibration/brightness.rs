@@ -5,9 +5,9 @@ use quantity::{Basis, EmissionLine, Estimate, PHOTONS_PER_RAYLEIGH_M2_S_SR};
 use sky::Extinction;
 use sky::photometry::V_WAVELENGTH_NM;
 
-use super::band::{REFERENCE_BV, extinction_ratio, star_photons_m2_s, star_photons_m2_s_nm};
+use super::band::{REFERENCE_BV, extinction_ratio, reference_photons_m2_s, star_photons_m2_s_nm};
 use super::fit::FALLOFF;
-use super::geometry::{ARCSEC2_PER_SR, ASSUMED_AIRMASS_SIGMA, Geometry, Sight};
+use super::geometry::{ARCSEC2_PER_SR, ASSUMED_AIRMASS_SIGMA, Geometry, Place, Sight};
 use super::result::{Calibration, CalibrationBasis, ChannelCalibration, optics_channel};
 use crate::LightChannel;
 
@@ -47,29 +47,23 @@ impl Calibration {
     /// `None` beyond the lens's image, below the horizon, for a channel without stars, where the level is not above black,
     /// and where nobody tells the black level.
     pub fn surface_brightness(&self, channel: LightChannel, level: f64, pixel: [f64; 2]) -> Option<Estimate> {
-        self.mag_arcsec2(self.geometry().as_ref(), channel, level, pixel)
+        self.mag_arcsec2(&Place::of(self.geometry().as_ref(), pixel), channel, level)
     }
 
-    /// The same with the lens worked out for many pixels.
-    pub(crate) fn mag_arcsec2(
-        &self,
-        geometry: Option<&Geometry<'_>>,
-        channel: LightChannel,
-        level: f64,
-        pixel: [f64; 2],
-    ) -> Option<Estimate> {
+    /// The same at a place that is worked out.
+    pub(crate) fn mag_arcsec2(&self, place: &Place, channel: LightChannel, level: f64) -> Option<Estimate> {
         let [black, black_sigma] = self.black_level(channel)?;
         let light = level - black;
-        if !(light > LEAST_BLACK_SIGMAS * black_sigma && light.is_finite()) {
+        if !(light > LEAST_BLACK_SIGMAS * black_sigma && light.is_finite()) || matches!(place, Place::Outside) {
             return None;
         }
         let black_mag = 1.0857 * black_sigma / light;
         if let Some(nominal) = &self.nominal {
-            let (mag, sigma) = nominal.mag_arcsec2(geometry, channel, light, pixel)?;
+            let (mag, sigma) = nominal.mag_arcsec2(place.sight(), channel, light)?;
             return Some(Estimate::symmetric(mag, sigma.hypot(black_mag), self.estimate_basis()));
         }
         let fitted = self.channel(channel)?;
-        Some(self.star_mag_arcsec2(fitted, light, black_mag, &geometry?.sight(pixel)?))
+        Some(self.star_mag_arcsec2(fitted, light, black_mag, place.sight()?))
     }
 
     fn star_mag_arcsec2(&self, fitted: &ChannelCalibration, light: f64, black_mag: f64, sight: &Sight) -> Estimate {
@@ -111,26 +105,24 @@ impl Calibration {
     ///
     /// `None` where it cannot be told, beyond the lens's image and lower than 4° above the horizon.
     pub fn line_kr(&self, line: EmissionLine, excess: f64, excess_sigma: f64, pixel: [f64; 2]) -> Option<Estimate> {
-        self.one_line_kr(self.geometry().as_ref(), line, [excess, excess_sigma], pixel)
+        self.one_line_kr(&Place::of(self.geometry().as_ref(), pixel), line, [excess, excess_sigma])
     }
 
-    /// The same with the lens worked out for many pixels.
+    /// The same at a place that is worked out.
     pub(crate) fn one_line_kr(
         &self,
-        geometry: Option<&Geometry<'_>>,
+        place: &Place,
         line: EmissionLine,
         [excess, excess_sigma]: [f64; 2],
-        pixel: [f64; 2],
     ) -> Option<Estimate> {
-        if !(excess.is_finite() && excess_sigma.is_finite()) {
+        if !(excess.is_finite() && excess_sigma.is_finite()) || matches!(place, Place::Outside) {
             return None;
         }
         let (level_per_kr, sigma_mag) = if let Some(nominal) = &self.nominal {
-            nominal.level_per_kr(geometry, line, pixel)?
+            nominal.level_per_kr(place.sight(), line)?
         } else {
             let fitted = self.channel(LightChannel::Green)?;
-            let sight = geometry?.sight(pixel)?;
-            let (level, sigma_mag) = self.level_per_kr(fitted, line, &sight)?;
+            let (level, sigma_mag) = self.level_per_kr(fitted, line, place.sight()?)?;
             (level, sigma_mag.hypot(self.tone_sigma_mag(fitted, excess)))
         };
         Some(brightness(excess / level_per_kr, excess_sigma / level_per_kr, sigma_mag, self.estimate_basis()))
@@ -190,11 +182,11 @@ impl Calibration {
                 let developed = self.basis == CalibrationBasis::StarsDeveloped;
                 let (gain, sigma) = if developed { (DEVELOPED_GREEN, DEVELOPED_GREEN_SIGMA_MAG) } else { (1.0, 0.0) };
                 let response = gain * line_response(channel, line);
-                Some((star_photons_m2_s(channel, REFERENCE_BV), response, GREEN_RESPONSE_SIGMA_MAG.hypot(sigma)))
+                Some((reference_photons_m2_s(channel), response, GREEN_RESPONSE_SIGMA_MAG.hypot(sigma)))
             }
             LightChannel::Red | LightChannel::Green | LightChannel::Blue => {
                 let channel = optics_channel(fitted.channel);
-                Some((star_photons_m2_s(channel, REFERENCE_BV), line_response(channel, line), 0.0))
+                Some((reference_photons_m2_s(channel), line_response(channel, line), 0.0))
             }
         }
     }

@@ -2,7 +2,7 @@
 
 use quantity::EmissionLine;
 
-use super::geometry::Geometry;
+use super::geometry::Place;
 use super::result::Calibration;
 use crate::{LightChannel, LightMap};
 
@@ -65,28 +65,27 @@ impl Calibration {
         let unit = ceiling.filter(|ceiling| *ceiling > 0.0).map_or(1.0, f64::from);
         let levels: Vec<f64> = light.medians.iter().map(|median| f64::from(*median) * unit - black).collect();
         let geometry = self.geometry();
-        let geometry = geometry.as_ref();
-        let shares = self.shares(geometry, map);
+        let places: Vec<Place> = (0..count).map(|cell| Place::of(geometry.as_ref(), middle(map, cell))).collect();
+        let shares: Vec<f64> = places.iter().map(|place| self.share(place)).collect();
         let is_sky =
             |cell: usize| sky.is_none_or(|sky| sky.get(cell).copied().unwrap_or(false)) && !light.is_light[cell];
         let mut dark: Vec<f64> = (0..count)
             .filter(|cell| is_sky(*cell))
-            .filter_map(|cell| Some(levels[cell] / shares[cell]?))
+            .map(|cell| levels[cell] / shares[cell])
             .filter(|level| level.is_finite() && *level > 0.0)
             .collect();
         dark.sort_by(f64::total_cmp);
         let place = crate::whole::index(DARK_QUANTILE * dark.len() as f64);
         cells.dark_level = dark.get(place).copied().filter(|_| dark.len() >= LEAST_CELLS);
         for cell in 0..count {
-            let Some(share) = shares[cell] else { continue };
-            let pixel = middle(map, cell);
-            if let Some(mag) = self.mag_arcsec2(geometry, LightChannel::Green, levels[cell] + black, pixel) {
+            let place = &places[cell];
+            if let Some(mag) = self.mag_arcsec2(place, LightChannel::Green, levels[cell] + black) {
                 cells.mag_arcsec2[cell] = crate::whole::single(mag.value);
                 cells.mag_sigma[cell] = crate::whole::single(mag.high - mag.value);
             }
-            let excess = cells.dark_level.map(|dark| levels[cell] - dark * share);
-            if let Some(kr) = excess
-                .and_then(|excess| self.one_line_kr(geometry, EmissionLine::Green5577, [excess, black_sigma], pixel))
+            let excess = cells.dark_level.map(|dark| levels[cell] - dark * shares[cell]);
+            if let Some(kr) =
+                excess.and_then(|excess| self.one_line_kr(place, EmissionLine::Green5577, [excess, black_sigma]))
             {
                 cells.green_kr[cell] = crate::whole::single(kr.value);
                 cells.green_kr_low[cell] = crate::whole::single(kr.low);
@@ -96,18 +95,17 @@ impl Calibration {
         cells
     }
 
-    /// Light that each cell has of what a pixel on the axis would have; `None` beyond the image and below the horizon.
-    fn shares(&self, geometry: Option<&Geometry<'_>>, map: &LightMap) -> Vec<Option<f64>> {
-        let Some(geometry) = geometry else { return vec![Some(1.0); map.columns * map.rows] };
-        let on_axis = geometry.axis_solid_angle_sr();
-        let fitted = self.channel(LightChannel::Green);
-        (0..map.columns * map.rows)
-            .map(|cell| {
-                let sight = geometry.sight(middle(map, cell))?;
-                let lost = fitted.map_or(0.0, |fitted| super::brightness::lost_mag(fitted, sight.falloff_terms()));
-                Some(sight.solid_angle_sr / on_axis * 10f64.powf(-0.4 * lost))
-            })
-            .collect()
+    /// Light that a place has of what a pixel on the axis would have; NaN where there is none.
+    fn share(&self, place: &Place) -> f64 {
+        let sight = match place {
+            Place::Outside => return f64::NAN,
+            Place::NoLens => return 1.0,
+            Place::At(sight) => sight,
+        };
+        let lost = self
+            .channel(LightChannel::Green)
+            .map_or(0.0, |fitted| super::brightness::lost_mag(fitted, sight.falloff_terms()));
+        sight.solid_angle_share * 10f64.powf(-0.4 * lost)
     }
 }
 

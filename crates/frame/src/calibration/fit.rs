@@ -101,8 +101,8 @@ fn weighted(rows: &[Row], weights: &[f64], prior: &Prior) -> Option<([f64; TERMS
     for (row, weight) in rows.iter().zip(weights) {
         for i in 0..TERMS {
             right[i] += weight * row.terms[i] * row.mag;
-            for j in 0..TERMS {
-                normal[i][j] += weight * row.terms[i] * row.terms[j];
+            for (entry, other) in normal[i].iter_mut().zip(row.terms) {
+                *entry += weight * row.terms[i] * other;
             }
         }
     }

@@ -1,4 +1,5 @@
 use optics::{Lens, Sensor};
+use quantity::GeoPosition;
 use serde::{Deserialize, Serialize};
 
 use crate::Metadata;
@@ -72,7 +73,7 @@ impl CalibrationHints {
             iso: metadata.iso,
             f_number: metadata.f_number,
             focal_mm: metadata.focal_mm,
-            site_height_m: metadata.position.map(|position| position.height_m()),
+            site_height_m: metadata.position.map(GeoPosition::height_m),
             filter: metadata.filter.as_deref().and_then(FilterHint::from_words),
             black: None,
             kit: None,

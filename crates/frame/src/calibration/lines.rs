@@ -132,9 +132,9 @@ fn non_negative(matrix: &Matrix, right: &[f64; 3], variance: &[f64; 3]) -> Optio
         let at_zero: [bool; 3] = std::array::from_fn(|j| choice >> j & 1 == 1);
         let (mut part, mut wanted) = (normal, target);
         for j in (0..3).filter(|j| at_zero[*j]) {
-            for k in 0..3 {
-                part[j][k] = 0.0;
-                part[k][j] = 0.0;
+            part[j] = [0.0; 3];
+            for row in &mut part {
+                row[j] = 0.0;
             }
             (part[j][j], wanted[j]) = (normal[j][j], 0.0);
         }

@@ -93,7 +93,7 @@ pub fn calibrate(
     if first.scatter_mag > MOST_SCATTER_MAG {
         return Err(CalibrationFailure::Scattered { scatter_mag: first.scatter_mag });
     }
-    let [stars_expected, stars_missing] = bench.missing(&measured, &first);
+    let [stars_expected, stars_missing] = stars::missing(&measured, &first);
     let mut notes = Vec::new();
     let mut channels = vec![first];
     if !is_grey {
@@ -135,14 +135,12 @@ fn fwhm_px(field: &StarField) -> f64 {
     /// FWHM over the deviation of a Gaussian.
     const FWHM_PER_SIGMA: f64 = 2.3548;
     let long = |moments: &crate::Moments| FWHM_PER_SIGMA * moments.axes_px2()[0].max(0.0).sqrt();
-    match &field.typical {
-        Some(typical) => long(&typical.moments),
-        None => {
-            let mut widths: Vec<f64> =
-                field.stars.iter().filter(|star| star.shape_measured).map(|star| long(&star.moments)).collect();
-            fit::median(&mut widths).unwrap_or(USUAL_FWHM_PX)
-        }
+    if let Some(typical) = &field.typical {
+        return long(&typical.moments);
     }
+    let measured = field.stars.iter().filter(|star| star.shape_measured);
+    let mut widths: Vec<f64> = measured.map(|star| long(&star.moments)).collect();
+    fit::median(&mut widths).unwrap_or(USUAL_FWHM_PX)
 }
 
 /// What was fitted and what assumed, in words.

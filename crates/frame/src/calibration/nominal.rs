@@ -6,7 +6,7 @@ use sky::Extinction;
 use sky::photometry::{mag_from_luminance_cd_m2, rayleighs_per_angstrom_from_mag};
 
 use super::black::Black;
-use super::geometry::{ASSUMED_AIRMASS, ASSUMED_AIRMASS_SIGMA, Geometry};
+use super::geometry::{ASSUMED_AIRMASS, ASSUMED_AIRMASS_SIGMA, Geometry, Sight};
 use super::hints::CalibrationHints;
 use super::result::{Calibration, CalibrationBasis};
 use crate::window::Windows;
@@ -44,38 +44,26 @@ pub(crate) struct Nominal {
 
 impl Nominal {
     /// Light that a place has of what the axis has, with its error in magnitudes, and the airmass there.
-    fn place(geometry: Option<&Geometry<'_>>, pixel: [f64; 2]) -> Option<(f64, f64, f64)> {
-        let Some(geometry) = geometry else { return Some((1.0, UNKNOWN_LENS_SIGMA_MAG, ASSUMED_AIRMASS)) };
-        let sight = geometry.sight(pixel)?;
-        let share = sight.solid_angle_sr / geometry.axis_solid_angle_sr();
+    fn place(sight: Option<&Sight>) -> (f64, f64, f64) {
+        let Some(sight) = sight else { return (1.0, UNKNOWN_LENS_SIGMA_MAG, ASSUMED_AIRMASS) };
         let corner = sight.falloff_terms()[0];
-        Some((share * 10f64.powf(-0.4 * CORNER_MAG[0] * corner), CORNER_MAG[1] * corner, sight.airmass))
+        let share = sight.solid_angle_share * 10f64.powf(-0.4 * CORNER_MAG[0] * corner);
+        (share, CORNER_MAG[1] * corner, sight.airmass)
     }
 
-    pub(crate) fn mag_arcsec2(
-        &self,
-        geometry: Option<&Geometry<'_>>,
-        channel: LightChannel,
-        light: f64,
-        pixel: [f64; 2],
-    ) -> Option<(f64, f64)> {
+    pub(crate) fn mag_arcsec2(&self, sight: Option<&Sight>, channel: LightChannel, light: f64) -> Option<(f64, f64)> {
         if channel != LightChannel::Green {
             return None;
         }
-        let (share, place_sigma, _) = Self::place(geometry, pixel)?;
+        let (share, place_sigma, _) = Self::place(sight);
         Some((self.unit_mag_arcsec2 - 2.5 * (light / share).log10(), self.sigma_mag.hypot(place_sigma)))
     }
 
-    pub(crate) fn level_per_kr(
-        &self,
-        geometry: Option<&Geometry<'_>>,
-        line: EmissionLine,
-        pixel: [f64; 2],
-    ) -> Option<(f64, f64)> {
+    pub(crate) fn level_per_kr(&self, sight: Option<&Sight>, line: EmissionLine) -> Option<(f64, f64)> {
         if line != EmissionLine::Green5577 {
             return None;
         }
-        let (share, place_sigma, airmass) = Self::place(geometry, pixel)?;
+        let (share, place_sigma, airmass) = Self::place(sight);
         let k = self.air.coefficient_mag(line.wavelength_nm());
         let air_sigma = k * ASSUMED_AIRMASS_SIGMA;
         let level = self.level_per_kr * share * 10f64.powf(-0.4 * k * airmass);

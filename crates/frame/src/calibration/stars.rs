@@ -189,7 +189,9 @@ impl Bench<'_> {
         };
         let zero = term(&solved, &prior, ZERO);
         let mut corner = [0.0; TERMS];
-        FALLOFF.into_iter().for_each(|term| corner[term] = 1.0);
+        for term in FALLOFF {
+            corner[term] = 1.0;
+        }
         let known = self.prior(channel, None, slope_sigma);
         let assumed_corner = FALLOFF.iter().map(|term| known.sigmas[*term].powi(2)).sum::<f64>().sqrt();
         let corner_sigma = solved.sigma_along(&corner);
@@ -216,30 +218,29 @@ impl Bench<'_> {
             solved,
         })
     }
+}
 
-    /// Of the stars that the fit says are bright enough to show: how many, and how many do not.
-    pub(crate) fn missing(&self, measured: &[Measured], fitted: &ChannelCalibration) -> [usize; 2] {
-        /// A star is bright enough when it would stand this far above its noise.
-        const SURE_SNR: f64 = 15.0;
-        /// It is missing below this share of its light: 1.5 mag.
-        const MISSING_SHARE: f64 = 0.25;
-        /// Square of the distance from the axis up to which stars are missed: farther out the lens's image may end.
-        const INSIDE: f64 = 0.72;
-        let mut counts = [0, 0];
-        let is_asked = |star: &&Measured| {
-            star.target.colour_mag.is_finite() && star.air <= MOST_AIRMASS && star.falloff[0] <= INSIDE
-        };
-        for star in measured.iter().filter(is_asked) {
-            let row = row(star, fitted.reference_v_mag);
-            let mag = crate::least_squares::dot(&row.terms, &fitted.solved.values) + fitted.reference_v_mag;
-            let expected = 10f64.powf(-0.4 * mag);
-            if expected > SURE_SNR * star.light.sigma {
-                counts[0] += 1;
-                counts[1] += usize::from(!star.target.found && star.light.flux < MISSING_SHARE * expected);
-            }
+/// Of the stars that the fit says are bright enough to show: how many, and how many do not.
+pub(crate) fn missing(measured: &[Measured], fitted: &ChannelCalibration) -> [usize; 2] {
+    /// A star is bright enough when it would stand this far above its noise.
+    const SURE_SNR: f64 = 15.0;
+    /// It is missing below this share of its light: 1.5 mag.
+    const MISSING_SHARE: f64 = 0.25;
+    /// Square of the distance from the axis up to which stars are missed: farther out the lens's image may end.
+    const INSIDE: f64 = 0.72;
+    let mut counts = [0, 0];
+    let is_asked =
+        |star: &&Measured| star.target.colour_mag.is_finite() && star.air <= MOST_AIRMASS && star.falloff[0] <= INSIDE;
+    for star in measured.iter().filter(is_asked) {
+        let row = row(star, fitted.reference_v_mag);
+        let mag = crate::least_squares::dot(&row.terms, &fitted.solved.values) + fitted.reference_v_mag;
+        let expected = 10f64.powf(-0.4 * mag);
+        if expected > SURE_SNR * star.light.sigma {
+            counts[0] += 1;
+            counts[1] += usize::from(!star.target.found && star.light.flux < MISSING_SHARE * expected);
         }
-        counts
     }
+    counts
 }
 
 fn row(star: &Measured, reference_mag: f64) -> Row {

@@ -29,6 +29,7 @@ pub(crate) use sky_index::direction;
 pub use solution::{LensPair, LensSolution};
 pub(crate) use vector::{angle_rad, turn};
 
+pub(crate) use ground::Ground;
 pub(crate) use model::Ready;
 pub(crate) use sky_index::direction as direction_of_star;
 pub(crate) use vector::{Rotation, Vector, cross, dot, transpose};
@@ -37,7 +38,6 @@ use optics::Projection;
 
 use crate::{Plane, StarField};
 use fit::Pose;
-use ground::Ground;
 use grow::{Grown, Stars};
 use judge::Verdict;
 use patterns::Patterns;

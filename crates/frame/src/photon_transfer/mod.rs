@@ -222,7 +222,7 @@ fn level(
     let usable = mean > LEAST_SIGNAL * dark_sigma && !is_full;
     if usable {
         let change = (means[0] / means[1]).ln().abs();
-        if !(change <= MOST_CHANGE) {
+        if change.is_nan() || change > MOST_CHANGE {
             return Err(PhotonTransferFailure::LightChanged { pair, percent: 100.0 * change });
         }
         let moved = moved(&channel.tiles, dark_level);

@@ -145,7 +145,7 @@ impl<'a> Tiles<'a> {
         let [columns, rows] = self.size.map(|side| side / TILE_PX);
         let step = (columns * rows).div_ceil(MOST_TILES).max(1);
         // the step shares no factor with the columns, so that the tiles do not stand in lines
-        let step = (step..).find(|step| gcd(*step, columns.max(1)) == 1).unwrap_or(1);
+        let step = (step..=2 * step + columns).find(|step| gcd(*step, columns.max(1)) == 1).unwrap_or(1);
         let (mut first, mut second) = (Vec::new(), Vec::new());
         let mut pixels: [Vec<[f64; 2]>; 3] = Default::default();
         for tile in (0..columns * rows).step_by(step) {

@@ -82,7 +82,7 @@ fn is_aurora(x: f64) -> bool {
     x > 0.7 * SIZE[0] as f64
 }
 
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "sides of a picture")]
+#[expect(clippy::cast_possible_truncation, reason = "sides of a picture")]
 fn draw(seed: u64, k_v: f64) -> Drawn {
     let pointing = Pointing { azimuth_deg: 20.0, altitude_deg: 42.0, roll_deg: 3.0 };
     let camera = Camera::centred(

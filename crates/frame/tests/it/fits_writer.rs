@@ -14,8 +14,7 @@ pub(crate) fn fits(values: &[f64], [width, height]: [usize; 2], cards: &[String]
     ];
     lines.extend_from_slice(cards);
     lines.push("END".to_owned());
-    let head: String = lines.iter().map(|line| format!("{line:<80}")).collect();
-    let mut bytes = head.into_bytes();
+    let mut bytes: Vec<u8> = lines.iter().flat_map(|line| format!("{line:<80}").into_bytes()).collect();
     bytes.resize(bytes.len().div_ceil(2880) * 2880, b' ');
     for value in values {
         #[expect(clippy::cast_possible_truncation, reason = "whole numbers of 16 bits less 32 768")]

@@ -37,7 +37,7 @@ fn exposure(dice: &mut Dice, electrons: f64, seconds: f64) -> Vec<u8> {
         format!("EXPTIME = {seconds:>20}"),
         "END".to_owned(),
     ];
-    let mut bytes = lines.iter().map(|line| format!("{line:<80}")).collect::<String>().into_bytes();
+    let mut bytes: Vec<u8> = lines.iter().flat_map(|line| format!("{line:<80}").into_bytes()).collect();
     bytes.resize(bytes.len().div_ceil(2880) * 2880, b' ');
     for _ in 0..SIZE * SIZE {
         let noisy = electrons + electrons.sqrt() * dice.normal() + READ_E * dice.normal();
