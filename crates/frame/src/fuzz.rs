@@ -4,12 +4,36 @@
 
 use optics::Channel;
 
-use crate::{Layout, Limits, Metadata, open, pixel_scale, read_metadata};
+use crate::{Layout, LightMap, Limits, Metadata, open, pixel_scale, read_metadata};
 
 /// Small enough that a round takes milliseconds, large enough for the real pictures of the tests.
 const LIMITS: Limits = Limits { most_pixels: 1_500_000, most_bytes: 64_000_000, longest_side: 20_000 };
 /// More than any file gives rise to.
 const MOST_WORDS: usize = 64;
+
+/// Every way into a decoder, by name, with the first bytes that lead there.
+pub const PATHS: [(&str, &[u8]); 14] = [
+    ("jpeg", b"\xff\xd8\xff"),
+    ("png", b"\x89PNG\r\n\x1a\n\0\0\0\x0dIHDR"),
+    ("tiff", b"II\x2a\0"),
+    ("tiff_big", b"MM\0\x2b\0\x08\0\0"),
+    ("raw", b"IIU\0"),
+    ("raw_fuji", b"FUJIFILMCCD-RAW "),
+    ("raw_boxes", b"\0\0\0\x18ftypcrx \0\0\0\x01"),
+    ("gif", b"GIF89a"),
+    ("webp", b"RIFF\0\x10\0\0WEBP"),
+    ("bmp", b"BM\0\0\0\0\0\0\0\0"),
+    ("heic", b"\0\0\0\x18ftypheic\0\0\0\0mif1heic"),
+    ("fits", b"SIMPLE  =                    T"),
+    ("netpbm", b"P6 "),
+    ("gzip", b"\x1f\x8b\x08"),
+];
+
+/// [`fuzz_open`] of bytes that are led to one decoder, by its name in [`PATHS`]; as they are for any other name.
+pub fn fuzz_path(name: &str, bytes: &[u8]) {
+    let beginning = PATHS.iter().find(|(path, _)| *path == name).map_or(&[][..], |(_, beginning)| *beginning);
+    fuzz_open(&[beginning, bytes].concat());
+}
 
 /// Opens a picture and takes every plane there is.
 pub fn fuzz_open(bytes: &[u8]) {
@@ -31,6 +55,9 @@ pub fn fuzz_open(bytes: &[u8]) {
     }
     assert!(frame.notes.len() < MOST_WORDS, "notes without end");
     assert!(frame.displayed_size() == [width, height] || frame.displayed_size() == [height, width], "a wrong turn");
+    let map = LightMap::of(&frame);
+    let is_full = |map: &LightMap| map.channels.iter().all(|channel| channel.medians.len() == map.columns * map.rows);
+    assert!(map.is_ok_and(|map| is_full(&map)), "a light map with holes");
     check(&frame.metadata, frame.stored_size);
 }
 

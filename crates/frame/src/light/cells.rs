@@ -105,29 +105,26 @@ trait Number: Copy + Ord + Into<usize> + TryFrom<usize> {
 }
 
 /// How many samples have each byte.
-struct Tally {
-    counts: [u16; 256],
-    samples: usize,
-}
+struct Tally([u16; 256]);
 
 impl Default for Tally {
     fn default() -> Self {
-        Self { counts: [0; 256], samples: 0 }
+        Self([0; 256])
     }
 }
 
 impl Number for u8 {
     type Samples = Tally;
 
-    fn add(self, tally: &mut Tally) {
-        tally.counts[usize::from(self)] += 1;
-        tally.samples += 1;
+    fn add(self, Tally(counts): &mut Tally) {
+        counts[usize::from(self)] += 1;
     }
 
     fn take_quartiles(tally: &mut Tally) -> Option<[usize; 3]> {
-        let wanted = (tally.samples > 0).then(|| places_of(tally.samples))?;
+        let all: usize = tally.0.iter().map(|count| usize::from(*count)).sum();
+        let wanted = (all > 0).then(|| places_of(all))?;
         let (mut found, mut place, mut below) = ([0; 3], 0, 0);
-        for (byte, count) in tally.counts.iter().enumerate() {
+        for (byte, count) in tally.0.iter().enumerate() {
             below += usize::from(*count);
             while place < wanted.len() && wanted[place] < below {
                 found[place] = byte;
@@ -165,6 +162,16 @@ fn of_stored<T: Number>(grid: &Grid, least: usize, values: &[T], places: &[Place
         for left in (0..width).step_by(grid.side) {
             let right = (left + grid.side).min(width);
             for y in (top..(top + grid.side).min(height)).step_by(step) {
+                if let ([Place { first: 0, step: 3 }, _, _], [red, green, blue]) = (places, &mut samples[..]) {
+                    // the channels in turn: two counts of one number, one right after the other, wait for each other
+                    let pixels = row(values, places[0], y, [left, right], width).as_chunks::<3>().0;
+                    for numbers in pixels.iter().step_by(step) {
+                        numbers[0].add(red);
+                        numbers[1].add(green);
+                        numbers[2].add(blue);
+                    }
+                    continue;
+                }
                 for (place, samples) in places.iter().zip(&mut samples) {
                     let numbers = row(values, *place, y, [left, right], width);
                     numbers.iter().step_by(step * place.step).for_each(|number| number.add(samples));

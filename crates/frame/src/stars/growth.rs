@@ -12,9 +12,13 @@ pub(crate) struct Growth {
 
 /// Rings per pixel of radius in the curve of growth.
 const RINGS_PER_PX: f64 = 4.0;
-/// Side of the grid of points that stand for a pixel, by the distance from the centre up to which it holds, px: further
-/// out the light is even across one pixel. The circle's own edge is divided as the second.
-const POINTS: [(f64, usize); 2] = [(2.0, 5), (4.0, 3)];
+/// Places of the points that stand for a pixel, along each side.
+const FIVE: [f64; 5] = [0.1 - 0.5, 0.3 - 0.5, 0.0, 0.7 - 0.5, 0.9 - 0.5];
+const THREE: [f64; 3] = [0.5 / 3.0 - 0.5, 0.0, 2.5 / 3.0 - 0.5];
+const ONE: [f64; 1] = [0.0];
+/// Distances from the centre up to which five and three points a side are needed, px: further out the light is even
+/// across one pixel. The circle's own edge is divided as the second.
+const NEAR_PX: [f64; 2] = [2.0, 4.0];
 
 /// Sums the light within `radius_px`, ring by ring. `None` without light.
 pub(crate) fn growth(plane: &Plane, sky: &LocalSky, [x, y]: [f64; 2], radius_px: f64) -> Option<Growth> {
@@ -28,13 +32,11 @@ pub(crate) fn growth(plane: &Plane, sky: &LocalSky, [x, y]: [f64; 2], radius_px:
             }
             let (dx, dy) = (column as f64 - x, row as f64 - y);
             let r = (dx * dx + dy * dy).sqrt();
-            let [near, further] = POINTS;
-            let points = match r {
-                _ if r < near.0 => near.1,
-                _ if r < further.0 || r > radius_px - 1.0 => further.1,
-                _ => 1,
-            };
-            spread(&mut rings, value, [dx, dy], points);
+            match r {
+                _ if r < NEAR_PX[0] => spread(&mut rings, value, [dx, dy], FIVE),
+                _ if r < NEAR_PX[1] || r > radius_px - 1.0 => spread(&mut rings, value, [dx, dy], THREE),
+                _ => spread(&mut rings, value, [dx, dy], ONE),
+            }
         }
     }
     let flux: f64 = rings.iter().sum();
@@ -42,15 +44,14 @@ pub(crate) fn growth(plane: &Plane, sky: &LocalSky, [x, y]: [f64; 2], radius_px:
 }
 
 /// Adds a pixel's light to the rings its points fall in; what falls beyond the last ring is left out.
-fn spread(rings: &mut [f64], value: f64, [dx, dy]: [f64; 2], points: usize) {
-    let weight = 1.0 / (points * points) as f64;
-    let place = |i: usize| (i as f64 + 0.5) / points as f64 - 0.5;
-    for j in 0..points {
-        for i in 0..points {
-            let (u, v) = (dx + place(i), dy + place(j));
+fn spread<const POINTS: usize>(rings: &mut [f64], value: f64, [dx, dy]: [f64; 2], points: [f64; POINTS]) {
+    let share = value * (1.0 / (POINTS * POINTS) as f64);
+    for down in points {
+        for across in points {
+            let (u, v) = (dx + across, dy + down);
             let r = (u * u + v * v).sqrt();
             if let Some(ring) = rings.get_mut(index(r * RINGS_PER_PX)) {
-                *ring += weight * value;
+                *ring += share;
             }
         }
     }

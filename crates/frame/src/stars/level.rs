@@ -68,7 +68,23 @@ const LEAST_VARIANCE_PX2: f64 = 0.46;
 ///
 /// A star of a width cannot have one pixel much above the four around it. Left in, such a pixel hides the star it stands in.
 pub(crate) fn dots(plane: &Plane, sky: &Sky, shape: &Moments) -> Vec<(usize, f32)> {
-    pulp::Arch::new().dispatch(|| dots_of(plane, sky, shape))
+    pulp::Arch::new().dispatch(DotSearch { plane, sky, shape })
+}
+
+/// One look at every pixel of a plane, in the processor's widest registers.
+struct DotSearch<'a> {
+    plane: &'a Plane,
+    sky: &'a Sky,
+    shape: &'a Moments,
+}
+
+impl pulp::NullaryFnOnce for DotSearch<'_> {
+    type Output = Vec<(usize, f32)>;
+
+    #[inline(always)]
+    fn call(self) -> Self::Output {
+        dots_of(self.plane, self.sky, self.shape)
+    }
 }
 
 #[inline(always)]

@@ -1,6 +1,6 @@
 //! Files that are cut, flipped, invented or out to harm.
 
-use frame::fuzz::{fuzz_metadata, fuzz_open};
+use frame::fuzz::{PATHS, fuzz_metadata, fuzz_open, fuzz_path};
 use frame::{FrameError, Limits, open};
 use proptest::collection::vec;
 use proptest::prelude::*;
@@ -101,6 +101,13 @@ proptest! {
         let bytes = [BEGINNINGS[beginning], &tail].concat();
         fuzz_open(&bytes);
         fuzz_metadata(&bytes);
+    }
+
+    #[test]
+    fn random_bytes_on_every_path_never_panic(tail in vec(any::<u8>(), 0..300)) {
+        for (name, _) in PATHS {
+            fuzz_path(name, &tail);
+        }
     }
 
     #[test]
@@ -223,6 +230,29 @@ fn a_packed_file_that_swells_is_refused() {
     // a packed file inside a packed file is somebody's joke
     assert!(open(&packed(&inside), &limits).is_err());
     assert!(open(&inside[..inside.len() - 9], &limits).is_err());
+}
+
+/// Heads that claim too much, in the kinds whose heads are longer: none may take the memory it claims.
+#[test]
+fn bombs_of_other_kinds_are_refused_too() {
+    // a lossless picture of 16384 by 16384: 14 bits each, less one
+    let webp = b"RIFF\x1a\0\0\0WEBPVP8L\x0d\0\0\0\x2f\xff\xff\xff\x0f\0\0\0\0\0\0\0\0\0".to_vec();
+    let mut dng = composed("rggb16.composed.dng");
+    let side = 60_000u32.to_le_bytes();
+    for code in [256u16, 257] {
+        for kind in [3u16, 4] {
+            let mark = [code.to_le_bytes(), kind.to_le_bytes()].concat();
+            let places: Vec<usize> = (0..dng.len() - 12).filter(|at| dng[*at..*at + 4] == mark[..]).collect();
+            for at in places {
+                dng[at + 2..at + 4].copy_from_slice(&4u16.to_le_bytes());
+                dng[at + 8..at + 12].copy_from_slice(&side);
+            }
+        }
+    }
+    for (name, bytes) in [("webp", webp), ("dng", dng)] {
+        let error = open(&bytes, &Limits::default()).unwrap_err();
+        assert!(matches!(error, FrameError::TooLarge { .. }), "{name}: {error}");
+    }
 }
 
 #[test]

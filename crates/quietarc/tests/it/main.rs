@@ -7,6 +7,7 @@
 )]
 
 mod batches;
+mod broken_frames;
 mod check;
 mod doors;
 mod exports;
