@@ -57,7 +57,7 @@ pub(super) fn is_dark_hour(report: &CheckReport) -> bool {
 /// Whether a frame is one of those that a night is sorted for.
 pub(super) fn is_of_the_night(report: &CheckReport) -> bool {
     let has_aurora = aurora(report).is_some_and(|aurora| aurora.presence == AuroraPresence::Yes);
-    has_aurora || matches!(report.scene, CheckedScene::NightSky | CheckedScene::Twilight)
+    has_aurora || matches!(report.scene, CheckedScene::NightSky | CheckedScene::Moonlit | CheckedScene::Twilight)
 }
 
 /// Whether an aurora could be seen at that hour.
