@@ -57,6 +57,7 @@ pub(crate) fn report(name: &str, after_s: f64) -> CheckReport {
         pixel_arcsec: None,
     };
     report.stars = CheckedStars {
+        matched: None,
         count: 240,
         alike: true,
         hfd_px: Some(1.7),
