@@ -1,0 +1,32 @@
+//! Draws one night and writes it: `cargo run -p quietarc-scene --example draw -- night.jpg [scene]`.
+//!
+//! The kind of file follows the name's ending: `.jpg`, `.png` (16 bits), `.dng`. The truth is written beside it as JSON.
+#![expect(clippy::disallowed_methods, reason = "an example writes a file and is given its name")]
+#![expect(clippy::print_stderr, reason = "an example says what it did")]
+
+use std::error::Error;
+use std::path::PathBuf;
+
+use scene::{Development, Stage, sample};
+
+fn main() -> Result<(), Box<dyn Error>> {
+    let mut arguments = std::env::args().skip(1);
+    let path = PathBuf::from(arguments.next().unwrap_or_else(|| "night.jpg".to_owned()));
+    let name = arguments.next().unwrap_or_else(|| "folded_bands".to_owned());
+    let spec = sample(&name).ok_or_else(|| format!("no scene {name}; there are {}", scene::SAMPLES.join(", ")))?;
+    let started = std::time::Instant::now();
+    let stage = Stage::new(spec.place, spec.forms_epoch)?;
+    let staged = started.elapsed();
+    let rendered = stage.render(&spec, 1)?;
+    let drawn = started.elapsed();
+    let development = Development::default();
+    let bytes = match path.extension().and_then(|ending| ending.to_str()) {
+        Some("dng") => rendered.to_dng(),
+        Some("png") => rendered.to_png16(&development)?,
+        _ => rendered.to_jpeg(&development)?,
+    };
+    eprintln!("stage {staged:?}, rendered {:?}, packed {:?}", drawn - staged, started.elapsed() - drawn);
+    std::fs::write(&path, bytes)?;
+    std::fs::write(path.with_extension("json"), serde_json::to_string(&rendered.truth)?)?;
+    Ok(())
+}
