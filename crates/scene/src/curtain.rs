@@ -36,6 +36,7 @@ pub(crate) fn draw(easel: &Easel<'_>, curtain: &Curtain, age_s: f64, canvas: &mu
     let shape = Shape { curtain, age_s };
     let palette = Palette::new(easel.columns, curtain);
     let [west_km, east_km] = curtain.ends_km;
+    let column_kr = palette.column_kr(curtain);
     let mut u_km = west_km;
     let mut plane_km = easel.lines.plane_of(shape.place(u_km), [u_km, curtain.poleward_km]);
     while u_km < east_km {
@@ -45,8 +46,8 @@ pub(crate) fn draw(easel: &Easel<'_>, curtain: &Curtain, age_s: f64, canvas: &mu
         let step_km = step_km(easel, curtain, &shape, u_km, &line);
         let next = shape.place(u_km + step_km);
         let length_km = (next[0] - here[0]).hypot(next[1] - here[1]);
-        let light_kr = curtain.column_kr * shape.light(u_km);
-        if light_kr > 1e-4 * curtain.column_kr {
+        let light_kr = column_kr * shape.light(u_km);
+        if light_kr > 1e-4 * column_kr {
             let area_km2 = length_km * curtain.thickness_km * GAUSSIAN_AREA;
             let column = palette.column(&shape, u_km);
             ray(easel, &line, column, light_kr * area_km2, curtain.thickness_km / FWHM_PER_SIGMA, canvas, mirror.as_deref_mut());
@@ -148,7 +149,7 @@ struct Shape<'a> {
 }
 
 /// Folds by size: lattice and amplitude in units of the fold's size.
-const FOLDS: [(f64, f64); 4] = [(9.0, 1.3), (3.4, 0.8), (1.5, 0.42), (0.7, 0.16)];
+const FOLDS: [(f64, f64); 4] = [(9.0, 1.3), (3.0, 1.1), (1.3, 0.6), (0.6, 0.17)];
 
 impl Shape<'_> {
     /// Magnetic east and poleward, km.
@@ -213,6 +214,12 @@ impl Palette {
             })
             .collect();
         Self { columns }
+    }
+
+    /// Light along the field line where the sheet is brightest, kR of 557.7 nm, by its middle column.
+    fn column_kr(&self, curtain: &Curtain) -> f64 {
+        let middle = &self.columns[SHADES * SHADES / 2];
+        curtain.broadside_kr / (middle.densest_per_km() * curtain.thickness_km * GAUSSIAN_AREA)
     }
 
     fn column(&self, shape: &Shape<'_>, u_km: f64) -> &Column {

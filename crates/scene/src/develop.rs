@@ -13,7 +13,8 @@ pub struct Development {
     pub white_balance: [f64; 3],
     /// From the camera's colours, balanced, to those of sRGB: rows red, green, blue.
     pub matrix: [[f64; 3]; 3],
-    /// Factor on all before the curve: 1 puts the clipping of green at white.
+    /// Factor on all before the curve: 1 puts the clipping of green at white, 1.4 the mid-grey of ISO 12232 (a 7.8th of
+    /// the clipping) at 18 %.
     pub gain: f64,
     /// Quality of the JPEG, 1..=100.
     pub quality: u8,
@@ -25,7 +26,7 @@ impl Default for Development {
         Self {
             white_balance: [1.6, 1.0, 1.85],
             matrix: [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]],
-            gain: 1.0,
+            gain: 1.4,
             quality: 92,
         }
     }

@@ -92,6 +92,11 @@ impl Column {
         std::array::from_fn(|i| low[i] + (high[i] - low[i]) * share)
     }
 
+    /// Share of the 557.7 nm in the kilometre of height with the most of it.
+    pub(crate) fn densest_per_km(&self) -> f64 {
+        self.below.windows(2).map(|pair| (pair[1][1] - pair[0][1]) / STEP_KM).fold(1e-6, f64::max)
+    }
+
     /// Light between two heights.
     pub(crate) fn between(&self, low_km: f64, high_km: f64) -> [f64; 3] {
         let (below, above) = (self.below(low_km), self.below(high_km));

@@ -36,8 +36,9 @@ pub struct Curtain {
     pub tilt_deg: f64,
     /// Western and eastern end, km east of the site's meridian.
     pub ends_km: [f64; 2],
-    /// 557.7 nm along the field line where it is brightest, kR.
-    pub column_kr: f64,
+    /// 557.7 nm where and at the height at which it is brightest, seen squarely through the sheet from the side, kR. Along
+    /// the field line it is brighter by some 20 km over the thickness.
+    pub broadside_kr: f64,
     /// Characteristic energy E0 of the electrons, keV: sets the height.
     pub energy_kev: f64,
     /// Share of the energy that comes with slow electrons of 0.4 keV, which make the tall red tops; 0..=1.
@@ -66,7 +67,7 @@ impl Default for Curtain {
             poleward_km: 150.0,
             tilt_deg: 0.0,
             ends_km: [-1200.0, 1200.0],
-            column_kr: 10.0,
+            broadside_kr: 10.0,
             energy_kev: 4.0,
             soft_share: 0.15,
             thickness_km: 3.0,
@@ -89,7 +90,7 @@ impl Curtain {
         within("tilt in degrees", self.tilt_deg, -60.0, 60.0)?;
         within("western end in km", self.ends_km[0], -FARTHEST_KM, self.ends_km[1])?;
         within("eastern end in km", self.ends_km[1], self.ends_km[0], FARTHEST_KM)?;
-        within("brightness along the field in kR", self.column_kr, 0.0, 1e5)?;
+        within("brightness from the side in kR", self.broadside_kr, 0.0, 1e5)?;
         within("characteristic energy in keV", self.energy_kev, 0.1, 20.0)?;
         within("share of slow electrons", self.soft_share, 0.0, 1.0)?;
         within("thickness in km", self.thickness_km, 0.05, 100.0)?;

@@ -165,7 +165,7 @@ fn tree_deg(land: &Land, azimuth_deg: f64, offset: i32, layer: u64) -> f64 {
     let number = slot.rem_euclid(slots) as u64;
     let dice = |k: u64| even_of(mixed(land.seed ^ mixed(number.wrapping_mul(8).wrapping_add(k) ^ layer << 40)));
     let middle_deg = (slot + 0.2 + 0.6 * dice(0)) * 360.0 / slots;
-    let grove = smooth_step(-0.25, 0.45, fractal_along(land.seed ^ 0x7ee, middle_deg / 9.0, 3, 0.6) + 1.6 * land.tree_share - 0.8);
+    let grove = smooth_step(-0.10, 0.12, fractal_along(land.seed ^ 0x7ee, middle_deg / 11.0, 3, 0.6) + land.tree_share - 0.5);
     let height_deg = land.tree_deg * [1.0, 0.62, 0.36][layer as usize % 3] * (0.45 + 0.55 * dice(1)) * grove;
     let half_width_deg = height_deg * (0.13 + 0.07 * dice(2));
     let off = ((azimuth_deg - middle_deg) / half_width_deg.max(1e-6)).abs();

@@ -61,7 +61,7 @@ fn quiet_arc() -> Curtain {
     Curtain {
         seed: 11,
         poleward_km: 190.0,
-        column_kr: 25.0,
+        broadside_kr: 14.0,
         fold_km: 9.0,
         thickness_km: 2.0,
         ray_contrast: 0.25,
@@ -75,16 +75,16 @@ fn folded_bands() -> Vec<Form> {
         seed: 5,
         poleward_km: 80.0,
         ends_km: [-700.0, 700.0],
-        column_kr: 90.0,
+        broadside_kr: 60.0,
         energy_kev: 5.0,
         soft_share: 0.22,
         thickness_km: 0.8,
-        fold_km: 22.0,
+        fold_km: 26.0,
         ray_contrast: 0.8,
         ray_km: 1.6,
         ..Curtain::default()
     };
-    let far = Curtain { seed: 6, poleward_km: 210.0, column_kr: 45.0, fold_km: 30.0, ends_km: [-1000.0, 900.0], ..near.clone() };
+    let far = Curtain { seed: 6, poleward_km: 210.0, broadside_kr: 30.0, fold_km: 30.0, ends_km: [-1000.0, 900.0], ..near.clone() };
     let veil = Glow { middle_km: [0.0, 130.0], half_size_km: [900.0, 110.0], column_kr: 1.6, unevenness: 0.6, ..Glow::default() };
     vec![Form::Curtain(near), Form::Curtain(far), Form::Glow(veil)]
 }
@@ -95,7 +95,7 @@ fn corona(base: SceneSpec) -> SceneSpec {
             seed,
             poleward_km,
             ends_km: [-400.0, 400.0],
-            column_kr: kr,
+            broadside_kr: kr,
             energy_kev: 3.0,
             soft_share: 0.4,
             thickness_km: 0.8,
@@ -105,7 +105,7 @@ fn corona(base: SceneSpec) -> SceneSpec {
             ..Curtain::default()
         })
     };
-    let aurora = vec![overhead(21, -14.0, 60.0), overhead(22, 22.0, 40.0), overhead(23, -60.0, 25.0)];
+    let aurora = vec![overhead(21, -14.0, 5.0), overhead(22, 22.0, 4.0), overhead(23, -60.0, 3.0)];
     SceneSpec {
         pointing: Pointing { azimuth_deg: 185.0, altitude_deg: 72.0, roll_deg: 10.0 },
         exposure: Exposure { seconds: 2.0, ..base.exposure },
@@ -159,8 +159,8 @@ fn shore() -> Land {
         tree_deg: 5.0,
         tree_share: 0.45,
         albedo: 0.35,
-        hut: Some(Hut { azimuth_deg: 330.0, width_deg: 4.0, wall_deg: 1.5, window: 40.0 }),
-        lamps: vec![Lamp { azimuth_deg: 8.0, altitude_deg: 0.6, v_mag: -3.5, colour_bv_mag: 1.8 }],
+        hut: Some(Hut { azimuth_deg: 330.0, width_deg: 4.0, wall_deg: 1.5, window: 8.0 }),
+        lamps: vec![Lamp { azimuth_deg: 8.0, altitude_deg: 0.6, v_mag: -1.0, colour_bv_mag: 1.8 }],
     }
 }
 

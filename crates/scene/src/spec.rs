@@ -71,7 +71,7 @@ impl Kit {
             focal_mm,
             transmission: 0.88,
             projection: optics::Projection::Rectilinear,
-            corner_loss_stops: 1.2,
+            corner_loss_stops: 0.7,
         };
         Self {
             make: "Tarrant".to_owned(),

@@ -1,1 +1,5 @@
 //! Integration tests of `scene`, one binary.
+
+mod files;
+mod light;
+mod stars;
