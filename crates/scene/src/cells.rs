@@ -25,6 +25,9 @@ const BANDS: [(f64, f64); 5] = [(470.9, 0.2), (595.0, 0.7), (650.0, 1.3), (662.4
 /// 636.4 nm over 630.0 nm: the branching of one state.
 const SECOND_RED: (f64, f64) = (636.4, 1.0 / 3.1);
 
+/// Light of hills and trees over that of the ground before them.
+const HILL_SHARE: f64 = 0.25;
+
 /// Light by cell.
 pub(crate) struct Cells {
     /// Electrons of a pixel by channel, lens included: the sky.
@@ -179,17 +182,20 @@ impl Maker<'_> {
             let [e, n, u] = grid.directions[cell];
             [e, n, flip * u]
         };
+        // clear sky and overcast side by side: which of them a cell shows is the cloud's own fine pattern
         let wide = grid.smooth(SKY_STEP, |cell| {
             let direction = flipped(cell).map(f64::from);
-            let depth = cloud.map_or(0.0, |cloud| cloud.depth(direction, age_s));
-            let direction_deg = Horizontal::from_east_north_up(direction);
-            let (beam, _) = through(depth, direction_deg.altitude_deg);
-            let mut light = self.sky_light.at(direction_deg, 1.0 - beam);
+            let seen = Horizontal::from_east_north_up(direction);
+            let mut skies = [self.sky_light.at(seen, 0.0), [0.0; 3]];
+            if cloud.is_some() {
+                skies[1] = self.sky_light.at(seen, 1.0);
+            }
             for glare in self.glares {
                 let veil = glare.at(direction);
-                light = std::array::from_fn(|i| light[i] + veil[i]);
+                skies = skies.map(|light| std::array::from_fn(|i| light[i] + veil[i]));
             }
-            crate::grid::narrow(light)
+            let [[a, b, c], [d, e, f]] = skies.map(crate::grid::narrow);
+            [a, b, c, d, e, f]
         });
         let mean_kr = mean(grid, &canvas.kr);
         let mut electrons = Vec::with_capacity(grid.len());
@@ -214,7 +220,8 @@ impl Maker<'_> {
                 std::array::from_fn(|i| loss[i] * (kr[i] * beam + mean_kr[i] as f32 * scattered));
             electrons.push(std::array::from_fn(|channel| {
                 let lines: f32 = (0..3).map(|line| self.per_kr[channel][line] * arriving[line]).sum();
-                lines + self.per_ra[channel] * wide[channel]
+                let sky = wide[channel] + (wide[channel + 3] - wide[channel]) * (1.0 - beam);
+                lines + self.per_ra[channel] * if cloud.is_some() { sky } else { wide[channel] }
             }));
             arriving_kr.push(arriving);
             #[expect(clippy::cast_possible_truncation, reason = "a depth")]
@@ -239,8 +246,15 @@ impl Maker<'_> {
             } else {
                 fractal_over(land.seed ^ 0xa, 40.0 * e.atan2(n), 90.0 * u, 4, 0.6)
             };
-            // hills and trees are darker than the ground before them
-            let albedo = land.albedo * if u < 0.0 { 1.0 } else { 0.25 };
+            // hills and trees are darker than the ground before them; in water they lie upside down
+            let albedo = match self.spec.water {
+                Some(water) if u < 0.0 && -u < water.near_deg.to_radians().sin() => {
+                    HILL_SHARE * Water::reflectance((-u).asin().to_degrees())
+                }
+                _ if u < 0.0 => 1.0,
+                _ => HILL_SHARE,
+            };
+            let albedo = land.albedo * albedo;
             let share = albedo * (1.0 + 0.55 * mottle) * (1.0 + lamp);
             crate::grid::narrow(mean_sky_e.map(|light| light * share))
         })

@@ -27,7 +27,7 @@ pub struct CloudSpec {
 /// Deviation of the pattern, from its own histogram.
 const PATTERN_SIGMA: f64 = 0.27;
 /// Range of the pattern over which an edge thickens.
-const EDGE: f64 = 0.25;
+const EDGE: f64 = 0.35;
 /// Altitude below which the layer's far end is not followed, degrees.
 const LOWEST_DEG: f64 = 1.0;
 
@@ -50,10 +50,10 @@ impl CloudSpec {
         let far_km = self.height_km / (up * up + 2.0 * self.height_km / 6371.0).sqrt();
         let place = [east, north].map(|x| x * far_km);
         let at = |i: usize| (place[i] - self.wind_km_s[i] * age_s) / self.heap_km;
-        let pattern = fractal_over(self.seed, at(0), at(1), 5, 0.55) / PATTERN_SIGMA;
+        let pattern = fractal_over(self.seed, at(0), at(1), 6, 0.58) / PATTERN_SIGMA;
         // logistic quantile: within 0.1 deviations of the normal one
         let threshold = if cover >= 1.0 { -9.0 } else { 0.588 * ((1.0 - cover) / cover).ln() };
-        self.optical_depth * smooth_step(threshold - EDGE, threshold + 4.0 * EDGE, pattern)
+        self.optical_depth * smooth_step(threshold - EDGE, threshold + 6.0 * EDGE, pattern)
     }
 }
 

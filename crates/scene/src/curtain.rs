@@ -5,7 +5,7 @@ use sky::Air;
 use crate::canvas::Canvas;
 use crate::emission::{Column, Columns, HIGHEST_KM, LOWEST_KM};
 use crate::field_lines::{FieldLines, HEIGHTS_KM, at_height};
-use crate::forms::Curtain;
+use crate::forms::{Curtain, share_at};
 use crate::grid::{Grid, lifted};
 use crate::texture::{along, fractal_along, smooth_step};
 use crate::vector::{V3, norm};
@@ -36,7 +36,10 @@ pub(crate) fn draw(easel: &Easel<'_>, curtain: &Curtain, age_s: f64, canvas: &mu
     let shape = Shape { curtain, age_s };
     let palette = Palette::new(easel.columns, curtain);
     let [west_km, east_km] = curtain.ends_km;
-    let column_kr = palette.column_kr(curtain);
+    let column_kr = palette.column_kr(curtain) * share_at(&curtain.course, age_s);
+    if column_kr <= 0.0 {
+        return;
+    }
     let mut u_km = west_km;
     let mut plane_km = easel.lines.plane_of(shape.place(u_km), [u_km, curtain.poleward_km]);
     while u_km < east_km {

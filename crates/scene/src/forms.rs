@@ -57,6 +57,10 @@ pub struct Curtain {
     pub fold_speed_km_s: f64,
     /// Speed of the rays along it, km/s.
     pub ray_speed_km_s: f64,
+    /// How its light goes: pairs of age in seconds and share of the brightness, straight between, steady beyond; steady
+    /// where there are none.
+    #[serde(default)]
+    pub course: Vec<[f64; 2]>,
 }
 
 impl Default for Curtain {
@@ -77,6 +81,7 @@ impl Default for Curtain {
             drift_km_s: [0.0, -0.1],
             fold_speed_km_s: 0.3,
             ray_speed_km_s: 1.0,
+            course: Vec::new(),
         }
     }
 }
@@ -97,6 +102,7 @@ impl Curtain {
         within("size of the folds in km", self.fold_km, 0.0, 300.0)?;
         within("contrast of the rays", self.ray_contrast, 0.0, 1.0)?;
         within("width of rays in km", self.ray_km, 0.1, 50.0)?;
+        check_course(&self.course)?;
         for speed in [self.drift_km_s[0], self.drift_km_s[1], self.fold_speed_km_s, self.ray_speed_km_s] {
             within("speed in km/s", speed, -200.0, 200.0)?;
         }
@@ -125,6 +131,9 @@ pub struct Glow {
     pub drift_km_s: [f64; 2],
     /// Its pulsation, if it has one.
     pub pulsation: Option<Pulsation>,
+    /// How its light goes, as of a curtain.
+    #[serde(default)]
+    pub course: Vec<[f64; 2]>,
 }
 
 impl Default for Glow {
@@ -140,6 +149,7 @@ impl Default for Glow {
             edge: 1.0,
             drift_km_s: [0.0, 0.0],
             pulsation: None,
+            course: Vec::new(),
         }
     }
 }
@@ -156,6 +166,7 @@ impl Glow {
         within("characteristic energy in keV", self.energy_kev, 0.1, 20.0)?;
         within("unevenness", self.unevenness, 0.0, 1.0)?;
         within("edge", self.edge, 0.5, 8.0)?;
+        check_course(&self.course)?;
         for speed in self.drift_km_s {
             within("speed in km/s", speed, -200.0, 200.0)?;
         }
@@ -164,7 +175,28 @@ impl Glow {
 
     /// Share of the full light averaged over an exposure, at an age of its middle.
     pub(crate) fn light(&self, age_s: f64, exposure_s: f64) -> f64 {
-        self.pulsation.as_ref().map_or(1.0, |pulsation| pulsation.light(age_s, exposure_s))
+        let pulsation = self.pulsation.as_ref().map_or(1.0, |pulsation| pulsation.light(age_s, exposure_s));
+        pulsation * share_at(&self.course, age_s)
+    }
+}
+
+fn check_course(course: &[[f64; 2]]) -> Result<(), SceneError> {
+    let mut before_s = f64::NEG_INFINITY;
+    for [age_s, share] in course {
+        within("age of a course in seconds", *age_s, before_s.max(-1e9), 1e9)?;
+        within("share of a course", *share, 0.0, 1.0)?;
+        before_s = *age_s;
+    }
+    Ok(())
+}
+
+/// Share of the brightness at an age.
+pub(crate) fn share_at(course: &[[f64; 2]], age_s: f64) -> f64 {
+    let after = course.partition_point(|[age, _]| *age <= age_s);
+    match (after.checked_sub(1).and_then(|before| course.get(before)), course.get(after)) {
+        (None, None) => 1.0,
+        (Some([_, share]), None) | (None, Some([_, share])) => *share,
+        (Some([from, a]), Some([to, b])) => a + (b - a) * (age_s - from) / (to - from).max(1e-9),
     }
 }
 

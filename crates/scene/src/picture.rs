@@ -136,13 +136,17 @@ impl Picture<'_> {
         let [east, north, up] = self.direction(corner);
         let off = quantity::wrap_degrees_180(east.atan2(north).to_degrees() - hut.azimuth_deg) / (0.5 * hut.width_deg);
         let height = up.asin().to_degrees() / hut.wall_deg.max(1e-6);
-        let (dx, dy) = ((off + 0.3).abs(), (height - 0.55).abs());
-        let inside = dx < 0.17 && dy < 0.24 && dx > 0.012 && dy > 0.02;
-        if !inside {
+        // a pane with soft edges of a pixel, as the lens draws it
+        let soft = self.grid.pixel_sr(0.0).sqrt().to_degrees() / (0.5 * hut.width_deg);
+        let (dx, dy) = ((off + 0.3).abs(), (height - 0.55).abs() * 2.0 * hut.wall_deg / hut.width_deg);
+        let half_height = 0.28 * 2.0 * hut.wall_deg / hut.width_deg;
+        let inside = |off: f64, half: f64| (0.5 + 0.5 * (half - off) / soft).clamp(0.0, 1.0);
+        let share = inside(dx, 0.14) * inside(dy, half_height);
+        if share <= 0.0 {
             return 0.0;
         }
         #[expect(clippy::cast_possible_truncation, reason = "electrons in seven digits")]
-        let light = (hut.window * self.cells.mean_sky_e[1] * [1.6, 1.0, 0.35][channel]) as f32;
+        let light = (share * hut.window * self.cells.mean_sky_e[1] * [1.6, 1.0, 0.35][channel]) as f32;
         light
     }
 

@@ -19,7 +19,12 @@ pub fn sample(name: &str) -> Option<SceneSpec> {
         "quiet_arc" => SceneSpec { aurora: vec![Form::Curtain(quiet_arc())], land: Some(shore()), ..base },
         "folded_bands" => SceneSpec { aurora: folded_bands(), land: Some(shore()), molecular_bands: true, ..base },
         "corona" => corona(base),
-        "pulsating" => SceneSpec { aurora: pulsating(), land: Some(shore()), ..base },
+        "pulsating" => SceneSpec {
+            pointing: Pointing { altitude_deg: 48.0, ..base.pointing },
+            exposure: Exposure { seconds: 3.0, iso: 6400.0, ..base.exposure },
+            aurora: pulsating(),
+            ..base
+        },
         "moonlit_lake" => moonlit_lake(base)?,
         "cloudy" => SceneSpec { cloud: Some(broken_cloud()), aurora: folded_bands(), land: Some(shore()), ..base },
         "twilight" => SceneSpec {
@@ -78,10 +83,10 @@ fn folded_bands() -> Vec<Form> {
         broadside_kr: 60.0,
         energy_kev: 5.0,
         soft_share: 0.22,
-        thickness_km: 0.8,
+        thickness_km: 0.5,
         fold_km: 26.0,
-        ray_contrast: 0.8,
-        ray_km: 1.6,
+        ray_contrast: 0.85,
+        ray_km: 1.2,
         ..Curtain::default()
     };
     let far = Curtain { seed: 6, poleward_km: 210.0, broadside_kr: 30.0, fold_km: 30.0, ends_km: [-1000.0, 900.0], ..near.clone() };
@@ -122,7 +127,7 @@ fn pulsating() -> Vec<Form> {
             seed: 100 + u64::from(i),
             middle_km: [turn.cos() * (40.0 + 70.0 * ring), 60.0 + turn.sin() * (30.0 + 45.0 * ring)],
             half_size_km: [34.0 + 6.0 * ring, 13.0 + 2.0 * ring],
-            column_kr: 2.5,
+            column_kr: 6.0,
             energy_kev: 10.0,
             unevenness: 0.7,
             edge: 2.2,
@@ -157,9 +162,9 @@ fn shore() -> Land {
         hill_deg: 2.6,
         relief_deg: 2.8,
         tree_deg: 5.0,
-        tree_share: 0.45,
+        tree_share: 0.6,
         albedo: 0.35,
-        hut: Some(Hut { azimuth_deg: 330.0, width_deg: 4.0, wall_deg: 1.5, window: 8.0 }),
+        hut: Some(Hut { azimuth_deg: 330.0, width_deg: 4.0, wall_deg: 2.7, window: 8.0 }),
         lamps: vec![Lamp { azimuth_deg: 8.0, altitude_deg: 0.6, v_mag: -1.0, colour_bv_mag: 1.8 }],
     }
 }
@@ -169,7 +174,8 @@ fn moonlit_lake(base: SceneSpec) -> Option<SceneSpec> {
     Some(SceneSpec {
         opens_at: "2026-11-21T21:30:00Z".parse().ok()?,
         forms_epoch: "2026-11-21T21:30:00Z".parse().ok()?,
-        pointing: Pointing { altitude_deg: 16.0, ..base.pointing },
+        pointing: Pointing { altitude_deg: 5.0, ..base.pointing },
+        exposure: Exposure { seconds: 4.0, iso: 1600.0, ..base.exposure },
         aurora: folded_bands(),
         molecular_bands: true,
         snow_cover: true,

@@ -6,7 +6,7 @@ use scene::{Development, Rendered, SceneSpec, render, sample};
 
 fn small() -> Rendered {
     let mut spec: SceneSpec = sample("folded_bands").unwrap();
-    spec.kit.sensor = optics::Sensor { width_px: 300, height_px: 200, pixel_um: 120.0, full_well_e: 2.6e7, ..spec.kit.sensor };
+    spec.kit.sensor = optics::Sensor { width_px: 300, height_px: 200, pixel_um: 80.0, full_well_e: 1.2e7, ..spec.kit.sensor };
     spec.opens_at = "2026-11-10T20:30:07.25Z".parse().unwrap();
     spec.exposure.seconds = 2.5;
     render(&spec, 8).unwrap()
