@@ -138,6 +138,7 @@ fn pulsating() -> Vec<Form> {
                 depth: 0.9,
                 on_share: 0.5,
             }),
+            course: Vec::new(),
         })
     });
     let ground = Glow { middle_km: [0.0, 60.0], half_size_km: [1500.0, 160.0], column_kr: 1.0, ..Glow::default() };
