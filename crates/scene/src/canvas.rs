@@ -60,7 +60,11 @@ fn index(first: isize, i: usize, count: usize) -> Option<usize> {
 }
 
 impl Weights {
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "places near the picture, counts to 160")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "places near the picture, counts to 160"
+    )]
     fn new(x: f64, sigma: f64) -> Self {
         let mut weights = [0.0; 160];
         if sigma <= NARROWEST {
@@ -78,8 +82,7 @@ impl Weights {
         // exp(-(a + i)²/2σ²) by two factors instead of an exponential each
         let inverse = 0.5 / (sigma * sigma);
         let start = first - x;
-        let (mut value, mut ratio) =
-            ((-start * start * inverse).exp(), (-(2.0 * start + 1.0) * inverse).exp());
+        let (mut value, mut ratio) = ((-start * start * inverse).exp(), (-(2.0 * start + 1.0) * inverse).exp());
         let decay = (-2.0 * inverse).exp();
         let mut sum = 0.0;
         for weight in &mut weights[..count] {

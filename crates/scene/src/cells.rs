@@ -3,7 +3,9 @@
 use optics::{Channel, Shot, relative_response};
 use quantity::{EmissionLine, Horizontal};
 use sky::SunMoon;
+use sky::photometry::{mag_from_luminance_cd_m2, rayleighs_per_angstrom_from_mag};
 
+use crate::SceneSpec;
 use crate::canvas::Canvas;
 use crate::cloud::through;
 use crate::curtain::{self, Easel};
@@ -14,7 +16,6 @@ use crate::land::Water;
 use crate::moon::Glare;
 use crate::sky_light::SkyLight;
 use crate::texture::fractal_over;
-use crate::SceneSpec;
 
 /// Every so many cells the sky without aurora is worked out.
 const SKY_STEP: usize = 4;
@@ -42,8 +43,8 @@ pub(crate) struct Cells {
     pub(crate) above_kr: Vec<[f32; 3]>,
     /// Optical depth of cloud overhead where the sightline meets it.
     pub(crate) cloud_depth: Vec<f32>,
-    /// Electrons of an even light of 1 in the sky's middle, by channel: the mean of the sky above the horizon.
-    pub(crate) mean_sky_e: [f64; 3],
+    /// Electrons of a white light of 1 cd m⁻² on the axis, by channel.
+    pub(crate) per_cd_m2_e: [f64; 3],
 }
 
 /// Losses of light by altitude, every twentieth of a degree.
@@ -127,7 +128,7 @@ pub(crate) fn cells(
         arriving_kr: sky.arriving_kr,
         above_kr: above.kr,
         cloud_depth: sky.cloud_depth,
-        mean_sky_e,
+        per_cd_m2_e: shot.continuum_electrons([rayleighs_per_angstrom_from_mag(mag_from_luminance_cd_m2(1.0)); 3]),
     }
 }
 
@@ -216,8 +217,7 @@ impl Maker<'_> {
             #[expect(clippy::cast_possible_truncation, reason = "shares")]
             let (beam, scattered) = (beam as f32, (diffuse - beam).max(0.0) as f32);
             #[expect(clippy::cast_possible_truncation, reason = "light in seven digits")]
-            let arriving: [f32; 3] =
-                std::array::from_fn(|i| loss[i] * (kr[i] * beam + mean_kr[i] as f32 * scattered));
+            let arriving: [f32; 3] = std::array::from_fn(|i| loss[i] * (kr[i] * beam + mean_kr[i] as f32 * scattered));
             electrons.push(std::array::from_fn(|channel| {
                 let lines: f32 = (0..3).map(|line| self.per_kr[channel][line] * arriving[line]).sum();
                 let sky = wide[channel] + (wide[channel + 3] - wide[channel]) * (1.0 - beam);

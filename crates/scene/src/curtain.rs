@@ -32,7 +32,13 @@ pub(crate) struct Easel<'a> {
 }
 
 /// Draws a curtain at an age; onto the mirror too where there is water.
-pub(crate) fn draw(easel: &Easel<'_>, curtain: &Curtain, age_s: f64, canvas: &mut Canvas, mut mirror: Option<&mut Canvas>) {
+pub(crate) fn draw(
+    easel: &Easel<'_>,
+    curtain: &Curtain,
+    age_s: f64,
+    canvas: &mut Canvas,
+    mut mirror: Option<&mut Canvas>,
+) {
     let shape = Shape { curtain, age_s };
     let palette = Palette::new(easel.columns, curtain);
     let [west_km, east_km] = curtain.ends_km;
@@ -53,16 +59,31 @@ pub(crate) fn draw(easel: &Easel<'_>, curtain: &Curtain, age_s: f64, canvas: &mu
         if light_kr > 1e-4 * column_kr {
             let area_km2 = length_km * curtain.thickness_km * GAUSSIAN_AREA;
             let column = palette.column(&shape, u_km);
-            ray(easel, &line, column, light_kr * area_km2, curtain.thickness_km / FWHM_PER_SIGMA, canvas, mirror.as_deref_mut());
+            ray(
+                easel,
+                &line,
+                column,
+                light_kr * area_km2,
+                curtain.thickness_km / FWHM_PER_SIGMA,
+                canvas,
+                mirror.as_deref_mut(),
+            );
         }
         u_km += step_km;
     }
 }
 
 /// Step along the sheet for which neighbouring rays melt together on the cells.
-fn step_km(easel: &Easel<'_>, curtain: &Curtain, shape: &Shape<'_>, u_km: f64, line: &[V3; crate::field_lines::LEVELS]) -> f64 {
+fn step_km(
+    easel: &Easel<'_>,
+    curtain: &Curtain,
+    shape: &Shape<'_>,
+    u_km: f64,
+    line: &[V3; crate::field_lines::LEVELS],
+) -> f64 {
     let range_km = norm(line[1]).max(60.0);
-    let cell_rad = easel.grid.cell_sr(easel.grid.view.pixel_of_vector(lifted(easel.air, line[1])).unwrap_or([0.0; 2])).sqrt();
+    let cell_rad =
+        easel.grid.cell_sr(easel.grid.view.pixel_of_vector(lifted(easel.air, line[1])).unwrap_or([0.0; 2])).sqrt();
     let sigma_km = (curtain.thickness_km / FWHM_PER_SIGMA).max(NARROWEST * cell_rad * range_km);
     // a fold runs faster through space than through u
     const PROBE_KM: f64 = 0.5;
@@ -181,7 +202,8 @@ impl Shape<'_> {
         let c = self.curtain;
         let fade_km = (0.2 * (c.ends_km[1] - c.ends_km[0])).min(200.0);
         let ends = smooth_step(0.0, fade_km, u_km - c.ends_km[0]) * smooth_step(0.0, fade_km, c.ends_km[1] - u_km);
-        let wide = 0.72 + 0.28 * fractal_along(c.seed ^ 0xb1de, (u_km + 0.5 * c.fold_speed_km_s * self.age_s) / 120.0, 2, 0.6);
+        let wide =
+            0.72 + 0.28 * fractal_along(c.seed ^ 0xb1de, (u_km + 0.5 * c.fold_speed_km_s * self.age_s) / 120.0, 2, 0.6);
         ends * wide * (1.0 - c.ray_contrast * (1.0 - self.rays(u_km)))
     }
 
@@ -193,7 +215,8 @@ impl Shape<'_> {
         let bundles = 0.5 + 0.5 * along(seed, x / 14.0);
         let rays = 0.5 + 0.5 * along(seed ^ 1, x / 3.7);
         let threads = 0.5 + 0.5 * along(seed ^ 2, x / 1.3);
-        (0.30 * bundles + 0.45 * rays * rays + 0.25 * threads * rays).powf(0.9) * (0.55 + 0.45 * smooth_step(0.1, 0.7, bundles))
+        (0.30 * bundles + 0.45 * rays * rays + 0.25 * threads * rays).powf(0.9)
+            * (0.55 + 0.45 * smooth_step(0.1, 0.7, bundles))
     }
 }
 

@@ -103,8 +103,10 @@ fn srgb(light: f64) -> f64 {
 fn demosaiced(numbers: &Numbers, x: usize, y: usize) -> [f32; 3] {
     let (w, h) = (numbers.width, numbers.height);
     let at = |x: usize, y: usize| f32::from(numbers.values[y * w + x]) - f32::from(numbers.black);
-    let (left, right) = (if x > 0 { x - 1 } else { (x + 1).min(w - 1) }, if x + 1 < w { x + 1 } else { x.saturating_sub(1) });
-    let (up, down) = (if y > 0 { y - 1 } else { (y + 1).min(h - 1) }, if y + 1 < h { y + 1 } else { y.saturating_sub(1) });
+    let (left, right) =
+        (if x > 0 { x - 1 } else { (x + 1).min(w - 1) }, if x + 1 < w { x + 1 } else { x.saturating_sub(1) });
+    let (up, down) =
+        (if y > 0 { y - 1 } else { (y + 1).min(h - 1) }, if y + 1 < h { y + 1 } else { y.saturating_sub(1) });
     let across = || 0.5 * (at(left, y) + at(right, y));
     let along = || 0.5 * (at(x, up) + at(x, down));
     let corners = || 0.25 * (at(left, up) + at(right, up) + at(left, down) + at(right, down));

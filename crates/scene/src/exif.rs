@@ -65,7 +65,8 @@ pub(crate) fn settings(spec: &SceneSpec, [width, height]: [usize; 2]) -> Directo
     directory.add(0xa20e, Field::Rationals(vec![resolution]));
     directory.add(0xa20f, Field::Rationals(vec![resolution]));
     directory.add(0xa210, Field::Shorts(vec![3]));
-    let diagonal_mm = 1e-3 * kit.sensor.pixel_um * f64::from(kit.sensor.width_px).hypot(f64::from(kit.sensor.height_px));
+    let diagonal_mm =
+        1e-3 * kit.sensor.pixel_um * f64::from(kit.sensor.width_px).hypot(f64::from(kit.sensor.height_px));
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a focal length")]
     let equivalent = (kit.lens.focal_mm * FULL_FRAME_DIAGONAL_MM / diagonal_mm).round().clamp(0.0, 65_535.0) as u16;
     directory.add(0xa405, Field::Shorts(vec![equivalent]));
@@ -117,7 +118,8 @@ pub(crate) fn rational(value: f64) -> [u32; 2] {
     if value > 0.0 && value < 0.5 && ((1.0 / value).round() * value - 1.0).abs() < 1e-9 {
         return [1, whole(1.0 / value)];
     }
-    let fineness = [1.0, 10.0, 100.0, 1000.0, 1e4, 1e5].into_iter().find(|f| (value * f - (value * f).round()).abs() < 1e-9);
+    let fineness =
+        [1.0, 10.0, 100.0, 1000.0, 1e4, 1e5].into_iter().find(|f| (value * f - (value * f).round()).abs() < 1e-9);
     let fineness = fineness.unwrap_or(if value < 4000.0 { 1e6 } else { 1e3 });
     [whole(value * fineness), whole(fineness)]
 }

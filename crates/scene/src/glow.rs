@@ -18,6 +18,8 @@ const EDGES_KM: [f64; 15] =
 const SLABS: usize = EDGES_KM.len() - 1;
 /// Every so many cells a sightline is followed.
 const STEP_CELLS: usize = 3;
+/// Square of the distance, in half sizes and for a soft edge, at which less than a ten-thousandth is left.
+const FAINTEST_LN: f64 = 13.3;
 /// Radius of the sphere on which sightlines are reckoned, km.
 const EARTH_RADIUS_KM: f64 = 6371.0;
 
@@ -82,15 +84,21 @@ impl Lit<'_> {
         let x = east_km - glow.middle_km[0] - self.moved_km[0];
         let y = poleward_km - glow.middle_km[1] - self.moved_km[1];
         let size_km = glow.half_size_km[1].min(glow.half_size_km[0]);
-        // a border that winds, as a cloud's does
-        let wander = |seed: u64| 0.35 * size_km * glow.unevenness * fractal_over(glow.seed ^ seed, x / size_km, y / size_km, 2, 0.5);
-        let (xx, yy) = ((x + wander(0xa)) / glow.half_size_km[0], (y + wander(0xb)) / glow.half_size_km[1]);
-        let square = xx * xx + yy * yy;
-        if square > 30.0 {
+        // far outside nothing need be worked out; the border winds by no more than this
+        let clear_km = 0.35 * size_km * glow.unevenness;
+        let outside = |km: f64, half_km: f64| ((km.abs() - clear_km).max(0.0) / half_km).powi(2);
+        let farthest = FAINTEST_LN.powf(1.0 / glow.edge);
+        if outside(x, glow.half_size_km[0]) + outside(y, glow.half_size_km[1]) > farthest {
             return 0.0;
         }
+        // a border that winds, as a cloud's does
+        let wander = |seed: u64| {
+            0.35 * size_km * glow.unevenness * fractal_over(glow.seed ^ seed, x / size_km, y / size_km, 2, 0.5)
+        };
+        let (xx, yy) = ((x + wander(0xa)) / glow.half_size_km[0], (y + wander(0xb)) / glow.half_size_km[1]);
+        let square = xx * xx + yy * yy;
         let envelope = (-LN_2 * square.powf(glow.edge)).exp();
-        if envelope < 1e-6 || glow.unevenness <= 0.0 {
+        if envelope < 1e-4 || glow.unevenness <= 0.0 {
             return envelope;
         }
         // streaked along the parallel, as drifting plasma is

@@ -36,8 +36,8 @@ pub struct Hut {
     pub width_deg: f64,
     /// Height of the wall over the horizon, degrees; the gable stands half as high again.
     pub wall_deg: f64,
-    /// Light of its window, times the mean of the sky; 0 for dark.
-    pub window: f64,
+    /// Luminance of its window, cd m⁻²; 0 for dark, 0.05 behind a thick curtain.
+    pub window_cd_m2: f64,
 }
 
 /// A lamp, as bright as a star of a magnitude.
@@ -78,7 +78,7 @@ impl Land {
         self.hut.as_ref().map_or(Ok(()), |hut| {
             within("width of the hut in degrees", hut.width_deg, 0.1, 60.0)?;
             within("wall of the hut in degrees", hut.wall_deg, 0.0, 60.0)?;
-            within("light of the window", hut.window, 0.0, 1e6)
+            within("luminance of the window in cd m-2", hut.window_cd_m2, 0.0, 1e6)
         })
     }
 }
@@ -165,9 +165,10 @@ fn tree_deg(land: &Land, azimuth_deg: f64, offset: i32, layer: u64) -> f64 {
     let number = slot.rem_euclid(slots) as u64;
     let dice = |k: u64| even_of(mixed(land.seed ^ mixed(number.wrapping_mul(8).wrapping_add(k) ^ layer << 40)));
     let middle_deg = (slot + 0.2 + 0.6 * dice(0)) * 360.0 / slots;
-    let grove = smooth_step(-0.10, 0.12, fractal_along(land.seed ^ 0x7ee, middle_deg / 11.0, 3, 0.6) + land.tree_share - 0.5);
+    let grove =
+        smooth_step(-0.10, 0.12, fractal_along(land.seed ^ 0x7ee, middle_deg / 11.0, 3, 0.6) + land.tree_share - 0.5);
     let height_deg = land.tree_deg * [1.0, 0.62, 0.36][layer as usize % 3] * (0.45 + 0.55 * dice(1)) * grove;
-    let half_width_deg = height_deg * (0.13 + 0.07 * dice(2));
+    let half_width_deg = height_deg * (0.15 + 0.09 * dice(2));
     let off = ((azimuth_deg - middle_deg) / half_width_deg.max(1e-6)).abs();
     if off >= 1.0 {
         return 0.0;

@@ -7,6 +7,9 @@ use crate::moon::Disc;
 use crate::vector::{norm, scaled};
 use crate::{Mosaic, SceneSpec};
 
+/// Light of a warm lamp in red, green and blue over that in green.
+const WARM: [f64; 3] = [1.7, 1.0, 0.45];
+
 /// The light of a picture before its noise.
 pub(crate) struct Picture<'a> {
     pub(crate) spec: &'a SceneSpec,
@@ -51,7 +54,10 @@ impl Picture<'_> {
         }
         let land = self.mixed(&corner, &self.cells.land, channel);
         let mirror = if shares.water > 0.0 { self.mixed(&corner, &self.cells.mirror, channel) } else { 0.0 };
-        sky * (1.0 - shares.land - shares.water) + land * shares.land + mirror * shares.water + self.window(&corner, channel)
+        sky * (1.0 - shares.land - shares.water)
+            + land * shares.land
+            + mirror * shares.water
+            + self.window(&corner, channel)
     }
 
     fn corner(&self, x: usize, y: usize) -> Corner {
@@ -132,7 +138,9 @@ impl Picture<'_> {
 
     /// Light of the hut's window.
     fn window(&self, corner: &Corner, channel: usize) -> f32 {
-        let Some(hut) = self.spec.land.as_ref().and_then(|land| land.hut).filter(|hut| hut.window > 0.0) else { return 0.0 };
+        let Some(hut) = self.spec.land.as_ref().and_then(|land| land.hut).filter(|hut| hut.window_cd_m2 > 0.0) else {
+            return 0.0;
+        };
         let [east, north, up] = self.direction(corner);
         let off = quantity::wrap_degrees_180(east.atan2(north).to_degrees() - hut.azimuth_deg) / (0.5 * hut.width_deg);
         let height = up.asin().to_degrees() / hut.wall_deg.max(1e-6);
@@ -146,7 +154,7 @@ impl Picture<'_> {
             return 0.0;
         }
         #[expect(clippy::cast_possible_truncation, reason = "electrons in seven digits")]
-        let light = (share * hut.window * self.cells.mean_sky_e[1] * [1.6, 1.0, 0.35][channel]) as f32;
+        let light = (share * hut.window_cd_m2 * self.cells.per_cd_m2_e[channel] * WARM[channel]) as f32;
         light
     }
 
@@ -159,7 +167,8 @@ impl Picture<'_> {
         if (y as f64 - cy).abs() > reach {
             return;
         }
-        let shot = optics::Shot { sensor: &self.spec.kit.sensor, lens: &self.spec.kit.lens, exposure: self.spec.exposure };
+        let shot =
+            optics::Shot { sensor: &self.spec.kit.sensor, lens: &self.spec.kit.lens, exposure: self.spec.exposure };
         let electrons = shot.continuum_electrons([1.12, 1.0, 0.78].map(|c| c * disc.light));
         for (x, value) in row.iter_mut().enumerate() {
             if (x as f64 - cx).abs() > reach {

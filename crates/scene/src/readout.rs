@@ -48,7 +48,11 @@ pub(crate) fn read_out(picture: &Picture<'_>, seed: u64) -> Numbers {
             let hot_e = hot_rate(kit.body_seed, kit.hot_pixel_share, y * width + x) * exposure.seconds;
             let counted = random.poisson(f64::from(*light) + dark_e + hot_e);
             let number = f64::from(black) + (counted + read_e * random.normal()) / step_e;
-            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to the converter's range")]
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "clamped to the converter's range"
+            )]
             let number = number.round().clamp(0.0, f64::from(white)) as u16;
             values.push(number);
         }

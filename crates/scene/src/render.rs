@@ -84,8 +84,15 @@ impl Stage {
         let stars = field.sky(&|radius| star_falloff.at(radius))?;
         lamps(spec, &mut field, &star_falloff);
         let points = field.electrons;
-        let picture =
-            Picture { spec, grid: &grid, cells: &cells, points: &points, skyline: skyline.as_ref(), disc, falloff: &falloff };
+        let picture = Picture {
+            spec,
+            grid: &grid,
+            cells: &cells,
+            points: &points,
+            skyline: skyline.as_ref(),
+            disc,
+            falloff: &falloff,
+        };
         let mosaic = read_out(&picture, seed);
         let magnetic = (self.lines.site_latitude_deg(), self.magnetic_zenith(spec)?);
         let truth = Truth::new(spec, seed, &picture, &bodies, stars, magnetic);

@@ -31,7 +31,9 @@ impl Rendered {
         let failed = |reason: String| SceneError::Packing { kind: "JPEG", reason };
         let size = [self.mosaic.width, self.mosaic.height];
         let [width, height] = size.map(|side| u16::try_from(side).ok());
-        let (Some(width), Some(height)) = (width, height) else { return Err(failed(format!("its sides are {size:?}"))) };
+        let (Some(width), Some(height)) = (width, height) else {
+            return Err(failed(format!("its sides are {size:?}")));
+        };
         let pixels = development.eight_bits(&self.mosaic);
         let mut bytes = Vec::new();
         let mut encoder =
@@ -99,7 +101,10 @@ impl Rendered {
         first.add(50_717, Field::Longs(vec![numbers.white.into()]));
         first.add(50_721, Field::SignedRationals(COLOUR_MATRIX.iter().map(|value| [*value, 10_000]).collect()));
         let balance = Development::default().white_balance;
-        first.add(50_728, Field::Rationals(balance.iter().map(|factor| exif::rational((1e6 / factor).round() / 1e6)).collect()));
+        first.add(
+            50_728,
+            Field::Rationals(balance.iter().map(|factor| exif::rational((1e6 / factor).round() / 1e6)).collect()),
+        );
         first.add(50_778, Field::Shorts(vec![21]));
         let mut bytes = first.file();
         bytes.reserve_exact(2 * numbers.values.len());

@@ -89,8 +89,21 @@ fn folded_bands() -> Vec<Form> {
         ray_km: 1.2,
         ..Curtain::default()
     };
-    let far = Curtain { seed: 6, poleward_km: 210.0, broadside_kr: 30.0, fold_km: 30.0, ends_km: [-1000.0, 900.0], ..near.clone() };
-    let veil = Glow { middle_km: [0.0, 130.0], half_size_km: [900.0, 110.0], column_kr: 1.6, unevenness: 0.6, ..Glow::default() };
+    let far = Curtain {
+        seed: 6,
+        poleward_km: 210.0,
+        broadside_kr: 30.0,
+        fold_km: 30.0,
+        ends_km: [-1000.0, 900.0],
+        ..near.clone()
+    };
+    let veil = Glow {
+        middle_km: [0.0, 130.0],
+        half_size_km: [900.0, 110.0],
+        column_kr: 1.6,
+        unevenness: 0.6,
+        ..Glow::default()
+    };
     vec![Form::Curtain(near), Form::Curtain(far), Form::Glow(veil)]
 }
 
@@ -165,7 +178,7 @@ fn shore() -> Land {
         tree_deg: 5.0,
         tree_share: 0.6,
         albedo: 0.35,
-        hut: Some(Hut { azimuth_deg: 330.0, width_deg: 4.0, wall_deg: 2.7, window: 8.0 }),
+        hut: Some(Hut { azimuth_deg: 330.0, width_deg: 4.0, wall_deg: 2.7, window_cd_m2: 0.02 }),
         lamps: vec![Lamp { azimuth_deg: 8.0, altitude_deg: 0.6, v_mag: -1.0, colour_bv_mag: 1.8 }],
     }
 }
@@ -176,12 +189,12 @@ fn moonlit_lake(base: SceneSpec) -> Option<SceneSpec> {
         opens_at: "2026-11-21T21:30:00Z".parse().ok()?,
         forms_epoch: "2026-11-21T21:30:00Z".parse().ok()?,
         pointing: Pointing { altitude_deg: 5.0, ..base.pointing },
-        exposure: Exposure { seconds: 4.0, iso: 1600.0, ..base.exposure },
+        exposure: Exposure { seconds: 4.0, iso: 3200.0, ..base.exposure },
         aurora: folded_bands(),
         molecular_bands: true,
         snow_cover: true,
         land: Some(land),
-        water: Some(Water { far_deg: 0.35, near_deg: 24.0, slope_deg: 0.25 }),
+        water: Some(Water { far_deg: 0.35, near_deg: 90.0, slope_deg: 0.25 }),
         ..base
     })
 }

@@ -62,7 +62,11 @@ impl Kit {
 
     /// A full-frame camera of 24 megapixels with a 20 mm lens.
     pub fn full_frame() -> Self {
-        Self { star_sigma_px: 0.75, corner_sigma_px: 1.3, ..Self::of("Tarrant F24", Sensor::generic_full_frame(), 20.0, 1.8) }
+        Self {
+            star_sigma_px: 0.75,
+            corner_sigma_px: 1.3,
+            ..Self::of("Tarrant F24", Sensor::generic_full_frame(), 20.0, 1.8)
+        }
     }
 
     fn of(model: &str, sensor: Sensor, focal_mm: f64, f_number: f64) -> Self {

@@ -54,7 +54,8 @@ fn table(reach: usize, [px, py]: [f64; 2], sigma_px: f64, disc_px: f64) -> Vec<f
             disc(x, y, sigma_px, disc_px)
         } else {
             let wings = WINGS.1 * sigma_px;
-            (1.0 - WINGS.0) * gaussian(x, sigma_px) * gaussian(y, sigma_px) + WINGS.0 * gaussian(x, wings) * gaussian(y, wings)
+            (1.0 - WINGS.0) * gaussian(x, sigma_px) * gaussian(y, sigma_px)
+                + WINGS.0 * gaussian(x, wings) * gaussian(y, wings)
         };
     }
     let sum: f64 = light.iter().sum();
@@ -72,7 +73,8 @@ fn gaussian(x: f64, sigma: f64) -> f64 {
 /// Abramowitz & Stegun 7.1.26: within 1.5e-7.
 fn error_function(x: f64) -> f64 {
     let t = 1.0 / (1.0 + 0.327_591_1 * x.abs());
-    let poly = t * (0.254_829_592 + t * (-0.284_496_736 + t * (1.421_413_741 + t * (-1.453_152_027 + t * 1.061_405_429))));
+    let poly =
+        t * (0.254_829_592 + t * (-0.284_496_736 + t * (1.421_413_741 + t * (-1.453_152_027 + t * 1.061_405_429))));
     (1.0 - poly * (-x * x).exp()) * x.signum()
 }
 

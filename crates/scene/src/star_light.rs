@@ -64,5 +64,8 @@ fn band_angstrom(channel: Channel, kelvin: f64) -> f64 {
     let photons = |nm: f64| nm.powi(-4) / ((HC_K_NM_KELVIN / (nm * kelvin)).exp() - 1.0);
     let at_v = photons(V_NM);
     // 5 nm steps, in ångström
-    (0..=80).map(|i| 380.0 + 5.0 * f64::from(i)).map(|nm| 50.0 * relative_response(channel, nm) * photons(nm) / at_v).sum()
+    (0..=80)
+        .map(|i| 380.0 + 5.0 * f64::from(i))
+        .map(|nm| 50.0 * relative_response(channel, nm) * photons(nm) / at_v)
+        .sum()
 }

@@ -91,12 +91,24 @@ impl<'a> StarField<'a> {
         for planet in Planet::ALL {
             let v_mag = skies[1].planet(planet).v_mag;
             let path = |sky: &ObserverSky| sky.planet(planet).horizontal;
-            stars.extend(self.point(&skies, path, (0, Some(planet.name()), v_mag), light.rate(v_mag, Some(0.9)), falloff));
+            stars.extend(self.point(
+                &skies,
+                path,
+                (0, Some(planet.name()), v_mag),
+                light.rate(v_mag, Some(0.9)),
+                falloff,
+            ));
         }
         if spec.faint_stars {
             for star in field_stars() {
                 let path = |sky: &ObserverSky| sky.icrs(star.right_ascension_deg, star.declination_deg);
-                self.point(&skies, path, (0, None, star.v_mag), light.rate(star.v_mag, Some(star.colour_bv_mag)), falloff);
+                self.point(
+                    &skies,
+                    path,
+                    (0, None, star.v_mag),
+                    light.rate(star.v_mag, Some(star.colour_bv_mag)),
+                    falloff,
+                );
             }
         }
         stars.sort_by(|a, b| a.v_mag.total_cmp(&b.v_mag).then(a.hip.cmp(&b.hip)));
@@ -132,8 +144,9 @@ impl<'a> StarField<'a> {
         let radius_px = self.grid.radius_px(middle_px);
         let depth = spec.cloud.as_ref().map_or(0.0, |cloud| cloud.depth(middle, spec.forms_age_s()));
         let factor = spec.exposure.seconds * falloff(radius_px) * through(depth, direction.altitude_deg).0;
-        let electrons: [f64; 3] =
-            std::array::from_fn(|i| rate[i] * factor * spec.extinction.transmission(CHANNEL_NM[i], direction.altitude_deg));
+        let electrons: [f64; 3] = std::array::from_fn(|i| {
+            rate[i] * factor * spec.extinction.transmission(CHANNEL_NM[i], direction.altitude_deg)
+        });
         self.trail([ends[0], middle_px, ends[1]], electrons, radius_px);
         self.contains(middle_px, 0.0).then(|| TrueStar {
             hip,

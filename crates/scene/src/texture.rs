@@ -44,7 +44,12 @@ pub(crate) fn fractal_over(seed: u64, x: f64, y: f64, octaves: u64, fall: f64) -
     for octave in 0..octaves {
         // turned a little each time, so that the lattices do not show
         let (u, v) = (scale * (0.8 * x - 0.6 * y), scale * (0.6 * x + 0.8 * y));
-        sum += weight * over(seed.wrapping_add(octave), if octave % 2 == 0 { x * scale } else { u }, if octave % 2 == 0 { y * scale } else { v });
+        sum += weight
+            * over(
+                seed.wrapping_add(octave),
+                if octave % 2 == 0 { x * scale } else { u },
+                if octave % 2 == 0 { y * scale } else { v },
+            );
         total += weight;
         weight *= fall;
         scale *= 2.0;

@@ -106,7 +106,9 @@ impl Truth {
         Self {
             seed,
             opens_at: spec.opens_at,
-            middle: camera.direction_of(middle_px).unwrap_or(Horizontal::new(spec.pointing.altitude_deg, spec.pointing.azimuth_deg)),
+            middle: camera
+                .direction_of(middle_px)
+                .unwrap_or(Horizontal::new(spec.pointing.altitude_deg, spec.pointing.azimuth_deg)),
             camera,
             magnetic_zenith: magnetic.1,
             magnetic_latitude_deg: magnetic.0,

@@ -6,7 +6,8 @@ use scene::{Development, Rendered, SceneSpec, render, sample};
 
 fn small() -> Rendered {
     let mut spec: SceneSpec = sample("folded_bands").unwrap();
-    spec.kit.sensor = optics::Sensor { width_px: 300, height_px: 200, pixel_um: 80.0, full_well_e: 1.2e7, ..spec.kit.sensor };
+    spec.kit.sensor =
+        optics::Sensor { width_px: 300, height_px: 200, pixel_um: 80.0, full_well_e: 1.2e7, ..spec.kit.sensor };
     spec.opens_at = "2026-11-10T20:30:07.25Z".parse().unwrap();
     spec.exposure.seconds = 2.5;
     render(&spec, 8).unwrap()
@@ -61,7 +62,8 @@ fn a_png_of_16_bits_is_linear_to_its_last_digit() {
     while at < numbers.values.len() {
         let (x, y) = (at % numbers.width, at / numbers.width);
         if scene::Mosaic::channel(x, y) == Channel::Green {
-            let share = (f32::from(numbers.values[at]) - f32::from(numbers.black)) / f32::from(numbers.white - numbers.black);
+            let share =
+                (f32::from(numbers.values[at]) - f32::from(numbers.black)) / f32::from(numbers.white - numbers.black);
             assert!((green.samples()[at] - share.max(0.0)).abs() < 3e-5, "{x}, {y}");
             compared += 1;
         }

@@ -16,7 +16,13 @@ fn plain(size: [u32; 2], exposure: Exposure) -> SceneSpec {
         dark_current_e_s: 0.0,
         ..Sensor::generic_full_frame()
     };
-    let lens = Lens { f_number: 2.8, focal_mm: 20.0, transmission: 0.9, projection: Projection::Rectilinear, corner_loss_stops: 0.0 };
+    let lens = Lens {
+        f_number: 2.8,
+        focal_mm: 20.0,
+        transmission: 0.9,
+        projection: Projection::Rectilinear,
+        corner_loss_stops: 0.0,
+    };
     SceneSpec {
         exposure,
         kit: Kit { sensor, lens, k1: 0.0, axis_shift_px: [0.0; 2], hot_pixel_share: 0.0, ..base.kit.clone() },
@@ -58,7 +64,8 @@ fn an_even_glow_gives_the_electrons_of_the_arithmetic() {
     // what the other two lines of the same electrons add to the green sites
     let middle = rendered.truth.map.arriving_kr[rendered.truth.map.arriving_kr.len() / 2].map(f64::from);
     let shot = Shot { sensor: &lit.kit.sensor, lens: &lit.kit.lens, exposure };
-    let [_, others, _] = shot.line_electrons(&LineBrightness { blue_4278_kr: middle[0], green_5577_kr: 0.0, red_6300_kr: middle[2] });
+    let [_, others, _] =
+        shot.line_electrons(&LineBrightness { blue_4278_kr: middle[0], green_5577_kr: 0.0, red_6300_kr: middle[2] });
     // overhead the sightline leans against the vertical by nothing: 10 kR to the slabs' cut, 1 %
     assert!((middle[1] / 10.0 - 1.0).abs() < 0.01, "{middle:?}");
     let found = mean - dark.0 - others;
