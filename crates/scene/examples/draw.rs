@@ -16,16 +16,15 @@ fn main() -> Result<(), Box<dyn Error>> {
     let spec = sample(&name).ok_or_else(|| format!("no scene {name}; there are {}", scene::SAMPLES.join(", ")))?;
     let started = std::time::Instant::now();
     let stage = Stage::new(spec.place, spec.forms_epoch)?;
-    let staged = started.elapsed();
     let rendered = stage.render(&spec, 1)?;
-    let drawn = started.elapsed();
+    let drawn_s = started.elapsed().as_secs_f64();
     let development = Development::default();
     let bytes = match path.extension().and_then(|ending| ending.to_str()) {
         Some("dng") => rendered.to_dng(),
         Some("png") => rendered.to_png16(&development)?,
         _ => rendered.to_jpeg(&development)?,
     };
-    eprintln!("stage {staged:?}, rendered {:?}, packed {:?}", drawn - staged, started.elapsed() - drawn);
+    eprintln!("rendered after {drawn_s:.2} s, packed after {:.2} s", started.elapsed().as_secs_f64());
     std::fs::write(&path, bytes)?;
     std::fs::write(path.with_extension("json"), serde_json::to_string(&rendered.truth)?)?;
     Ok(())

@@ -20,7 +20,7 @@ pub(crate) struct Canvas {
 /// Weights of a dab along one side.
 struct Weights {
     first: isize,
-    weights: [f64; 160],
+    shares: [f64; 160],
     count: usize,
 }
 
@@ -40,13 +40,13 @@ impl Canvas {
         let (across, down) = (Weights::new(x, sigma), Weights::new(y, sigma));
         for j in 0..down.count {
             let Some(row) = index(down.first, j, self.rows) else { continue };
-            let kr = kr.map(|light| light * down.weights[j]);
+            let kr = kr.map(|light| light * down.shares[j]);
             for i in 0..across.count {
                 let Some(column) = index(across.first, i, self.columns) else { continue };
                 let cell = &mut self.kr[row * self.columns + column];
                 for (sum, light) in cell.iter_mut().zip(kr) {
                     #[expect(clippy::cast_possible_truncation, reason = "light in seven digits")]
-                    let light = (light * across.weights[i]) as f32;
+                    let light = (light * across.shares[i]) as f32;
                     *sum += light;
                 }
             }
@@ -74,7 +74,7 @@ impl Weights {
             weights[0] = 0.5 * (0.5 - t) * (0.5 - t);
             weights[1] = 0.75 - t * t;
             weights[2] = 0.5 * (0.5 + t) * (0.5 + t);
-            return Self { first: middle as isize - 1, weights, count: 3 };
+            return Self { first: middle as isize - 1, shares: weights, count: 3 };
         }
         let sigma = sigma.min(WIDEST);
         let first = (x - REACH * sigma).floor();
@@ -92,6 +92,6 @@ impl Weights {
             ratio *= decay;
         }
         weights[..count].iter_mut().for_each(|weight| *weight /= sum);
-        Self { first: first as isize, weights, count }
+        Self { first: first as isize, shares: weights, count }
     }
 }

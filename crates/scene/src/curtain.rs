@@ -7,17 +7,17 @@ use crate::emission::{Column, Columns, HIGHEST_KM, LOWEST_KM};
 use crate::field_lines::{FieldLines, HEIGHTS_KM, at_height};
 use crate::forms::{Curtain, share_at};
 use crate::grid::{Grid, lifted};
-use crate::texture::{along, fractal_along, smooth_step};
+use crate::sheet::{GAUSSIAN_AREA, Palette, Shape};
 use crate::vector::{V3, norm};
 
-/// Area of a Gaussian over its peak and full width at half maximum.
-const GAUSSIAN_AREA: f64 = 1.064_467;
 /// Full width at half maximum over the deviation.
 const FWHM_PER_SIGMA: f64 = 2.354_82;
 /// Distance of neighbouring dabs in deviations: the sum is even to a thousandth.
 const DAB_STEP: f64 = 1.4;
 /// Deviation of the narrowest dab, cells.
 const NARROWEST: f64 = 0.5;
+/// Length over which the sheet's winding is felt out, km.
+const PROBE_KM: f64 = 0.5;
 /// Least and greatest step along the sheet, km.
 const STEP_KM: [f64; 2] = [0.04, 4.0];
 /// Where the tops of all columns have gone, as a share of the whole.
@@ -86,7 +86,6 @@ fn step_km(
         easel.grid.cell_sr(easel.grid.view.pixel_of_vector(lifted(easel.air, line[1])).unwrap_or([0.0; 2])).sqrt();
     let sigma_km = (curtain.thickness_km / FWHM_PER_SIGMA).max(NARROWEST * cell_rad * range_km);
     // a fold runs faster through space than through u
-    const PROBE_KM: f64 = 0.5;
     let (a, b) = (shape.place(u_km), shape.place(u_km + PROBE_KM));
     let speed = ((b[0] - a[0]).hypot(b[1] - a[1]) / PROBE_KM).clamp(0.3, 20.0);
     (DAB_STEP * sigma_km / speed).min(0.7 * curtain.ray_km / speed.sqrt()).clamp(STEP_KM[0], STEP_KM[1])
@@ -164,97 +163,4 @@ fn column_top_km(column: &Column) -> f64 {
         top_km -= 10.0;
     }
     top_km
-}
-
-/// Where the sheet stands and how bright it is, at an age.
-struct Shape<'a> {
-    curtain: &'a Curtain,
-    age_s: f64,
-}
-
-/// Folds by size: lattice and amplitude in units of the fold's size.
-const FOLDS: [(f64, f64); 4] = [(9.0, 1.3), (3.0, 1.1), (1.3, 0.6), (0.6, 0.17)];
-
-impl Shape<'_> {
-    /// Magnetic east and poleward, km.
-    fn place(&self, u_km: f64) -> [f64; 2] {
-        let c = self.curtain;
-        let moved = |i: usize| c.drift_km_s[i] * self.age_s;
-        let mut east = u_km + moved(0);
-        let mut poleward = c.poleward_km + u_km * c.tilt_deg.to_radians().tan() + moved(1);
-        if c.fold_km > 0.0 {
-            // quiet stretches between folded ones
-            let strength = c.fold_km * (0.3 + 0.7 * smooth_step(-0.5, 0.6, along(c.seed ^ 0xf01d, u_km / 260.0)));
-            for (i, (lattice, amplitude)) in (0..).zip(FOLDS) {
-                let x = (u_km + c.fold_speed_km_s * self.age_s * (1.0 + 0.3 * f64::from(i))) / (lattice * c.fold_km);
-                let seed = c.seed.wrapping_mul(31).wrapping_add(u64::from(u32::from(i as u8)));
-                // the plain wander is along the meridian, the smaller folds turn over
-                let sideways = if i == 0 { 0.3 } else { 1.0 };
-                poleward += strength * amplitude * along(seed, x);
-                east += sideways * strength * amplitude * along(seed ^ 0x5eed, x + 0.37);
-            }
-        }
-        [east, poleward]
-    }
-
-    /// Share of the greatest brightness, 0..=1.
-    fn light(&self, u_km: f64) -> f64 {
-        let c = self.curtain;
-        let fade_km = (0.2 * (c.ends_km[1] - c.ends_km[0])).min(200.0);
-        let ends = smooth_step(0.0, fade_km, u_km - c.ends_km[0]) * smooth_step(0.0, fade_km, c.ends_km[1] - u_km);
-        let wide =
-            0.72 + 0.28 * fractal_along(c.seed ^ 0xb1de, (u_km + 0.5 * c.fold_speed_km_s * self.age_s) / 120.0, 2, 0.6);
-        ends * wide * (1.0 - c.ray_contrast * (1.0 - self.rays(u_km)))
-    }
-
-    /// The pattern of rays, 0..=1: bundles, rays and the finest threads.
-    fn rays(&self, u_km: f64) -> f64 {
-        let c = self.curtain;
-        let x = (u_km + c.ray_speed_km_s * self.age_s) / c.ray_km;
-        let seed = c.seed ^ 0x7a15;
-        let bundles = 0.5 + 0.5 * along(seed, x / 14.0);
-        let rays = 0.5 + 0.5 * along(seed ^ 1, x / 3.7);
-        let threads = 0.5 + 0.5 * along(seed ^ 2, x / 1.3);
-        (0.30 * bundles + 0.45 * rays * rays + 0.25 * threads * rays).powf(0.9)
-            * (0.55 + 0.45 * smooth_step(0.1, 0.7, bundles))
-    }
-}
-
-/// Columns of a few heights, of which each ray takes one.
-struct Palette {
-    columns: Vec<Column>,
-}
-
-/// Energies and shares of slow electrons in a palette.
-const SHADES: usize = 7;
-
-impl Palette {
-    fn new(columns: &Columns, curtain: &Curtain) -> Self {
-        let columns = (0..SHADES * SHADES)
-            .map(|i| {
-                let step = |i: usize| i as f64 / (SHADES - 1) as f64 * 2.0 - 1.0;
-                // energies by up to a factor 1.6, the slow share from a third to double
-                let energy_kev = curtain.energy_kev * 1.6f64.powf(step(i / SHADES));
-                let slow = (curtain.soft_share * (1.15 + 0.85 * step(i % SHADES))).clamp(0.0, 1.0);
-                columns.column(energy_kev.clamp(0.1, 20.0), slow)
-            })
-            .collect();
-        Self { columns }
-    }
-
-    /// Light along the field line where the sheet is brightest, kR of 557.7 nm, by its middle column.
-    fn column_kr(&self, curtain: &Curtain) -> f64 {
-        let middle = &self.columns[SHADES * SHADES / 2];
-        curtain.broadside_kr / (middle.densest_per_km() * curtain.thickness_km * GAUSSIAN_AREA)
-    }
-
-    fn column(&self, shape: &Shape<'_>, u_km: f64) -> &Column {
-        let c = shape.curtain;
-        let x = u_km + c.ray_speed_km_s * shape.age_s;
-        let energy = fractal_along(c.seed ^ 0xe0, x / (9.0 * c.ray_km), 2, 0.7);
-        let slow = 0.6 * along(c.seed ^ 0x510, x / (4.0 * c.ray_km)) + 0.4 * along(c.seed ^ 0x511, u_km / 90.0);
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to the palette")]
-        let shade = |x: f64| ((0.5 + 0.5 * x).clamp(0.0, 1.0) * (SHADES - 1) as f64).round() as usize;
-        &self.columns[(shade(energy) * SHADES + shade(slow)).min(self.columns.len() - 1)]
-    }
 }

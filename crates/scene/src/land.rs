@@ -146,7 +146,7 @@ fn land_altitude_deg(land: &Land, azimuth_deg: f64) -> f64 {
     let blend = smooth_step(340.0, 360.0, azimuth_deg);
     let pattern = hills(azimuth_deg) * (1.0 - blend) + hills(azimuth_deg - 360.0) * blend;
     let hill = land.hill_deg + land.relief_deg * pattern;
-    let trees = (-2i32..=2).flat_map(|offset| [0u64, 1, 2].map(|layer| (offset, layer)));
+    let trees = (-2i32..=2).flat_map(|offset| [0usize, 1, 2].map(|layer| (offset, layer)));
     let tree = trees.map(|(offset, layer)| tree_deg(land, azimuth_deg, offset, layer)).fold(0.0, f64::max);
     let hut = land.hut.as_ref().map_or(f64::MIN, |hut| hut_deg(hut, azimuth_deg));
     // trees stand on the shore in front of the hills
@@ -154,20 +154,21 @@ fn land_altitude_deg(land: &Land, azimuth_deg: f64) -> f64 {
 }
 
 /// Height of a spruce of one layer near an azimuth.
-fn tree_deg(land: &Land, azimuth_deg: f64, offset: i32, layer: u64) -> f64 {
+fn tree_deg(land: &Land, azimuth_deg: f64, offset: i32, layer: usize) -> f64 {
     if land.tree_deg <= 0.0 || land.tree_share <= 0.0 {
         return 0.0;
     }
-    let spacing_deg = land.tree_deg * [0.30, 0.19, 0.12][layer as usize % 3];
+    let spacing_deg = land.tree_deg * [0.30, 0.19, 0.12][layer % 3];
     let slots = (360.0 / spacing_deg).round().max(3.0);
     let slot = (azimuth_deg / 360.0 * slots).floor() + f64::from(offset);
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a slot of the circle")]
     let number = slot.rem_euclid(slots) as u64;
-    let dice = |k: u64| even_of(mixed(land.seed ^ mixed(number.wrapping_mul(8).wrapping_add(k) ^ layer << 40)));
+    let dice =
+        |k: u64| even_of(mixed(land.seed ^ mixed(number.wrapping_mul(8).wrapping_add(k) ^ (layer as u64) << 40)));
     let middle_deg = (slot + 0.2 + 0.6 * dice(0)) * 360.0 / slots;
     let grove =
         smooth_step(-0.10, 0.12, fractal_along(land.seed ^ 0x7ee, middle_deg / 11.0, 3, 0.6) + land.tree_share - 0.5);
-    let height_deg = land.tree_deg * [1.0, 0.62, 0.36][layer as usize % 3] * (0.45 + 0.55 * dice(1)) * grove;
+    let height_deg = land.tree_deg * [1.0, 0.62, 0.36][layer % 3] * (0.45 + 0.55 * dice(1)) * grove;
     let half_width_deg = height_deg * (0.15 + 0.09 * dice(2));
     let off = ((azimuth_deg - middle_deg) / half_width_deg.max(1e-6)).abs();
     if off >= 1.0 {

@@ -39,6 +39,56 @@ impl Glare {
     }
 }
 
+/// Images of the Moon that the lens's surfaces throw: place from the axis as a multiple of the Moon's, radius as a share of
+/// the picture's half diagonal, share of its light, colour. Our choice: each is two reflections of about half a per cent.
+const GHOSTS: [(f64, f64, f64, [f64; 3]); 4] = [
+    (-0.42, 0.035, 2.5e-5, [0.5, 1.0, 0.7]),
+    (-0.75, 0.07, 4.0e-5, [0.9, 0.7, 1.2]),
+    (-1.15, 0.12, 6.0e-5, [0.6, 1.0, 0.9]),
+    (0.55, 0.05, 2.0e-5, [1.2, 0.8, 0.5]),
+];
+
+/// An image of the Moon between the lens's surfaces.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Ghost {
+    centre_px: [f64; 2],
+    radius_px: f64,
+    /// R Å⁻¹ by channel.
+    light: [f64; 3],
+}
+
+impl Ghost {
+    /// All of a Moon in the picture at a pixel, with the axis at another.
+    pub(crate) fn all(
+        moon_px: [f64; 2],
+        axis_px: [f64; 2],
+        half_diagonal_px: f64,
+        pixel_sr: f64,
+        v_mag: f64,
+    ) -> Vec<Self> {
+        let whole = V_ZERO_PHOTONS / RAYLEIGH * 10f64.powf(-0.4 * v_mag);
+        GHOSTS
+            .iter()
+            .map(|(place, radius, share, colour)| {
+                let radius_px = radius * half_diagonal_px;
+                let light = whole * share / (std::f64::consts::PI * radius_px * radius_px * pixel_sr);
+                Self {
+                    centre_px: std::array::from_fn(|i| axis_px[i] + place * (moon_px[i] - axis_px[i])),
+                    radius_px,
+                    light: colour.map(|c| c * light),
+                }
+            })
+            .collect()
+    }
+
+    /// Light at a pixel; the rim is a little brighter, as a blurred opening's is.
+    pub(crate) fn at(&self, [x, y]: [f64; 2]) -> [f64; 3] {
+        let r = (x - self.centre_px[0]).hypot(y - self.centre_px[1]) / self.radius_px;
+        let inside = 1.0 - crate::texture::smooth_step(0.94, 1.04, r);
+        self.light.map(|light| light * inside * (0.7 + 0.6 * r * r))
+    }
+}
+
 /// V magnitude of the Moon (the law of Krisciunas & Schaefer 1991, equation 20, in magnitudes at mean distance).
 pub(crate) fn v_mag(moon: &MoonPlace) -> f64 {
     let a = moon.phase_angle_deg.abs();

@@ -10,7 +10,7 @@ use crate::error::SceneError;
 use crate::field_lines::FieldLines;
 use crate::grid::{Grid, RadiusTable};
 use crate::land::Skyline;
-use crate::moon::{Disc, Glare};
+use crate::moon::{Disc, Ghost, Glare};
 use crate::picture::Picture;
 use crate::readout::read_out;
 use crate::star_light::StarLight;
@@ -78,7 +78,8 @@ impl Stage {
         let easel = Easel { grid: &grid, lines: &self.lines, columns: &self.columns, air: &spec.air };
         let disc = Disc::new(spec, &bodies);
         let glares = glares(spec, &bodies, disc.as_ref());
-        let cells = cells(spec, &easel, &bodies, &falloff, &glares);
+        let ghosts = ghosts(spec, &grid, &bodies, disc.as_ref());
+        let cells = cells(spec, &easel, &bodies, &falloff, &glares, &ghosts);
         let mut field = StarField::new(spec, &grid, skyline.as_ref());
         let star_falloff = star_falloff(spec, &grid, &falloff);
         let stars = field.sky(&|radius| star_falloff.at(radius))?;
@@ -145,6 +146,16 @@ fn glares(spec: &SceneSpec, bodies: &SunMoon, disc: Option<&Disc>) -> Vec<Glare>
         glares.push(Glare::new(direction, lamp.v_mag, LAMP_COLOUR, dew));
     }
     glares
+}
+
+/// Where the Moon stands in the picture, its images in the lens.
+fn ghosts(spec: &SceneSpec, grid: &Grid, bodies: &SunMoon, disc: Option<&Disc>) -> Vec<Ghost> {
+    let camera = spec.camera();
+    let moon_px = disc.and_then(|disc| grid.view.pixel_of_vector(disc.direction)).filter(|px| camera.contains(*px));
+    let Some((disc, moon_px)) = disc.zip(moon_px) else { return Vec::new() };
+    let half_diagonal_px = 0.5 * f64::from(camera.width_px).hypot(f64::from(camera.height_px));
+    let v_mag = crate::moon::v_mag(&bodies.moon) + lost_in_air(&spec.extinction, disc.direction[2].asin().to_degrees());
+    Ghost::all(moon_px, camera.centre_px, half_diagonal_px, grid.pixel_sr(0.0), v_mag)
 }
 
 fn lost_in_air(extinction: &Extinction, altitude_deg: f64) -> f64 {

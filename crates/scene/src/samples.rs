@@ -198,3 +198,16 @@ fn moonlit_lake(base: SceneSpec) -> Option<SceneSpec> {
         ..base
     })
 }
+
+/// Haldane Point in the evening of the first quarter: the frame that all of an invented night's begin from.
+pub(crate) fn night_base() -> Option<SceneSpec> {
+    Some(SceneSpec {
+        place: GeoPosition::new(69.2, 15.4, 12.0).ok()?,
+        opens_at: "2026-11-18T17:30:00Z".parse().ok()?,
+        forms_epoch: "2026-11-18T17:30:00Z".parse().ok()?,
+        pointing: Pointing { azimuth_deg: 350.0, altitude_deg: 25.0, roll_deg: 0.0 },
+        molecular_bands: true,
+        land: Some(shore()),
+        ..empty()?
+    })
+}
