@@ -20,6 +20,8 @@ const NARROWEST: f64 = 0.5;
 const PROBE_KM: f64 = 0.5;
 /// Least and greatest step along the sheet, km.
 const STEP_KM: [f64; 2] = [0.04, 4.0];
+/// Share of the brightest ray below which one is left out.
+const FAINTEST: f64 = 1e-4;
 /// Where the tops of all columns have gone, as a share of the whole.
 const TOP_SHARE: f64 = 0.9995;
 
@@ -48,26 +50,20 @@ pub(crate) fn draw(
     }
     let mut u_km = west_km;
     let mut plane_km = easel.lines.plane_of(shape.place(u_km), [u_km, curtain.poleward_km]);
+    let mut line = easel.lines.line(plane_km);
     while u_km < east_km {
-        let here = shape.place(u_km);
-        plane_km = easel.lines.plane_of(here, plane_km);
-        let line = easel.lines.line(plane_km);
-        let step_km = step_km(easel, curtain, &shape, u_km, &line);
-        let next = shape.place(u_km + step_km);
+        let step_km = step_km(easel, curtain, &shape, u_km, &line).min(east_km - u_km).max(STEP_KM[0]);
+        let (here, next) = (shape.place(u_km), shape.place(u_km + step_km));
         let length_km = (next[0] - here[0]).hypot(next[1] - here[1]);
-        let light_kr = column_kr * shape.light(u_km);
-        if light_kr > 1e-4 * column_kr {
+        let middle_km = u_km + 0.5 * step_km;
+        plane_km = easel.lines.plane_of(shape.place(middle_km), plane_km);
+        line = easel.lines.line(plane_km);
+        let light_kr = column_kr * shape.light(middle_km);
+        if light_kr > FAINTEST * column_kr {
             let area_km2 = length_km * curtain.thickness_km * GAUSSIAN_AREA;
-            let column = palette.column(&shape, u_km);
-            ray(
-                easel,
-                &line,
-                column,
-                light_kr * area_km2,
-                curtain.thickness_km / FWHM_PER_SIGMA,
-                canvas,
-                mirror.as_deref_mut(),
-            );
+            let sigma_km = curtain.thickness_km / FWHM_PER_SIGMA;
+            let column = palette.column(&shape, middle_km);
+            ray(easel, &line, column, light_kr * area_km2, sigma_km, canvas, mirror.as_deref_mut());
         }
         u_km += step_km;
     }

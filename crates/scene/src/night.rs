@@ -237,7 +237,7 @@ fn spoil(spec: &mut SceneSpec, dud: Dud, index: usize) {
             }
         }
         Dud::Dew => faults.dew = 0.8,
-        Dud::Clipped => spec.exposure = Exposure { seconds: 10.0, iso: 12_800.0, ..spec.exposure },
+        Dud::Clipped => spec.exposure = Exposure { seconds: 11.0, iso: 25_600.0, ..spec.exposure },
         Dud::NoAurora => spec.aurora.clear(),
         Dud::Dark => faults.dark_stops = 12.0,
     }
