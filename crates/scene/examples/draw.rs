@@ -1,4 +1,6 @@
-//! Draws one night and writes it: `cargo run -p quietarc-scene --example draw -- night.jpg [scene]`.
+//! Draws one night and writes it: `cargo run -p quietarc-scene --example draw -- night.jpg [scene] [full]`.
+//!
+//! With `full` as the picture of 24 megapixels instead of 1.5.
 //!
 //! The kind of file follows the name's ending: `.jpg`, `.png` (16 bits), `.dng`. The truth is written beside it as JSON.
 #![expect(clippy::disallowed_methods, reason = "an example writes a file and is given its name")]
@@ -7,13 +9,16 @@
 use std::error::Error;
 use std::path::PathBuf;
 
-use scene::{Development, Stage, sample};
+use scene::{Development, Kit, Stage, sample};
 
 fn main() -> Result<(), Box<dyn Error>> {
     let mut arguments = std::env::args().skip(1);
     let path = PathBuf::from(arguments.next().unwrap_or_else(|| "night.jpg".to_owned()));
     let name = arguments.next().unwrap_or_else(|| "folded_bands".to_owned());
-    let spec = sample(&name).ok_or_else(|| format!("no scene {name}; there are {}", scene::SAMPLES.join(", ")))?;
+    let mut spec = sample(&name).ok_or_else(|| format!("no scene {name}; there are {}", scene::SAMPLES.join(", ")))?;
+    if arguments.next().as_deref() == Some("full") {
+        spec.kit = Kit::full_frame();
+    }
     let started = std::time::Instant::now();
     let stage = Stage::new(spec.place, spec.forms_epoch)?;
     let rendered = stage.render(&spec, 1)?;

@@ -62,17 +62,18 @@ impl Development {
         bytes
     }
 
-    /// 16-bit picture, big-endian, red, green, blue.
-    pub(crate) fn sixteen_bits(&self, numbers: &Numbers) -> Vec<u8> {
-        let mut bytes = Vec::with_capacity(6 * numbers.width * numbers.height);
+    /// Rows of 16-bit numbers, big-endian, red, green, blue, given one by one: a whole picture of them is large.
+    pub(crate) fn sixteen_bits(&self, numbers: &Numbers, mut take: impl FnMut(&[u8])) {
+        let mut bytes = Vec::with_capacity(6 * numbers.width);
         self.each_row(numbers, |_, row| {
+            bytes.clear();
             for light in row.iter().flatten() {
                 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0..=65535")]
                 let value = (srgb(f64::from(light.clamp(0.0, 1.0))) * 65_535.0).round() as u16;
                 bytes.extend(value.to_be_bytes());
             }
+            take(&bytes);
         });
-        bytes
     }
 }
 

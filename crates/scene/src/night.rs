@@ -110,7 +110,7 @@ fn course(length_s: f64) -> Vec<Form> {
     let arc = Curtain {
         seed: 41,
         poleward_km: 230.0,
-        broadside_kr: 20.0,
+        broadside_kr: 30.0,
         thickness_km: 2.0,
         fold_km: 7.0,
         ray_contrast: 0.3,
@@ -237,7 +237,7 @@ fn spoil(spec: &mut SceneSpec, dud: Dud, index: usize) {
             }
         }
         Dud::Dew => faults.dew = 0.8,
-        Dud::Clipped => spec.exposure = Exposure { seconds: 11.0, iso: 25_600.0, ..spec.exposure },
+        Dud::Clipped => spec.exposure = Exposure { seconds: 11.0, iso: 20_000.0, ..spec.exposure },
         Dud::NoAurora => spec.aurora.clear(),
         Dud::Dark => faults.dark_stops = 12.0,
     }

@@ -153,8 +153,11 @@ impl Picture<'_> {
         if share <= 0.0 {
             return 0.0;
         }
+        let fall = self.falloff.at(self
+            .grid
+            .radius_px(self.grid.pixel(corner.first % self.grid.columns, corner.first / self.grid.columns)));
         #[expect(clippy::cast_possible_truncation, reason = "electrons in seven digits")]
-        let light = (share * hut.window_cd_m2 * self.cells.per_cd_m2_e[channel] * WARM[channel]) as f32;
+        let light = (fall * share * hut.window_cd_m2 * self.cells.per_cd_m2_e[channel] * WARM[channel]) as f32;
         light
     }
 

@@ -1,3 +1,5 @@
+use std::io::Write;
+
 use crate::develop::Development;
 use crate::readout::Numbers;
 use crate::tiff_writer::Field;
@@ -62,9 +64,16 @@ impl Rendered {
         let mut bytes = Vec::new();
         let mut encoder = png::Encoder::with_info(&mut bytes, info).map_err(|error| failed(&error))?;
         encoder.set_compression(png::Compression::Fast);
-        let mut writer = encoder.write_header().map_err(|error| failed(&error))?;
-        writer.write_image_data(&development.sixteen_bits(numbers)).map_err(|error| failed(&error))?;
-        writer.finish().map_err(|error| failed(&error))?;
+        let writer = encoder.write_header().map_err(|error| failed(&error))?;
+        let mut stream = writer.into_stream_writer().map_err(|error| failed(&error))?;
+        let mut outcome = Ok(());
+        development.sixteen_bits(numbers, |row| {
+            if outcome.is_ok() {
+                outcome = stream.write_all(row);
+            }
+        });
+        outcome.map_err(|error| failed(&error))?;
+        stream.finish().map_err(|error| failed(&error))?;
         Ok(bytes)
     }
 

@@ -8,13 +8,15 @@ use crate::cloud::through;
 use crate::error::SceneError;
 use crate::field_stars::field_stars;
 use crate::grid::{Grid, lifted};
-use crate::land::Skyline;
+use crate::land::{Skyline, Water};
 use crate::spread::Spread;
 use crate::star_light::{CHANNEL_NM, StarLight};
 use crate::{Mosaic, SceneSpec};
 
 /// A star whose whole light is less than this in green is left out, electrons.
 const FAINTEST_E: f64 = 4.0;
+/// Faintest star whose image in the water is drawn, V mag.
+const FAINTEST_MIRRORED_MAG: f64 = 4.0;
 /// Zones of the picture with a spread of their own.
 const ZONES: usize = 5;
 /// Steps along a trail, pixels.
@@ -148,6 +150,9 @@ impl<'a> StarField<'a> {
             rate[i] * factor * spec.extinction.transmission(CHANNEL_NM[i], direction.altitude_deg)
         });
         self.trail([ends[0], middle_px, ends[1]], electrons, radius_px);
+        if v_mag < FAINTEST_MIRRORED_MAG {
+            self.mirrored(middle, electrons);
+        }
         self.contains(middle_px, 0.0).then(|| TrueStar {
             hip,
             name: name.map(str::to_owned),
@@ -159,6 +164,28 @@ impl<'a> StarField<'a> {
             altitude_deg: direction.altitude_deg,
             azimuth_deg: direction.azimuth_deg,
         })
+    }
+
+    /// The star in the water, drawn out by the ripples.
+    fn mirrored(&mut self, [east, north, up]: [f64; 3], electrons: [f64; 3]) {
+        let altitude_deg = up.asin().to_degrees();
+        let Some(water) = self.spec.water.filter(|water| (water.far_deg..water.near_deg).contains(&altitude_deg))
+        else {
+            return;
+        };
+        let azimuth_deg = east.atan2(north).to_degrees();
+        // what stands on the far shore stands in the water too
+        if self.skyline.is_some_and(|skyline| skyline.at(azimuth_deg) > altitude_deg - 2.0 * water.far_deg) {
+            return;
+        }
+        let place =
+            |below_deg: f64| self.grid.view.pixel_of_vector(Horizontal::new(-below_deg, azimuth_deg).east_north_up());
+        let reach_deg = 2.0 * water.slope_deg;
+        let places = [altitude_deg - reach_deg, altitude_deg, altitude_deg + reach_deg].map(place);
+        if let [Some(above), Some(middle), Some(below)] = places {
+            let share = Water::reflectance(altitude_deg);
+            self.trail([above, middle, below], electrons.map(|e| e * share), self.grid.radius_px(middle));
+        }
     }
 
     fn contains(&self, [x, y]: [f64; 2], margin: f64) -> bool {

@@ -60,11 +60,17 @@ fn lit(spec: &SceneSpec) -> Vec<(Horizontal, f64)> {
 
 #[test]
 fn rays_point_to_the_magnetic_zenith() {
-    for (latitude, longitude) in [(69.2, 15.1), (64.8, -147.7), (-45.9, 170.5)] {
+    let nights = [
+        (69.2, 15.1, "2026-11-10T20:30:00Z"),
+        (64.8, -147.7, "2026-11-10T09:30:00Z"),
+        (-45.9, 170.5, "2026-06-10T11:00:00Z"),
+    ];
+    for (latitude, longitude, midnight) in nights {
         let place = GeoPosition::new(latitude, longitude, 0.0).unwrap();
         let field = FieldModel::at(sample("empty").unwrap().opens_at).unwrap();
         for (poleward_km, east_km) in [(100.0, 60.0), (-120.0, 90.0), (60.0, -150.0)] {
-            let spec = all_sky(vec![post(poleward_km, east_km)], place);
+            let mut spec = all_sky(vec![post(poleward_km, east_km)], place);
+            (spec.opens_at, spec.forms_epoch) = (midnight.parse().unwrap(), midnight.parse().unwrap());
             let seen = lit(&spec);
             assert!(seen.len() >= 30, "{} places lit", seen.len());
             // the great circle through the ray passes the magnetic zenith over its foot within 1 degree: its normal is

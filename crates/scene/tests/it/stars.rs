@@ -61,3 +61,62 @@ fn a_picture_tells_where_it_looked() {
         }
     }
 }
+
+#[test]
+fn a_star_has_the_light_of_its_magnitude() {
+    // G by hand: V = 0 through 20 mm at f/1.8, transmission times efficiency 0.45, a band of 1015 Å: 4.46e5 electrons a
+    // second in green. Real colours change the band by some per cent
+    let mut spec = sample("empty").unwrap();
+    spec.kit.lens.transmission = 0.9;
+    spec.kit.sensor.peak_qe = [0.5; 3];
+    spec.kit.lens.corner_loss_stops = 0.0;
+    spec.extinction = sky::Extinction { rayleigh_mag: 0.0, aerosol_mag: 0.0, ozone_mag: 0.0, glow_loss: 1.0 };
+    let rendered = render(&spec, 1).unwrap();
+    let [cx, cy] = spec.camera().centre_px;
+    let near = |x: f64, y: f64| (x - cx).hypot(y - cy) < 150.0;
+    let mut compared = 0;
+    for star in rendered.truth.stars.iter().filter(|star| star.hip > 0 && near(star.x_px, star.y_px)).take(20) {
+        let by_hand = 4.46e5 * spec.exposure.seconds * 10f64.powf(-0.4 * star.v_mag);
+        // 150 px are 10 degrees: the falloff of the pupil there is 1.5 %
+        assert!((star.green_e / by_hand - 1.0).abs() < 0.09, "{star:?}: {by_hand}");
+        compared += 1;
+    }
+    assert!(compared >= 10, "{compared}");
+}
+
+#[test]
+fn the_pixels_hold_the_light_of_the_star() {
+    let mut spec = SceneSpec { faint_stars: false, ..sample("empty").unwrap() };
+    // low enough that nothing clips
+    spec.exposure.iso = 100.0;
+    spec.exposure.seconds = 1.0;
+    let rendered = render(&spec, 1).unwrap();
+    let mut ratios = Vec::new();
+    for star in rendered.truth.stars.iter().filter(|s| s.altitude_deg > 10.0).take(40) {
+        let alone =
+            rendered.truth.stars.iter().filter(|s| (s.x_px - star.x_px).hypot(s.y_px - star.y_px) < 25.0).count() == 1;
+        if !alone || star.x_px < 20.0 || star.y_px < 20.0 || star.x_px > 1479.0 || star.y_px > 979.0 {
+            continue;
+        }
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a pixel inside the picture")]
+        let (x0, y0) = (star.x_px.round() as usize, star.y_px.round() as usize);
+        let sites = |reach: usize| {
+            let side = move || (0..=2 * reach).map(move |i| (i, reach));
+            side().flat_map(move |(i, _)| side().map(move |(j, r)| (x0 + i - r, y0 + j - r)))
+        };
+        let green = |(x, y): &(usize, usize)| (x + y) % 2 == 1;
+        let sum = |reach: usize| {
+            let values: Vec<f64> = sites(reach).filter(green).map(|(x, y)| rendered.electrons(x, y).unwrap()).collect();
+            (values.iter().sum::<f64>(), values.len() as f64)
+        };
+        let ((inner, n), (outer, m)) = (sum(6), sum(10));
+        let sky = (outer - inner) / (m - n);
+        // half of the sites are green
+        ratios.push(2.0 * (inner - n * sky) / star.green_e);
+    }
+    ratios.sort_by(f64::total_cmp);
+    assert!(ratios.len() > 10, "{}", ratios.len());
+    let median = ratios[ratios.len() / 2];
+    // a sharp star lies unevenly on the two colours of sites; the median of many does not
+    assert!((median - 1.0).abs() < 0.08, "{ratios:?}");
+}
