@@ -64,8 +64,8 @@ impl Rendered {
         let mut bytes = Vec::new();
         let mut encoder = png::Encoder::with_info(&mut bytes, info).map_err(|error| failed(&error))?;
         encoder.set_compression(png::Compression::Fast);
-        let writer = encoder.write_header().map_err(|error| failed(&error))?;
-        let mut stream = writer.into_stream_writer().map_err(|error| failed(&error))?;
+        let mut writer = encoder.write_header().map_err(|error| failed(&error))?;
+        let mut stream = writer.stream_writer().map_err(|error| failed(&error))?;
         let mut outcome = Ok(());
         development.sixteen_bits(numbers, |row| {
             if outcome.is_ok() {
@@ -74,6 +74,7 @@ impl Rendered {
         });
         outcome.map_err(|error| failed(&error))?;
         stream.finish().map_err(|error| failed(&error))?;
+        writer.finish().map_err(|error| failed(&error))?;
         Ok(bytes)
     }
 
