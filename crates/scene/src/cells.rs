@@ -150,7 +150,7 @@ fn drawn(spec: &SceneSpec, easel: &Easel<'_>) -> (Canvas, Option<Canvas>) {
     let mut mirrored = spec.water.as_ref().map(|_| Canvas::new(easel.grid));
     for form in &spec.aurora {
         if let Form::Curtain(curtain) = form {
-            curtain::draw(easel, curtain, age_s, &mut above, mirrored.as_mut());
+            curtain::draw(easel, curtain, (age_s, exposure_s), &mut above, mirrored.as_mut());
         }
     }
     let glows: Vec<&Glow> =

@@ -10,8 +10,6 @@ use crate::grid::{Grid, lifted};
 use crate::sheet::{GAUSSIAN_AREA, Palette, Shape};
 use crate::vector::{V3, norm};
 
-/// Full width at half maximum over the deviation.
-const FWHM_PER_SIGMA: f64 = 2.354_82;
 /// Distance of neighbouring dabs in deviations: the sum is even to a thousandth.
 const DAB_STEP: f64 = 1.4;
 /// Deviation of the narrowest dab, cells.
@@ -33,15 +31,15 @@ pub(crate) struct Easel<'a> {
     pub(crate) air: &'a Air,
 }
 
-/// Draws a curtain at an age; onto the mirror too where there is water.
+/// Draws a curtain at an age in the middle of an exposure; onto the mirror too where there is water.
 pub(crate) fn draw(
     easel: &Easel<'_>,
     curtain: &Curtain,
-    age_s: f64,
+    (age_s, exposure_s): (f64, f64),
     canvas: &mut Canvas,
     mut mirror: Option<&mut Canvas>,
 ) {
-    let shape = Shape { curtain, age_s };
+    let shape = Shape { curtain, age_s, exposure_s };
     let palette = Palette::new(easel.columns, curtain);
     let [west_km, east_km] = curtain.ends_km;
     let column_kr = palette.column_kr(curtain) * share_at(&curtain.course, age_s);
@@ -61,9 +59,8 @@ pub(crate) fn draw(
         let light_kr = column_kr * shape.light(middle_km);
         if light_kr > FAINTEST * column_kr {
             let area_km2 = length_km * curtain.thickness_km * GAUSSIAN_AREA;
-            let sigma_km = curtain.thickness_km / FWHM_PER_SIGMA;
             let column = palette.column(&shape, middle_km);
-            ray(easel, &line, column, light_kr * area_km2, sigma_km, canvas, mirror.as_deref_mut());
+            ray(easel, &line, column, light_kr * area_km2, shape.sigma_km(), canvas, mirror.as_deref_mut());
         }
         u_km += step_km;
     }
@@ -80,7 +77,7 @@ fn step_km(
     let range_km = norm(line[1]).max(60.0);
     let cell_rad =
         easel.grid.cell_sr(easel.grid.view.pixel_of_vector(lifted(easel.air, line[1])).unwrap_or([0.0; 2])).sqrt();
-    let sigma_km = (curtain.thickness_km / FWHM_PER_SIGMA).max(NARROWEST * cell_rad * range_km);
+    let sigma_km = shape.sigma_km().max(NARROWEST * cell_rad * range_km);
     // a fold runs faster through space than through u
     let (a, b) = (shape.place(u_km), shape.place(u_km + PROBE_KM));
     let speed = ((b[0] - a[0]).hypot(b[1] - a[1]) / PROBE_KM).clamp(0.3, 20.0);

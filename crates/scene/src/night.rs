@@ -130,6 +130,7 @@ fn course(length_s: f64) -> Vec<Form> {
         fold_km: 26.0,
         ray_contrast: 0.85,
         ray_km: 1.2,
+        ray_speed_km_s: 0.4,
         drift_km_s: [0.2, 0.0],
         course: vec![
             [at(BREAKS_UP - 0.05 + late), 0.0],

@@ -87,6 +87,7 @@ fn folded_bands() -> Vec<Form> {
         fold_km: 26.0,
         ray_contrast: 0.85,
         ray_km: 1.2,
+        ray_speed_km_s: 0.4,
         ..Curtain::default()
     };
     let far = Curtain {
@@ -116,14 +117,16 @@ fn corona(base: SceneSpec) -> SceneSpec {
             broadside_kr: kr,
             energy_kev: 3.0,
             soft_share: 0.4,
-            thickness_km: 0.8,
+            thickness_km: 0.5,
             fold_km: 26.0,
-            ray_contrast: 0.85,
-            ray_km: 1.8,
+            ray_contrast: 0.95,
+            ray_km: 0.9,
+            ray_speed_km_s: 0.4,
             ..Curtain::default()
         })
     };
-    let aurora = vec![overhead(21, -14.0, 5.0), overhead(22, 22.0, 4.0), overhead(23, -60.0, 3.0)];
+    let aurora =
+        vec![overhead(21, -14.0, 12.0), overhead(22, 22.0, 12.0), overhead(23, -60.0, 9.0), overhead(24, 60.0, 9.0)];
     SceneSpec {
         pointing: Pointing { azimuth_deg: 185.0, altitude_deg: 72.0, roll_deg: 10.0 },
         exposure: Exposure { seconds: 2.0, ..base.exposure },

@@ -4,6 +4,8 @@ use crate::emission::{Column, Columns};
 use crate::forms::Curtain;
 use crate::texture::{along, fractal_along, smooth_step};
 
+/// Full width at half maximum over the deviation.
+const FWHM_PER_SIGMA: f64 = 2.354_82;
 /// Area of a Gaussian over its peak and full width at half maximum.
 pub(crate) const GAUSSIAN_AREA: f64 = 1.064_467;
 
@@ -11,12 +13,22 @@ pub(crate) const GAUSSIAN_AREA: f64 = 1.064_467;
 pub(crate) struct Shape<'a> {
     pub(crate) curtain: &'a Curtain,
     pub(crate) age_s: f64,
+    pub(crate) exposure_s: f64,
 }
 
 /// Folds by size: lattice and amplitude in units of the fold's size.
 const FOLDS: [(f64, f64); 4] = [(9.0, 1.3), (3.0, 1.1), (1.3, 0.6), (0.6, 0.17)];
 
+/// Instants of an exposure at which moving rays are looked at.
+const MOST_INSTANTS: f64 = 16.0;
+
 impl Shape<'_> {
+    /// Deviation of the sheet across, km: its own, and its drift during the exposure (an even run of length L: L/√12).
+    pub(crate) fn sigma_km(&self) -> f64 {
+        let drift_km = self.curtain.drift_km_s[1] * self.exposure_s;
+        (self.curtain.thickness_km / FWHM_PER_SIGMA).hypot(drift_km / 12f64.sqrt())
+    }
+
     /// Magnetic east and poleward, km.
     pub(crate) fn place(&self, u_km: f64) -> [f64; 2] {
         let c = self.curtain;
@@ -45,13 +57,25 @@ impl Shape<'_> {
         let ends = smooth_step(0.0, fade_km, u_km - c.ends_km[0]) * smooth_step(0.0, fade_km, c.ends_km[1] - u_km);
         let wide =
             0.72 + 0.28 * fractal_along(c.seed ^ 0xb1de, (u_km + 0.5 * c.fold_speed_km_s * self.age_s) / 120.0, 2, 0.6);
-        ends * wide * (1.0 - c.ray_contrast * (1.0 - self.rays(u_km)))
+        ends * wide * (1.0 - c.ray_contrast * (1.0 - self.exposed_rays(u_km)))
     }
 
-    /// The pattern of rays, 0..=1: bundles, rays and the finest threads.
-    fn rays(&self, u_km: f64) -> f64 {
+    /// The rays as a shutter time draws them out.
+    fn exposed_rays(&self, u_km: f64) -> f64 {
+        let run_km = self.curtain.ray_speed_km_s.abs() * self.exposure_s;
+        let instants = (2.0 * run_km / self.curtain.ray_km).ceil().clamp(1.0, MOST_INSTANTS);
+        let (mut sum, mut instant) = (0.0, 0.5);
+        while instant < instants {
+            sum += self.rays(u_km, self.age_s + (instant / instants - 0.5) * self.exposure_s);
+            instant += 1.0;
+        }
+        sum / instants
+    }
+
+    /// The pattern of rays at an age, 0..=1: bundles, rays and the finest threads.
+    fn rays(&self, u_km: f64, age_s: f64) -> f64 {
         let c = self.curtain;
-        let x = (u_km + c.ray_speed_km_s * self.age_s) / c.ray_km;
+        let x = (u_km + c.ray_speed_km_s * age_s) / c.ray_km;
         let seed = c.seed ^ 0x7a15;
         let bundles = 0.5 + 0.5 * along(seed, x / 14.0);
         let rays = 0.5 + 0.5 * along(seed ^ 1, x / 3.7);
