@@ -27,6 +27,8 @@ const BANDS: [(f64, f64); 5] = [(470.9, 0.2), (595.0, 0.7), (650.0, 1.3), (662.4
 /// 636.4 nm over 630.0 nm: the branching of one state.
 const SECOND_RED: (f64, f64) = (636.4, 1.0 / 3.1);
 
+/// Share of all light that full dew spreads over the whole picture (our choice).
+const DEW_VEIL: f64 = 0.45;
 /// Light of hills and trees over that of the ground before them.
 const HILL_SHARE: f64 = 0.25;
 
@@ -107,6 +109,7 @@ pub(crate) fn cells(
     let (above, mirrored) = drawn(spec, easel);
     let mut sky = maker.light(&above, 1.0);
     let mean_sky_e = mean(grid, &sky.electrons);
+    veiled(&mut sky.electrons, mean_sky_e, DEW_VEIL * spec.faults.dew);
     if !ghosts.is_empty() {
         for (cell, light) in sky.electrons.iter_mut().enumerate() {
             let pixel = grid.pixel(cell % grid.columns, cell / grid.columns);
@@ -140,6 +143,17 @@ pub(crate) fn cells(
         above_kr: above.kr,
         cloud_depth: sky.cloud_depth,
         per_cd_m2_e: shot.continuum_electrons([rayleighs_per_angstrom_from_mag(mag_from_luminance_cd_m2(1.0)); 3]),
+    }
+}
+
+/// Spreads a share of all light evenly, as a dewed lens does.
+fn veiled(light: &mut [[f32; 3]], mean_e: [f64; 3], share: f64) {
+    if share > 0.0 {
+        #[expect(clippy::cast_possible_truncation, reason = "a share, and light in seven digits")]
+        let (share, mean_e) = (share as f32, mean_e.map(|e| e as f32));
+        for light in light {
+            *light = std::array::from_fn(|i| light[i] + (mean_e[i] - light[i]) * share);
+        }
     }
 }
 

@@ -199,3 +199,48 @@ fn lagrange(t: f64) -> [f64; 4] {
     let (before, after, beyond) = (t + 1.0, t - 1.0, t - 2.0);
     [-t * after * beyond / 6.0, before * after * beyond / 2.0, -before * t * beyond / 2.0, before * t * after / 6.0]
 }
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    fn lines() -> &'static FieldLines {
+        static LINES: std::sync::OnceLock<FieldLines> = std::sync::OnceLock::new();
+        LINES.get_or_init(|| {
+            let place = GeoPosition::new(69.2, 15.1, 0.0).unwrap();
+            FieldLines::new(place, "2026-11-10T20:30:00Z".parse().unwrap()).unwrap()
+        })
+    }
+
+    #[test]
+    fn the_sites_own_line_is_the_origin_and_has_the_latitude_of_its_trace() {
+        let [east, poleward] = lines().magnetic_km([0.0, 0.0]);
+        assert!(east.abs() < 1e-6 && poleward.abs() < 1e-6);
+        let field = FieldModel::at("2026-11-10T20:30:00Z".parse().unwrap()).unwrap();
+        let traced = trace(&field, 69.2, 15.1, FOOT_KM).unwrap().model_lat_deg;
+        // four-point cubic over nodes 300 km apart
+        assert!((lines().site_latitude_deg() - traced).abs() < 0.01);
+    }
+
+    proptest! {
+        #[test]
+        fn a_line_is_found_again_by_its_coordinates(x in -1100.0..1100.0f64, y in -1100.0..1100.0f64) {
+            let magnetic = lines().magnetic_km([x, y]);
+            let back = lines().plane_of(magnetic, [0.8 * x, 0.8 * y]);
+            prop_assert!((back[0] - x).hypot(back[1] - y) < 0.01, "{:?} for {x}, {y}", back);
+        }
+
+        #[test]
+        fn a_point_on_a_line_has_the_lines_foot(x in -900.0..900.0f64, y in -900.0..900.0f64, level in 0..LEVELS) {
+            let place = lines().line([x, y])[level];
+            let site = crate::site::Site::new(GeoPosition::new(69.2, 15.1, 0.0).unwrap());
+            let (latitude, longitude, height) = geodetic_from_ecef_km(site.ecef_of(place));
+            prop_assert!((height - HEIGHTS_KM[level]).abs() < 0.5, "{height}");
+            let foot = lines().foot(site.plane_km(latitude, longitude), height);
+            // the lean is taken at the point and not at the foot: a hundredth of the way along the line
+            prop_assert!((foot[0] - x).hypot(foot[1] - y) < 0.5 + 0.02 * (height - FOOT_KM).abs());
+        }
+    }
+}

@@ -4,6 +4,17 @@
 //! the pixels, and everything that is put in stands in the [`Truth`] beside the picture.
 //!
 //! **What it does not do:** it forecasts nothing and reads no picture. No files, no clock: bytes go out.
+//!
+//! ```
+//! use scene::{Development, render, sample};
+//!
+//! let mut spec = sample("quiet_arc").ok_or("no such scene")?;
+//! (spec.kit.sensor.width_px, spec.kit.sensor.height_px) = (240, 160);
+//! let rendered = render(&spec, 1)?;
+//! let jpeg = rendered.to_jpeg(&Development::default())?;
+//! assert!(jpeg.starts_with(b"\xff\xd8") && rendered.truth.brightest_5577_kr > 1.0);
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 mod canvas;
 mod cells;

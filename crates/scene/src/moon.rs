@@ -40,12 +40,12 @@ impl Glare {
 }
 
 /// Images of the Moon that the lens's surfaces throw: place from the axis as a multiple of the Moon's, radius as a share of
-/// the picture's half diagonal, share of its light, colour. Our choice: each is two reflections of about half a per cent.
+/// the picture's half diagonal, share of its light, colour. Our choice: each is two reflections of one to two per cent.
 const GHOSTS: [(f64, f64, f64, [f64; 3]); 4] = [
-    (-0.42, 0.035, 2.5e-5, [0.5, 1.0, 0.7]),
-    (-0.75, 0.07, 4.0e-5, [0.9, 0.7, 1.2]),
-    (-1.15, 0.12, 6.0e-5, [0.6, 1.0, 0.9]),
-    (0.55, 0.05, 2.0e-5, [1.2, 0.8, 0.5]),
+    (-0.42, 0.035, 1.5e-4, [0.5, 1.0, 0.7]),
+    (-0.75, 0.07, 2.5e-4, [0.9, 0.7, 1.2]),
+    (-1.15, 0.12, 4.0e-4, [0.6, 1.0, 0.9]),
+    (0.55, 0.05, 1.2e-4, [1.2, 0.8, 0.5]),
 ];
 
 /// An image of the Moon between the lens's surfaces.

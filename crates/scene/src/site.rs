@@ -38,6 +38,13 @@ impl Site {
         self.east_north_up.map(|axis| dot(axis, from_site))
     }
 
+    /// The inverse of [`Site::seen`].
+    #[cfg(test)]
+    pub(crate) fn ecef_of(&self, from_site: V3) -> V3 {
+        let [east, north, up] = self.east_north_up;
+        along(along(along(self.ecef_km, from_site[0], east), from_site[1], north), from_site[2], up)
+    }
+
     /// On the sphere: latitude and longitude of a point of the plane.
     pub(crate) fn place_at(&self, [x_km, y_km]: [f64; 2]) -> (f64, f64) {
         let arc = x_km.hypot(y_km) / EARTH_RADIUS_KM;

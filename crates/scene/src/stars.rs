@@ -9,7 +9,7 @@ use crate::error::SceneError;
 use crate::field_stars::field_stars;
 use crate::grid::{Grid, lifted};
 use crate::land::{Skyline, Water};
-use crate::spread::Spread;
+use crate::spread::{Spread, Width};
 use crate::star_light::{CHANNEL_NM, StarLight};
 use crate::{Mosaic, SceneSpec};
 
@@ -67,8 +67,8 @@ impl<'a> StarField<'a> {
         let spreads = (0..ZONES)
             .map(|zone| {
                 let share = (zone as f64 / (ZONES - 1) as f64).powi(2);
-                let sigma = kit.star_sigma_px + (kit.corner_sigma_px - kit.star_sigma_px) * share;
-                Spread::new(sigma, spec.faults.defocus_px)
+                let sigma_px = kit.star_sigma_px + (kit.corner_sigma_px - kit.star_sigma_px) * share;
+                Spread::new(Width { sigma_px, disc_px: spec.faults.defocus_px, dew: spec.faults.dew })
             })
             .collect();
         let half_diagonal_px = 0.5 * (size[0] as f64).hypot(size[1] as f64);
