@@ -167,7 +167,7 @@ fn patch(number: u32, length_s: f64) -> Glow {
         seed: 200 + u64::from(number),
         middle_km: [turn.cos() * (50.0 + 45.0 * ring), 150.0 + turn.sin() * (25.0 + 18.0 * ring)],
         half_size_km: [26.0 + 4.0 * ring, 11.0 + 2.0 * ring],
-        column_kr: 5.0,
+        column_kr: 9.0,
         energy_kev: 10.0,
         unevenness: 0.7,
         edge: 2.2,

@@ -1,6 +1,6 @@
 //! Scenes to look at and to test with. Places and names are invented.
 
-use optics::{Exposure, Pointing};
+use optics::{Exposure, Lens, Pointing, Projection};
 use quantity::{Fraction, GeoPosition};
 use sky::background::{SkyQuality, TownGlow};
 use sky::{Air, Extinction};
@@ -8,8 +8,8 @@ use sky::{Air, Extinction};
 use crate::{CloudSpec, Curtain, Faults, Form, Glow, Hut, Kit, Lamp, Land, Pulsation, SceneSpec, Water};
 
 /// Names of the scenes.
-pub const SAMPLES: [&str; 8] =
-    ["empty", "quiet_arc", "folded_bands", "corona", "pulsating", "moonlit_lake", "cloudy", "twilight"];
+pub const SAMPLES: [&str; 9] =
+    ["empty", "quiet_arc", "folded_bands", "corona", "pulsating", "moonlit_lake", "cloudy", "twilight", "all_sky"];
 
 /// A scene by its name, as a picture of 1.5 megapixels; `None` for another name.
 pub fn sample(name: &str) -> Option<SceneSpec> {
@@ -19,6 +19,7 @@ pub fn sample(name: &str) -> Option<SceneSpec> {
         "quiet_arc" => SceneSpec { aurora: vec![Form::Curtain(quiet_arc())], land: Some(shore()), ..base },
         "folded_bands" => SceneSpec { aurora: folded_bands(), land: Some(shore()), molecular_bands: true, ..base },
         "corona" => corona(base),
+        "all_sky" => all_sky(base),
         "pulsating" => SceneSpec {
             pointing: Pointing { altitude_deg: 48.0, ..base.pointing },
             exposure: Exposure { seconds: 3.0, iso: 6400.0, ..base.exposure },
@@ -132,6 +133,31 @@ fn corona(base: SceneSpec) -> SceneSpec {
         exposure: Exposure { seconds: 2.0, ..base.exposure },
         molecular_bands: true,
         aurora,
+        ..base
+    }
+}
+
+/// The whole sky by a fisheye that looks up, north at the top.
+fn all_sky(base: SceneSpec) -> SceneSpec {
+    let mut kit = Kit::small_full_frame();
+    kit.model = "Tarrant A1".to_owned();
+    kit.lens_name = "Tarrant Fisheye 8mm F2.8".to_owned();
+    (kit.sensor.width_px, kit.sensor.height_px) = (1000, 1000);
+    kit.lens = Lens {
+        f_number: 2.8,
+        focal_mm: 8.2,
+        transmission: 0.88,
+        projection: Projection::Equisolid,
+        corner_loss_stops: 0.5,
+    };
+    (kit.k1, kit.axis_shift_px) = (0.0, [2.5, -4.0]);
+    SceneSpec {
+        kit,
+        pointing: Pointing { azimuth_deg: 180.0, altitude_deg: 90.0, roll_deg: 0.0 },
+        exposure: Exposure { seconds: 8.0, iso: 3200.0, f_number: 2.8 },
+        aurora: folded_bands(),
+        molecular_bands: true,
+        land: Some(shore()),
         ..base
     }
 }

@@ -131,6 +131,22 @@ impl Truth {
 }
 
 impl TruthMap {
+    /// Pixel that a value belongs to.
+    pub fn pixel(&self, index: usize) -> [f64; 2] {
+        let columns = self.columns.max(1);
+        [index % columns, index / columns].map(|step| self.first_px[0] + self.step_px * step as f64)
+    }
+
+    /// Index of the value nearest to a pixel; `None` outside the picture.
+    pub fn index(&self, [x, y]: [f64; 2]) -> Option<usize> {
+        let step = |px: f64, first: f64| ((px - first) / self.step_px).round();
+        let (column, row) = (step(x, self.first_px[0]), step(y, self.first_px[1]));
+        let inside = |at: f64, count: usize| at >= 0.0 && at < count as f64;
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "inside the map")]
+        let index = row as usize * self.columns + column as usize;
+        (inside(column, self.columns) && inside(row, self.rows)).then_some(index)
+    }
+
     fn new(spec: &SceneSpec, picture: &Picture<'_>, bodies: &SunMoon) -> Self {
         let grid = picture.grid;
         let (width, height) = (spec.kit.sensor.width_px as usize, spec.kit.sensor.height_px as usize);

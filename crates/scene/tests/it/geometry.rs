@@ -34,10 +34,7 @@ fn bright(spec: &SceneSpec) -> Vec<(Horizontal, f64)> {
     let most = map.above_kr.iter().map(|kr| kr[1]).fold(0.0, f32::max);
     (0..map.above_kr.len())
         .filter(|i| map.above_kr[*i][1] > 0.02 * most)
-        .filter_map(|i| {
-            let place = [i % map.columns, i / map.columns].map(|step| map.first_px[0] + map.step_px * step as f64);
-            Some((spec.camera().direction_of(place)?, f64::from(map.above_kr[i][1])))
-        })
+        .filter_map(|i| Some((spec.camera().direction_of(map.pixel(i))?, f64::from(map.above_kr[i][1]))))
         .collect()
 }
 
@@ -146,8 +143,7 @@ fn light_is_neither_lost_nor_made_by_the_lens() {
         let map = render(&spec, 1).unwrap().truth.map;
         let camera = spec.camera();
         let light = |i: usize| {
-            let place = [i % map.columns, i / map.columns].map(|step| map.first_px[0] + map.step_px * step as f64);
-            let angle_deg = 90.0 - camera.direction_of(place)?.altitude_deg;
+            let angle_deg = 90.0 - camera.direction_of(map.pixel(i))?.altitude_deg;
             // a fisheye's falloff is the solid angle of its pixels
             (angle_deg < 50.0).then(|| f64::from(map.above_kr[i][1]) * projection.natural_falloff(angle_deg))
         };

@@ -6,6 +6,7 @@ mod faults;
 mod files;
 mod forms;
 mod geometry;
+mod hostile;
 mod light;
 mod night;
 mod stars;
