@@ -15,11 +15,14 @@ use crate::picture::Picture;
 use crate::readout::read_out;
 use crate::star_light::StarLight;
 use crate::stars::StarField;
+use crate::texture::smooth_step;
 use crate::truth::{Truth, bodies};
 use crate::{Rendered, SceneSpec};
 
 /// Solar flux at 10.7 cm for the light by height, sfu: the middle of a solar cycle.
 const F107: f64 = 120.0;
+/// Half of the angle over which a fisheye's image ends, degrees (our choice).
+const IMAGE_EDGE_DEG: f64 = 0.7;
 /// Colour of the Moon in the camera's channels.
 const MOON_COLOUR: [f64; 3] = [1.12, 1.0, 0.78];
 /// Colour of lamps.
@@ -116,7 +119,10 @@ fn falloff(spec: &SceneSpec, grid: &Grid) -> RadiusTable {
     let lost = 2f64.powf(-spec.faults.dark_stops) * (1.0 - 0.4 * spec.faults.dew);
     RadiusTable::new(longest, |radius| {
         let Some(angle) = law.angle_rad(radius) else { return 0.0 };
-        lost * spec.kit.lens.vignetting(angle.to_degrees(), radius / half_diagonal, spec.exposure.f_number)
+        let open = spec.kit.image_edge_deg.map_or(1.0, |edge_deg| {
+            1.0 - smooth_step(edge_deg - IMAGE_EDGE_DEG, edge_deg + IMAGE_EDGE_DEG, angle.to_degrees())
+        });
+        open * lost * spec.kit.lens.vignetting(angle.to_degrees(), radius / half_diagonal, spec.exposure.f_number)
     })
 }
 

@@ -139,9 +139,14 @@ fn corona(base: SceneSpec) -> SceneSpec {
 
 /// The whole sky by a fisheye that looks up, north at the top.
 fn all_sky(base: SceneSpec) -> SceneSpec {
-    let mut kit = Kit::small_full_frame();
-    kit.model = "Tarrant A1".to_owned();
-    kit.lens_name = "Tarrant Fisheye 8mm F2.8".to_owned();
+    let mut kit = Kit {
+        model: "Tarrant A1".to_owned(),
+        lens_name: "Tarrant Fisheye 8mm F2.8".to_owned(),
+        k1: 0.0,
+        axis_shift_px: [2.5, -4.0],
+        image_edge_deg: Some(92.0),
+        ..Kit::small_full_frame()
+    };
     (kit.sensor.width_px, kit.sensor.height_px) = (1000, 1000);
     kit.lens = Lens {
         f_number: 2.8,
@@ -150,7 +155,6 @@ fn all_sky(base: SceneSpec) -> SceneSpec {
         projection: Projection::Equisolid,
         corner_loss_stops: 0.5,
     };
-    (kit.k1, kit.axis_shift_px) = (0.0, [2.5, -4.0]);
     SceneSpec {
         kit,
         pointing: Pointing { azimuth_deg: 180.0, altitude_deg: 90.0, roll_deg: 0.0 },

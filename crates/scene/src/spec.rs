@@ -30,6 +30,9 @@ pub struct Kit {
     pub k2: f64,
     /// Where the axis meets the sensor, from its middle, pixels right and down.
     pub axis_shift_px: [f64; 2],
+    /// Angle off the axis at which the lens's image ends, degrees; `None` where it fills the sensor.
+    #[serde(default)]
+    pub image_edge_deg: Option<f64>,
     /// Deviation of the sharp part of a star's image on the axis, pixels.
     pub star_sigma_px: f64,
     /// The same in the corner.
@@ -40,7 +43,7 @@ pub struct Kit {
     pub hot_pixel_share: f64,
     /// The body's own number: its hot pixels stay where they are from frame to frame.
     pub body_seed: u64,
-    /// Whether the red part of the filter and so on is as in the sensor's tables; the camera writes this into the file.
+    /// Whether the body has a receiver and writes where it stands into the file.
     pub writes_position: bool,
 }
 
@@ -86,6 +89,7 @@ impl Kit {
             k1: -0.01,
             k2: 0.0,
             axis_shift_px: [3.2, -2.1],
+            image_edge_deg: None,
             star_sigma_px: 0.6,
             corner_sigma_px: 0.9,
             black_level: 512,
@@ -199,6 +203,7 @@ impl SceneSpec {
         within("exposure in seconds", self.exposure.seconds, 0.0, 3600.0)?;
         within("star deviation in pixels", kit.star_sigma_px, 0.3, 20.0)?;
         within("star deviation in the corner in pixels", kit.corner_sigma_px, 0.3, 20.0)?;
+        within("edge of the image in degrees", kit.image_edge_deg.unwrap_or(90.0), 1.0, 180.0)?;
         within("share of hot pixels", kit.hot_pixel_share, 0.0, 0.1)?;
         within("converter bits", f64::from(kit.sensor.adc_bits), 10.0, 16.0)?;
         within("black level", f64::from(kit.black_level), 0.0, 0.25 * 2f64.powi(i32::from(kit.sensor.adc_bits)))?;
