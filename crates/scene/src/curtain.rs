@@ -16,6 +16,8 @@ const DAB_STEP: f64 = 1.4;
 const NARROWEST: f64 = 0.5;
 /// Length over which the sheet's winding is felt out, km.
 const PROBE_KM: f64 = 0.5;
+/// Widest dab, cells.
+const WIDEST: f64 = 20.0;
 /// Least and greatest step along the sheet, km.
 const STEP_KM: [f64; 2] = [0.04, 4.0];
 /// Share of the brightest ray below which one is left out.
@@ -39,18 +41,65 @@ pub(crate) fn draw(
     canvas: &mut Canvas,
     mut mirror: Option<&mut Canvas>,
 ) {
-    let shape = Shape { curtain, age_s, exposure_s };
     let palette = Palette::new(easel.columns, curtain);
-    let [west_km, east_km] = curtain.ends_km;
     let column_kr = palette.column_kr(curtain) * share_at(&curtain.course, age_s);
     if column_kr <= 0.0 {
         return;
     }
+    let whole = Shape { curtain, age_s, exposure_s, aside_km: 0.0 };
+    for layer in layers(whole.sigma_km(), widest_km(easel.grid)) {
+        let shape = Shape { aside_km: layer.aside_km, ..whole };
+        let light_kr = column_kr * layer.share;
+        draw_layer(easel, &shape, &palette, (light_kr, layer.sigma_km), canvas, mirror.as_deref_mut());
+    }
+}
+
+/// One of the sheets that a thick one is made of.
+#[derive(Debug, Clone, Copy)]
+struct Layer {
+    aside_km: f64,
+    share: f64,
+    sigma_km: f64,
+}
+
+/// Sheets on each side of the middle one, and the distance of the outermost in deviations.
+const SIDE_LAYERS: i32 = 6;
+const OUTERMOST: f64 = 2.4;
+
+/// Thickest sheet that a dab can draw at the nearest, km.
+fn widest_km(grid: &Grid) -> f64 {
+    WIDEST * grid.cell_sr(grid.pixel(grid.columns / 2, grid.rows / 2)).sqrt() * HEIGHTS_KM[1]
+}
+
+/// A sheet that is too thick for one dab as thinner ones side by side, with the same deviation together.
+fn layers(sigma_km: f64, most_km: f64) -> Vec<Layer> {
+    if sigma_km <= most_km {
+        return vec![Layer { aside_km: 0.0, share: 1.0, sigma_km }];
+    }
+    let apart_km = (sigma_km * sigma_km - most_km * most_km).sqrt();
+    let place = |i: i32| OUTERMOST * f64::from(i) / f64::from(SIDE_LAYERS);
+    let weight = |i: i32| (-0.5 * place(i) * place(i)).exp();
+    let total: f64 = (-SIDE_LAYERS..=SIDE_LAYERS).map(weight).sum();
+    (-SIDE_LAYERS..=SIDE_LAYERS)
+        .map(|i| Layer { aside_km: apart_km * place(i), share: weight(i) / total, sigma_km: most_km })
+        .collect()
+}
+
+fn draw_layer(
+    easel: &Easel<'_>,
+    shape: &Shape<'_>,
+    palette: &Palette,
+    (column_kr, sigma_km): (f64, f64),
+    canvas: &mut Canvas,
+    mut mirror: Option<&mut Canvas>,
+) {
+    let curtain = shape.curtain;
+    let [west_km, east_km] = curtain.ends_km;
     let mut u_km = west_km;
     let mut plane_km = easel.lines.plane_of(shape.place(u_km), [u_km, curtain.poleward_km]);
     let mut line = easel.lines.line(plane_km);
     while u_km < east_km {
-        let step_km = step_km(easel, curtain, &shape, u_km, &line).min(east_km - u_km).max(STEP_KM[0]);
+        let step_km = step_km(easel, shape, sigma_km, u_km, &line).min(east_km - u_km).max(STEP_KM[0]);
         let (here, next) = (shape.place(u_km), shape.place(u_km + step_km));
         let length_km = (next[0] - here[0]).hypot(next[1] - here[1]);
         let middle_km = u_km + 0.5 * step_km;
@@ -59,8 +108,8 @@ pub(crate) fn draw(
         let light_kr = column_kr * shape.light(middle_km);
         if light_kr > FAINTEST * column_kr {
             let area_km2 = length_km * curtain.thickness_km * GAUSSIAN_AREA;
-            let column = palette.column(&shape, middle_km);
-            ray(easel, &line, column, light_kr * area_km2, shape.sigma_km(), canvas, mirror.as_deref_mut());
+            let column = palette.column(shape, middle_km);
+            ray(easel, &line, column, light_kr * area_km2, sigma_km, canvas, mirror.as_deref_mut());
         }
         u_km += step_km;
     }
@@ -69,19 +118,19 @@ pub(crate) fn draw(
 /// Step along the sheet for which neighbouring rays melt together on the cells.
 fn step_km(
     easel: &Easel<'_>,
-    curtain: &Curtain,
     shape: &Shape<'_>,
+    sigma_km: f64,
     u_km: f64,
     line: &[V3; crate::field_lines::LEVELS],
 ) -> f64 {
     let range_km = norm(line[1]).max(60.0);
     let cell_rad =
         easel.grid.cell_sr(easel.grid.view.pixel_of_vector(lifted(easel.air, line[1])).unwrap_or([0.0; 2])).sqrt();
-    let sigma_km = shape.sigma_km().max(NARROWEST * cell_rad * range_km);
+    let sigma_km = sigma_km.max(NARROWEST * cell_rad * range_km);
     // a fold runs faster through space than through u
     let (a, b) = (shape.place(u_km), shape.place(u_km + PROBE_KM));
     let speed = ((b[0] - a[0]).hypot(b[1] - a[1]) / PROBE_KM).clamp(0.3, 20.0);
-    (DAB_STEP * sigma_km / speed).min(0.7 * curtain.ray_km / speed.sqrt()).clamp(STEP_KM[0], STEP_KM[1])
+    (DAB_STEP * sigma_km / speed).min(0.7 * shape.curtain.ray_km / speed.sqrt()).clamp(STEP_KM[0], STEP_KM[1])
 }
 
 /// One field line's light, from below upward; `light` is kR km² of 557.7 nm.

@@ -43,7 +43,7 @@ pub struct Curtain {
     pub energy_kev: f64,
     /// Share of the energy that comes with slow electrons of 0.4 keV, which make the tall red tops; 0..=1.
     pub soft_share: f64,
-    /// Width across, full width at half maximum, km.
+    /// Width across, full width at half maximum, km; at most 25: what is wider is a glow.
     pub thickness_km: f64,
     /// Size of the folds, km; 0 for a plain arc.
     pub fold_km: f64,
@@ -98,7 +98,7 @@ impl Curtain {
         within("brightness from the side in kR", self.broadside_kr, 0.0, 1e5)?;
         within("characteristic energy in keV", self.energy_kev, 0.1, 20.0)?;
         within("share of slow electrons", self.soft_share, 0.0, 1.0)?;
-        within("thickness in km", self.thickness_km, 0.05, 100.0)?;
+        within("thickness in km", self.thickness_km, 0.05, 25.0)?;
         within("size of the folds in km", self.fold_km, 0.0, 300.0)?;
         within("contrast of the rays", self.ray_contrast, 0.0, 1.0)?;
         within("width of rays in km", self.ray_km, 0.1, 50.0)?;

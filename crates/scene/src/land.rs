@@ -65,6 +65,20 @@ pub struct Water {
 }
 
 impl Land {
+    /// The open sea's shore: nothing stands above it.
+    pub(crate) fn none() -> Self {
+        Self {
+            seed: 0,
+            hill_deg: 0.0,
+            relief_deg: 0.0,
+            tree_deg: 0.0,
+            tree_share: 0.0,
+            albedo: 0.0,
+            hut: None,
+            lamps: Vec::new(),
+        }
+    }
+
     pub(crate) fn check(&self) -> Result<(), SceneError> {
         within("altitude of the hills in degrees", self.hill_deg, -5.0, 60.0)?;
         within("relief in degrees", self.relief_deg, 0.0, 60.0)?;

@@ -10,10 +10,13 @@ const FWHM_PER_SIGMA: f64 = 2.354_82;
 pub(crate) const GAUSSIAN_AREA: f64 = 1.064_467;
 
 /// Where the sheet stands and how bright it is, at an age.
+#[derive(Clone, Copy)]
 pub(crate) struct Shape<'a> {
     pub(crate) curtain: &'a Curtain,
     pub(crate) age_s: f64,
     pub(crate) exposure_s: f64,
+    /// How far poleward of the middle of the sheet, km.
+    pub(crate) aside_km: f64,
 }
 
 /// Folds by size: lattice and amplitude in units of the fold's size.
@@ -34,7 +37,7 @@ impl Shape<'_> {
         let c = self.curtain;
         let moved = |i: usize| c.drift_km_s[i] * self.age_s;
         let mut east = u_km + moved(0);
-        let mut poleward = c.poleward_km + u_km * c.tilt_deg.to_radians().tan() + moved(1);
+        let mut poleward = self.aside_km + c.poleward_km + u_km * c.tilt_deg.to_radians().tan() + moved(1);
         if c.fold_km > 0.0 {
             // quiet stretches between folded ones
             let strength = c.fold_km * (0.3 + 0.7 * smooth_step(-0.5, 0.6, along(c.seed ^ 0xf01d, u_km / 260.0)));

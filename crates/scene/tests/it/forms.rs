@@ -92,3 +92,111 @@ fn from_the_side_a_curtain_has_the_brightness_asked_for() {
     let most = map.above_kr.iter().map(|kr| f64::from(kr[1])).fold(0.0, f64::max);
     assert!((7.0..14.0).contains(&most), "{most} kR");
 }
+
+#[test]
+fn up_the_field_a_sheet_has_the_light_of_its_whole_column() {
+    // by hand from the light by height: what lies in the densest kilometre against the whole
+    let rate = |km: f64| aurora::volume_emission_cm3_s(EmissionLine::Green5577, km, 4000.0);
+    let heights = || (0..800).map(|i| 82.0 + 0.5 * f64::from(i));
+    let whole: f64 = heights().map(|km| 0.5 * rate(km)).sum();
+    let densest = heights().map(rate).fold(0.0, f64::max) / whole;
+    for (thickness_km, pixel_um) in [(12.0, 80.0), (22.0, 80.0), (12.0, 27.0)] {
+        let mut spec = tiny(Vec::new());
+        spec.kit.sensor.pixel_um = pixel_um;
+        let zenith = render(&spec, 1).unwrap().truth.magnetic_zenith;
+        (spec.pointing.azimuth_deg, spec.pointing.altitude_deg) = (zenith.azimuth_deg, zenith.altitude_deg);
+        // the observer's own field line has come so far equatorward at 110 km
+        let poleward_km = -110.0 / zenith.altitude_deg.to_radians().tan();
+        spec.aurora = vec![Form::Curtain(Curtain {
+            poleward_km,
+            broadside_kr: 10.0,
+            thickness_km,
+            soft_share: 0.0,
+            energy_kev: 4.0,
+            ..Curtain::default()
+        })];
+        let map = render(&spec, 1).unwrap().truth.map;
+        let middle = f64::from(map.above_kr[map.index([149.5, 99.5]).unwrap()][1]);
+        // a Gaussian's area is 1.0645 of its height and width; the line leans 12 degrees. The brightness along a plain arc
+        // wanders between 0.44 and 1 of the greatest, by its pattern of brighter and fainter stretches
+        let column_kr = 10.0 / (densest * thickness_km * 1.0645) / zenith.altitude_deg.to_radians().sin();
+        let share = middle / column_kr;
+        assert!((0.42..1.02).contains(&share), "{thickness_km} km: {middle} of {column_kr} kR");
+    }
+}
+
+#[test]
+fn a_thick_sheet_is_as_bright_drawn_in_one_as_in_many() {
+    // the same arc through fine cells (many thin sheets) and coarse ones (one): along the meridian the same light
+    let sums = [27.0, 80.0].map(|pixel_um| {
+        let arc = Curtain { poleward_km: 30.0, thickness_km: 24.0, soft_share: 0.0, ..Curtain::default() };
+        let mut spec = tiny(vec![Form::Curtain(arc)]);
+        spec.kit.sensor.pixel_um = pixel_um;
+        let scale = 80.0 / pixel_um;
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "sides of a sensor")]
+        let size = [(300.0 * scale) as u32, (200.0 * scale) as u32];
+        [spec.kit.sensor.width_px, spec.kit.sensor.height_px] = size;
+        spec.pointing.altitude_deg = 80.0;
+        let map = render(&spec, 1).unwrap().truth.map;
+        map.above_kr.iter().map(|kr| f64::from(kr[1])).sum::<f64>() / map.above_kr.len() as f64
+    });
+    assert!((sums[0] / sums[1] - 1.0).abs() < 0.03, "{sums:?}");
+}
+
+#[test]
+fn still_water_gives_back_what_fresnel_says() {
+    // H: 0.21 at 15 degrees. An even sky above and below a level axis, no ripples, no land
+    let glow = Glow { half_size_km: [1e5, 1e5], unevenness: 0.0, column_kr: 50.0, ..Glow::default() };
+    let mut spec = tiny(vec![Form::Glow(glow)]);
+    spec.pointing.altitude_deg = 0.0;
+    // short, that nothing clips
+    spec.exposure.seconds = 0.1;
+    spec.towns.clear();
+    spec.kit.axis_shift_px = [0.0; 2];
+    spec.water = Some(scene::Water { far_deg: 0.1, near_deg: 90.0, slope_deg: 0.0 });
+    let rendered = render(&spec, 1).unwrap();
+    let offset_px = spec.camera().pixel_of(quantity::Horizontal::new(-15.0, 350.0)).unwrap()[1] - 99.5;
+    let mean = |sign: f64| {
+        let (mut sum, mut n) = (0.0, 0.0);
+        for x in 120..180 {
+            for dy in -1..=1 {
+                #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "inside the picture")]
+                let y = (99.5 + sign * offset_px + f64::from(dy)).round() as usize;
+                if (x + y) % 2 == 1 {
+                    sum += rendered.electrons(x, y).unwrap();
+                    n += 1.0;
+                }
+            }
+        }
+        sum / n
+    };
+    let share = mean(1.0) / mean(-1.0);
+    // 90 sites of some 10 000 electrons, and 0.1 degree of rounding to pixels
+    assert!((share - 0.21).abs() < 0.02, "{share}");
+}
+
+#[test]
+fn a_magnitude_of_cloud_takes_a_magnitude() {
+    let mut spec = tiny(Vec::new());
+    spec.pointing.altitude_deg = 80.0;
+    let clear = render(&spec, 1).unwrap().truth;
+    spec.cloud = Some(scene::CloudSpec {
+        seed: 1,
+        height_km: 3.0,
+        cover: quantity::Fraction::ALL,
+        optical_depth: sky::OPTICAL_DEPTH_PER_MAG,
+        heap_km: 3.0,
+        wind_km_s: [0.0, 0.0],
+    });
+    let veiled = render(&spec, 1).unwrap().truth;
+    assert!(veiled.cloud_share > 0.99);
+    let mut compared = 0;
+    for star in clear.stars.iter().filter(|star| star.altitude_deg > 75.0).take(20) {
+        let through = veiled.stars.iter().find(|other| other.hip == star.hip).unwrap();
+        let lost = 2.5 * (star.green_e / through.green_e).log10();
+        // the path at 75 degrees is 1.035 times that overhead
+        assert!((lost - 1.02).abs() < 0.03, "{lost}");
+        compared += 1;
+    }
+    assert!(compared > 5);
+}
