@@ -5,7 +5,7 @@ use anyhow::{Result, bail};
 use crate::workspace;
 
 /// Which crates of ours a crate may name, tests included. The order is from the bottom up.
-const ALLOWED: [(&str, &[&str]); 13] = [
+const ALLOWED: [(&str, &[&str]); 14] = [
     ("quietarc-quantity", &[]),
     ("quietarc-sky", &["quietarc-quantity"]),
     ("quietarc-geomag", &["quietarc-quantity"]),
@@ -22,6 +22,18 @@ const ALLOWED: [(&str, &[&str]); 13] = [
             "quietarc-geomag",
             "quietarc-optics",
             "quietarc-quantity",
+        ],
+    ),
+    // rendered nights for the demo and for tests; `frame` reads them back in its tests
+    (
+        "quietarc-scene",
+        &[
+            "quietarc-quantity",
+            "quietarc-sky",
+            "quietarc-geomag",
+            "quietarc-aurora",
+            "quietarc-optics",
+            "quietarc-frame",
         ],
     ),
     ("quietarc-draw", &["quietarc-quantity", "quietarc-job"]),

@@ -7,7 +7,7 @@ use cargo_metadata::{DependencyKind, Metadata, PackageId};
 use crate::workspace;
 
 /// Folders of the crates that must run anywhere, WebAssembly included.
-const PURE: [&str; 8] = ["quantity", "sky", "geomag", "aurora", "optics", "frame", "job", "draw"];
+const PURE: [&str; 9] = ["quantity", "sky", "geomag", "aurora", "optics", "frame", "scene", "job", "draw"];
 
 /// Doors to the outside that the clippy.toml of every pure crate closes.
 const CLOSED: [&str; 12] = [
