@@ -9,6 +9,8 @@ const CORNER: f64 = 0.1;
 const DARK_CORNERS: usize = 3;
 /// Light of a dark corner over that of the frame's middle, at most.
 const DARK_SHARE: f64 = 0.25;
+/// Light of a mask over that of the middle, at most: lenses fall off to a quarter at the rim, masks to nothing.
+const NO_LIGHT_SHARE: f64 = 0.12;
 /// Directions in which the rim is looked for.
 const DIRECTIONS: usize = 96;
 /// Share of the directions whose rim must lie on the circle; masks and the frame's own edges hide the others.
@@ -38,12 +40,13 @@ pub struct SkyCircle {
     pub stretch: f64,
 }
 
-/// The circle, where three corners are black and a rim of light lies on one.
-pub(super) fn find(cells: &Features) -> Option<SkyCircle> {
+/// The circle, where three corners are black and a rim of light lies on one, with the cells that hold any light.
+pub(super) fn find(cells: &Features) -> Option<(SkyCircle, Vec<bool>)> {
     let black = dark_corners(cells)?;
-    let is_lit = lit_cells(cells, black);
+    let is_lit = lit_cells(cells, black, DARK_SHARE);
     let points = rim(cells, &is_lit, [0.5 * cells.columns as f64, 0.5 * cells.rows as f64]);
-    STRETCHES.iter().find_map(|stretch| fitted(cells, &is_lit, &points, *stretch))
+    let circle = STRETCHES.iter().find_map(|stretch| fitted(cells, &is_lit, &points, *stretch))?;
+    Some((circle, lit_cells(cells, black, NO_LIGHT_SHARE)))
 }
 
 /// The circle on which most of the rim lies, with pixels so much wider than high.
@@ -133,10 +136,10 @@ fn dark_corners(cells: &Features) -> Option<[f64; 2]> {
 }
 
 /// Cells that hold light of the sky or the ground rather than none.
-fn lit_cells(cells: &Features, [black, bright]: [f64; 2]) -> Vec<bool> {
+fn lit_cells(cells: &Features, [black, bright]: [f64; 2], share: f64) -> Vec<bool> {
     let dark: Vec<f64> = cells.level.iter().copied().filter(|level| *level <= black + 0.1 * (bright - black)).collect();
     let scatter = quantile(&dark, 0.9).map_or(0.0, |high| high - quantile(&dark, 0.5).unwrap_or(high));
-    let threshold = black + (DARK_SHARE * (bright - black)).max(2.0 * scatter);
+    let threshold = black + (share * (bright - black)).max(2.0 * scatter);
     cells.level.iter().map(|level| *level > threshold).collect()
 }
 

@@ -17,6 +17,8 @@ const FREEDOM: f64 = 3.0;
 const SKY_IN_GROUND: f64 = 1.0;
 /// Stars found on the ground for each in as much sky, at least (lamps, glints, branches) and at most.
 const STARS_IN_GROUND: [f64; 2] = [0.08, 0.5];
+/// Light beyond the sky's own from which it is a glare, standard deviations.
+const GLARE_SIGMAS: f64 = 2.0;
 /// What stars weigh against the independence they do not have.
 const STAR_WEIGHT: f64 = 0.7;
 /// Neighbouring cells tell much the same.
@@ -178,6 +180,11 @@ impl Classes {
         let power = 0.25 * (FREEDOM + 1.0);
         let (sky, ground) = (self.scatters[0] + power * sky.ln(), self.scatters[1] + power * ground.ln());
         let (mut sky, mut ground) = (CELL_WEIGHT * sky, CELL_WEIGHT * ground);
+        // the moon's glare, a bright band of aurora, a lamp: brighter than the sky is no proof of dark ground
+        let surface = self.surface.at(cells, i);
+        if light - surface > GLARE_SIGMAS * self.sky_light.sigma && self.ground_light.middle < surface {
+            sky = sky.min(ground);
+        }
         // ground may hold anything, also a sky mirrored in water; sky holds no ground
         ground = ground.min(sky + CELL_WEIGHT * SKY_IN_GROUND);
         if let Some([of_sky, of_ground]) = self.stars {

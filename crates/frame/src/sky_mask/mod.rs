@@ -72,6 +72,9 @@ const NO_SKYLINE_UP: f64 = 0.08;
 /// The same for a fisheye, whose rim always holds some horizon (judgement: 2 to 10 % of the circle).
 const RIM_SHARE: f64 = 0.05;
 const RIM_SIGMA: f64 = 0.05;
+/// Share of a fisheye's circle without light from which a mask is told, and its deviation.
+const LEAST_MASK_SHARE: f64 = 0.04;
+const MASK_SIGMA: f64 = 0.05;
 /// Deviation of a skyline's share beyond the looseness of its line: trees and water are drawn as a line.
 const LINE_SIGMA: f64 = 0.03;
 
@@ -92,7 +95,7 @@ impl SkyMask {
         lens: Option<&LensSolution>,
         orientation: Orientation,
     ) -> Self {
-        let circle = circle::find(features);
+        let (circle, is_lit) = circle::find(features).unzip();
         let spokes =
             circle.as_ref().map_or_else(|| Spokes::upright(features, orientation), |c| Spokes::of_circle(features, c));
         let found = settle::skyline(features, &spokes, lens);
@@ -100,8 +103,13 @@ impl SkyMask {
             let crossed = if circle.is_some() { LEAST_CROSSED_CIRCLE } else { LEAST_CROSSED };
             is_skyline(&Edge::of(features, &spokes, &found.line), features, crossed)
         });
-        let all_sky = || spokes.cells.iter().map(Vec::len).collect();
-        let sky = spokes.sky(&believed.as_ref().map_or_else(all_sky, |found| found.line.clone()));
+        let whole = || spokes.cells.iter().map(Vec::len).collect();
+        let to_mask: Vec<usize> = is_lit.map_or_else(whole, |is_lit| spokes.ends_of_light(&is_lit));
+        let line: Vec<usize> = match &believed {
+            Some(found) => found.line.iter().zip(&to_mask).map(|(end, mask)| *end.min(mask)).collect(),
+            None => to_mask,
+        };
+        let sky = spokes.sky(&line);
         let inside = sky.iter().flatten().count().max(1) as f64;
         let share = sky.iter().flatten().filter(|sky| !**sky).count() as f64 / inside;
         let (foreground_share, why) = match (&believed, &circle) {
@@ -115,6 +123,15 @@ impl SkyMask {
                 };
                 (Some(range), "a line divides the picture by light, texture, colour and stars")
             }
+            (None, Some(_)) if share > LEAST_MASK_SHARE => (
+                Some(Estimate {
+                    value: share,
+                    low: (share - MASK_SIGMA).max(0.0),
+                    high: (share + MASK_SIGMA).min(1.0),
+                    basis: Basis::Model,
+                }),
+                "a part of the fisheye's circle is masked: no light at all",
+            ),
             (None, Some(_)) => (
                 Some(Estimate {
                     value: RIM_SHARE,

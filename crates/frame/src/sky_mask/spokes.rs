@@ -10,6 +10,10 @@ const DIRECTIONS: usize = 128;
 /// Share of the radius that is always sky: no mask or tree over a fisheye reaches further in.
 const FREE_SHARE: f64 = 0.5;
 
+/// Dark end of a radius from which it is a mask: cells, and share of the part that is looked at.
+const LEAST_MASK_CELLS: usize = 2;
+const LEAST_MASK: f64 = 0.16;
+
 /// Lists of cells, each from the sky to the ground, neighbours beside each other.
 #[derive(Debug, Clone)]
 pub(super) struct Spokes {
@@ -49,6 +53,16 @@ impl Spokes {
             })
             .collect();
         Self { cells: lists, circle: Some([x, y, r, circle.stretch]), size }
+    }
+
+    /// Ends of the light along the radii of a circle: beyond lies a mask. A rim a little darker than the rest is none.
+    pub(super) fn ends_of_light(&self, is_lit: &[bool]) -> Vec<usize> {
+        let end = |list: &Vec<usize>| {
+            let end = list.iter().rposition(|cell| is_lit[*cell]).map_or(0, |last| last + 1);
+            let dark = list.len() - end;
+            if dark < LEAST_MASK_CELLS || (dark as f64) < LEAST_MASK * list.len() as f64 { list.len() } else { end }
+        };
+        self.cells.iter().map(end).collect()
     }
 
     /// Cells of sky and of ground by a line of ends.

@@ -113,6 +113,7 @@ fn says(label: &str) -> &'static [CheckedScene] {
 }
 
 #[test]
+#[expect(clippy::print_stdout, reason = "the table is wanted when the tests run with --nocapture")]
 fn scenes_are_those_that_a_person_saw() {
     let labels = include_str!("../../../frame/tests/data/picture_labels.csv");
     let label = |folder: &str, file: &str| {
