@@ -53,7 +53,8 @@ fn errors(found: &LensSolution, row: &Row) -> Option<[f64; 3]> {
         Horizontal::new(dec_deg, ra_deg).east_north_up(),
         Horizontal::new(found.dec_deg, found.ra_deg).east_north_up(),
     );
-    let turned = (found.ra_deg - ra_deg) * dec_deg.to_radians().sin();
+    let east = (found.ra_deg - ra_deg + 540.0).rem_euclid(360.0) - 180.0;
+    let turned = east * dec_deg.to_radians().sin();
     let roll_off = (found.roll_deg - roll_deg + turned + 540.0).rem_euclid(360.0) - 180.0;
     Some([off_deg, roll_off.abs(), (found.field_deg[0] / width_deg - 1.0).abs()])
 }

@@ -78,7 +78,8 @@ pub(crate) fn errors(found: &LensSolution, truth: &Truth) -> [f64; 3] {
         quantity::Horizontal::new(truth.dec_deg, truth.ra_deg).east_north_up(),
     );
     // near a pole the position angle turns with the right ascension
-    let turned = (found.ra_deg - truth.ra_deg) * truth.dec_deg.to_radians().sin();
+    let east = (found.ra_deg - truth.ra_deg + 540.0).rem_euclid(360.0) - 180.0;
+    let turned = east * truth.dec_deg.to_radians().sin();
     let roll = (found.roll_deg - truth.roll_deg + turned + 540.0).rem_euclid(360.0) - 180.0;
     let width = truth.camera.field_of_view_deg().horizontal_deg.min(180.0);
     [separation, roll.abs(), (found.field_deg[0] / width - 1.0).abs()]
