@@ -54,10 +54,20 @@ pub(super) fn is_dark_hour(report: &CheckReport) -> bool {
     is_night(report) || report.scene == CheckedScene::CannotTell
 }
 
-/// Whether a frame is one of those that a night is sorted for.
+/// Whether a frame is one of those that a night is sorted for. Lamplight has the brightness of twilight: that counts with
+/// stars, or where place and time say so.
 pub(super) fn is_of_the_night(report: &CheckReport) -> bool {
     let has_aurora = aurora(report).is_some_and(|aurora| aurora.presence == AuroraPresence::Yes);
-    has_aurora || matches!(report.scene, CheckedScene::NightSky | CheckedScene::Moonlit | CheckedScene::Twilight)
+    let is_night = match report.scene {
+        CheckedScene::NightSky | CheckedScene::Moonlit => true,
+        CheckedScene::Twilight => hfd_px(report).is_some() || report.moonlit.is_some(),
+        CheckedScene::Day
+        | CheckedScene::Dark
+        | CheckedScene::NotAPhotograph
+        | CheckedScene::Unreadable
+        | CheckedScene::CannotTell => false,
+    };
+    has_aurora || is_night
 }
 
 /// Whether an aurora could be seen at that hour.

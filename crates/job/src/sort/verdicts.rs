@@ -139,8 +139,14 @@ fn nothing_known(facts: &Night<'_>, index: usize) -> bool {
 
 /// Chooses the keepers and says of every good frame how it stands to them. Returns their indices, the best first.
 fn keepers(request: &SortRequest, night: &Sorted<'_>, facts: &Night<'_>, judged: &mut [Judged]) -> Vec<usize> {
-    let counts: Vec<bool> =
-        judged.iter().map(|judged| matches!(judged.verdict, FrameVerdict::Spare | FrameVerdict::Keep)).collect();
+    let may = |judged: &Judged, index: usize, any_hour: bool| match judged.verdict {
+        FrameVerdict::Keep => true,
+        FrameVerdict::Spare => any_hour || measures::is_of_the_night(&facts.frames[index].report),
+        FrameVerdict::Dud | FrameVerdict::Undecided => false,
+    };
+    // a folder without any frame of the night is sorted all the same
+    let any_hour = !judged.iter().enumerate().any(|(index, judged)| may(judged, index, false));
+    let counts: Vec<bool> = judged.iter().enumerate().map(|(index, judged)| may(judged, index, any_hour)).collect();
     let parts = rank::parts(facts, &counts);
     let candidates: Vec<Candidate> = (0..facts.frames.len())
         .filter(|index| counts[*index])
@@ -182,7 +188,7 @@ fn keepers(request: &SortRequest, night: &Sorted<'_>, facts: &Night<'_>, judged:
     for (judged, _out) in judged.iter_mut().zip(&counts).filter(|(_judged, counts)| !**counts) {
         if judged.verdict == FrameVerdict::Spare {
             judged.rating = Some(BESIDE);
-            judged.why = "not of the night".to_owned();
+            "not of the night".clone_into(&mut judged.why);
         }
     }
     for candidate in &candidates {

@@ -116,25 +116,28 @@ fn spoil(light: &mut [[f64; 3]], fault: Option<DudKind>) {
 }
 
 fn star(light: &mut [[f64; 3]], [x, y]: [f64; 2], flux: f64, sigma: f64, trail: f64) {
-    let steps = 1 + (3.0 * trail) as usize;
-    for step in 0..steps {
-        let along = if steps > 1 { (step as f64 / (steps - 1) as f64 - 0.5) * trail } else { 0.0 };
+    let steps = (3.0 * trail).floor() + 1.0;
+    let reach = 4.0 * sigma;
+    let mut step = 0.0;
+    while step < steps {
+        let along = if steps > 1.0 { (step / (steps - 1.0) - 0.5) * trail } else { 0.0 };
+        step += 1.0;
         let (cx, cy) = (x + 0.8 * along, y + 0.6 * along);
-        let reach = (4.0 * sigma).ceil() as i64;
-        for row in cy as i64 - reach..=cy as i64 + reach {
-            for column in cx as i64 - reach..=cx as i64 + reach {
-                if row < 0 || column < 0 || row >= LAND as i64 || column >= SIZE[0] as i64 {
-                    continue;
-                }
+        for row in span(cy, reach, LAND) {
+            for column in span(cx, reach, SIZE[0]) {
                 let r2 = (column as f64 - cx).powi(2) + (row as f64 - cy).powi(2);
-                let add =
-                    flux / steps as f64 * (-0.5 * r2 / (sigma * sigma)).exp() / (std::f64::consts::TAU * sigma * sigma);
-                for value in &mut light[row as usize * SIZE[0] + column as usize] {
-                    *value += add;
+                let share = (-0.5 * r2 / (sigma * sigma)).exp() / (std::f64::consts::TAU * sigma * sigma);
+                for value in &mut light[row * SIZE[0] + column] {
+                    *value += flux / steps * share;
                 }
             }
         }
     }
+}
+
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "saturates within the frame")]
+fn span(middle: f64, reach: f64, most: usize) -> std::ops::Range<usize> {
+    (middle - reach).ceil().max(0.0) as usize..((middle + reach + 1.0).floor().max(0.0) as usize).min(most)
 }
 
 /// A TIFF of 8-bit sRGB with settings and time (TIFF 6.0, Exif 2.32).
@@ -256,7 +259,9 @@ fn tiff(samples: &[u8], settings: &[Entry]) -> Vec<u8> {
 fn encoded(light: f64) -> u8 {
     let light = light.clamp(0.0, 1.0);
     let value = if light <= 0.003_130_8 { 12.92 * light } else { 1.055 * light.powf(1.0 / 2.4) - 0.055 };
-    (value * 255.0).round() as u8
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 255")]
+    let number = (value * 255.0).round() as u8;
+    number
 }
 
 /// xorshift (Marsaglia 2003, J. Stat. Softw. 8, 14): the same night every time.

@@ -39,7 +39,7 @@ pub(crate) fn report(name: &str, after_s: f64) -> CheckReport {
     let start: quantity::Timestamp = "2026-03-14T22:00:00Z".parse().unwrap();
     let at = start.checked_add(jiff::SignedDuration::try_from_secs_f64(after_s).unwrap()).unwrap();
     report.scene = CheckedScene::NightSky;
-    report.scene_why = "by hand".to_owned();
+    "by hand".clone_into(&mut report.scene_why);
     report.size_px = Some([6000, 4000]);
     report.taken = Some(CheckedTime {
         local: Some(at.to_string().replace('T', " ").replace('Z', "")),

@@ -55,6 +55,7 @@ fn measured(planted: &[Planted], position: GeoPosition) -> Vec<MeasuredFrame> {
 }
 
 #[test]
+#[expect(clippy::print_stdout, reason = "what was found or left out is told to who runs the test")]
 fn planted_faults_are_found_by_name() {
     let position = GeoPosition::new(69.0, 15.0, 0.0).unwrap();
     let planted = night(FRAMES, 0x51ee_70ff);

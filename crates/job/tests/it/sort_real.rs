@@ -52,6 +52,7 @@ fn labelled() -> Option<(Vec<Labelled>, Vec<MeasuredFrame>)> {
 }
 
 #[test]
+#[expect(clippy::print_stdout, reason = "what was found or left out is told to who runs the test")]
 fn what_a_person_would_show_is_no_dud_and_what_is_no_night_is_not_kept() {
     let Some((labels, frames)) = labelled() else { return };
     let report = sort(&SortRequest::default(), &frames);

@@ -4,6 +4,7 @@
 
 mod failures;
 mod feeds;
+mod frames;
 mod names;
 mod round_trips;
 mod samples;

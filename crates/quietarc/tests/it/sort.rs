@@ -250,6 +250,7 @@ fn edited(rating: &str) -> String {
 }
 
 #[test]
+#[expect(clippy::print_stdout, reason = "what was found or left out is told to who runs the test")]
 fn ratings_go_beside_the_pictures_and_never_over_a_persons_own() {
     let night = Night::new();
     let original = night.starry("IMG_1.jpg", "");

@@ -37,6 +37,7 @@ fn forget(night: &Night) {
 }
 
 #[test]
+#[expect(clippy::print_stdout, reason = "what was found or left out is told to who runs the test")]
 fn killed_at_two_hundred_moments_nothing_recorded_is_lost_or_doubled() {
     let night = Night::new();
     for number in 0..FRAMES {
@@ -130,6 +131,7 @@ fn count(night: &Night) -> usize {
 }
 
 /// Runs a script where disks may be mounted; `None` where the system does not let one.
+#[expect(clippy::print_stdout, reason = "what was found or left out is told to who runs the test")]
 fn with_disks(night: &Night, script: &str) -> Option<(String, String)> {
     let allowed = Command::new("unshare").args(["-rm", "mount", "-t", "tmpfs", "tmpfs", "/mnt"]).output();
     if !allowed.is_ok_and(|output| output.status.success()) {
