@@ -5,12 +5,15 @@ use std::sync::LazyLock;
 use optics::{Channel, relative_response};
 use sky::Extinction;
 
-/// Effective wavelengths of B, V and Cousins R, nm (Bessell, Castelli & Plez 1998, Astron. Astrophys. 333, 231, table A2).
-const BAND_NM: [f64; 3] = [438.0, 545.0, 641.0];
-/// Flux of magnitude 0 in those bands, erg cm⁻² s⁻¹ Å⁻¹ (same table).
-const ZERO_MAG_ERG_CM2_S_A: [f64; 3] = [6.32e-9, 3.631e-9, 2.177e-9];
-/// V - R of a star over its B - V: holds to 0.1 mag for B - V below 1.3 (from memory, the standard sequences).
-const VR_PER_BV: f64 = 0.57;
+/// Wavelengths of B, Strömgren's b, V and Cousins R, nm (B, V, R: Bessell, Castelli & Plez 1998, Astron. Astrophys. 333, 231,
+/// table A2; b: Gray 1998, Astron. J. 116, 482, from memory).
+const BAND_NM: [f64; 4] = [438.0, 467.0, 545.0, 641.0];
+/// Flux of magnitude 0 in those bands, erg cm⁻² s⁻¹ Å⁻¹ (same sources; b scaled by V over y, 3.631 over 3.73, so that its ratio
+/// to V is that of b to y).
+const ZERO_MAG_ERG_CM2_S_A: [f64; 4] = [6.32e-9, 5.89e-9 * 3.631 / 3.73, 3.631e-9, 2.177e-9];
+/// Colours of a star over its B - V: B - V itself, b - y (0.404 for the Sun's 0.65), V, and V - R, which hold to 0.1 mag for
+/// B - V below 1.3 (from memory, the standard sequences). B alone would not do: lines darken it in stars like the Sun.
+const COLOUR_PER_BV: [f64; 4] = [1.0, 0.62, 0.0, -0.57];
 /// Planck's constant times the speed of light, erg cm (exact SI values).
 const PLANCK_LIGHT_ERG_CM: f64 = 1.986_445_857e-16;
 /// Photons cm⁻² s⁻¹ Å⁻¹ to photons m⁻² s⁻¹ nm⁻¹.
@@ -52,14 +55,15 @@ fn wavelength_nm(step: u16) -> f64 {
 
 /// Photons m⁻² s⁻¹ nm⁻¹ at a wavelength of a star of V = 0, outside the air.
 ///
-/// A power law of the wavelength between B, V and R, carried on beyond them.
+/// Power laws of the wavelength between B, b, V and R, carried on beyond them.
 pub(crate) fn star_photons_m2_s_nm(colour_bv: f64, at_nm: f64) -> f64 {
-    let magnitudes = [colour_bv, 0.0, -VR_PER_BV * colour_bv];
     let log = |band: usize| {
         let photon_erg = PLANCK_LIGHT_ERG_CM / (BAND_NM[band] * 1e-7);
-        (ZERO_MAG_ERG_CM2_S_A[band] / photon_erg * TO_M2_NM).ln() - 0.4 * std::f64::consts::LN_10 * magnitudes[band]
+        (ZERO_MAG_ERG_CM2_S_A[band] / photon_erg * TO_M2_NM).ln()
+            - 0.4 * std::f64::consts::LN_10 * COLOUR_PER_BV[band] * colour_bv
     };
-    let (from, to) = if at_nm < BAND_NM[1] { (0, 1) } else { (1, 2) };
+    let from = usize::from(at_nm >= BAND_NM[1]) + usize::from(at_nm >= BAND_NM[2]);
+    let to = from + 1;
     let share = (at_nm / BAND_NM[from]).ln() / (BAND_NM[to] / BAND_NM[from]).ln();
     (log(from) + share * (log(to) - log(from))).exp()
 }
@@ -113,6 +117,16 @@ mod tests {
         let box_photons = 1.007e7 * 10.0 * optics::equivalent_width_nm(Channel::Green);
         let ratio = star_photons_m2_s(Channel::Green, REFERENCE_BV) / box_photons;
         assert!((ratio - 1.0).abs() < 0.05, "{ratio}");
+    }
+
+    #[test]
+    fn the_sun_has_the_spectrum_of_the_sun() {
+        // its irradiance above the air at 1 au, W m-2 nm-1, smoothed over lines (ASTM E-490, from memory), to 5 %
+        for (nm, irradiance) in [(470.0, 2.02), (500.0, 1.92), (580.0, 1.84), (600.0, 1.77), (650.0, 1.58)] {
+            let photons = irradiance * nm / (1.87 * 545.0);
+            let ours = star_photons_m2_s_nm(REFERENCE_BV, nm) / star_photons_m2_s_nm(REFERENCE_BV, 545.0);
+            assert!((ours / photons - 1.0).abs() < 0.05, "{nm} nm: {ours} against {photons}");
+        }
     }
 
     #[test]

@@ -8,6 +8,7 @@ use sky::photometry::V_WAVELENGTH_NM;
 use super::band::{REFERENCE_BV, extinction_ratio, reference_photons_m2_s, star_photons_m2_s_nm};
 use super::fit::FALLOFF;
 use super::geometry::{ARCSEC2_PER_SR, ASSUMED_AIRMASS_SIGMA, Geometry, Place, Sight};
+use super::hints::CalibrationHints;
 use super::result::{Calibration, CalibrationBasis, ChannelCalibration, optics_channel};
 use crate::LightChannel;
 
@@ -19,6 +20,8 @@ const SKY_BV: [f64; 2] = [0.8, 0.35];
 const TONE_SIGMA_MAG: f64 = 0.35;
 /// How cameras differ in the green channel's response to 557.7 nm against that to stars, magnitudes: 10 %.
 const GREEN_RESPONSE_SIGMA_MAG: f64 = 0.106;
+/// How well the photons of a star are known from V and B - V, magnitudes: 5 %, by other spectra of the same colours.
+const STAR_PHOTONS_SIGMA_MAG: f64 = 0.05;
 /// The same of a narrow filter whose width is known, magnitudes: 15 % (judgement: where the line lies in the band).
 const FILTER_SIGMA_MAG: f64 = 0.16;
 /// How far from a line a filter may be called one for it, nm: labels are rounded.
@@ -144,14 +147,12 @@ impl Calibration {
             LightChannel::Grey => 1.0,
             channel => extinction_ratio(optics_channel(channel), line.wavelength_nm()),
         };
-        // light collected, in plane units for each photon of the channel's peak: from what a star of the reference colour gives
-        let unit_per_photon_m2 =
-            10f64.powf(0.4 * (fitted.zero_point_mag.value - fitted.colour() * REFERENCE_BV)) / star_photons;
+        let gathered = unit_per_photon_m2(fitted, star_photons);
         let air_mag = fitted.air() * ratio * sight.airmass;
         let level = 1000.0
             * PHOTONS_PER_RAYLEIGH_M2_S_SR
             * sight.solid_angle_sr
-            * unit_per_photon_m2
+            * gathered
             * response
             * 10f64.powf(-0.4 * (lost_mag(fitted, falloff) + air_mag));
         let weights = [1.0, 0.0, REFERENCE_BV, ratio * sight.airmass, falloff[0], falloff[1]];
@@ -212,6 +213,32 @@ impl Calibration {
         self.solution.as_ref().map(|solution| Geometry::new(solution, self.size_px))
     }
 
+    /// Share of the photons of the green channel's peak that become electrons, lens and sensor together, as the stars tell it.
+    ///
+    /// With the gain of one's own flats and biases ([`crate::photon_transfer`]) this is the efficiency that a kit asks for, times
+    /// the lens's transmission. More than 1 means that a number given is wrong.
+    ///
+    /// * `electrons_per_unit`: electrons of one unit of [`crate::Frame::plane`].
+    ///
+    /// `None` for a developed picture, a grey camera, and without exposure time, f-number and focal length.
+    pub fn throughput(&self, electrons_per_unit: f64, hints: &CalibrationHints) -> Option<Estimate> {
+        let fitted = self.channel(LightChannel::Green).filter(|fitted| fitted.channel == LightChannel::Green)?;
+        let (seconds, f_number, focal_mm) = (hints.exposure_s?, hints.f_number?, hints.focal_mm?);
+        let known = [electrons_per_unit, seconds, f_number, focal_mm].iter().all(|number| *number > 0.0);
+        if !known || self.basis != CalibrationBasis::Stars {
+            return None;
+        }
+        let radius_m = 0.5e-3 * focal_mm / f_number;
+        let area_m2 = std::f64::consts::PI * radius_m * radius_m;
+        let gathered = unit_per_photon_m2(fitted, reference_photons_m2_s(optics_channel(fitted.channel)));
+        let sigma_mag = root_sum(&[
+            fitted.solved.sigma_along(&[1.0, 0.0, REFERENCE_BV, 0.0, 0.0, 0.0]),
+            fitted.aperture_mag.sigma,
+            STAR_PHOTONS_SIGMA_MAG,
+        ]);
+        Some(brightness(gathered * electrons_per_unit / (area_m2 * seconds), 0.0, sigma_mag, self.estimate_basis()))
+    }
+
     /// The air over the site as the stars tell it; clear air by settings.
     pub fn extinction(&self) -> Extinction {
         match self.channel(LightChannel::Green) {
@@ -227,6 +254,11 @@ impl Calibration {
             None => Extinction::clear(0.0),
         }
     }
+}
+
+/// Light gathered, plane units for each photon per m² of the channel's peak: from what a star of the reference colour gives.
+fn unit_per_photon_m2(fitted: &ChannelCalibration, star_photons: f64) -> f64 {
+    10f64.powf(0.4 * (fitted.zero_point_mag.value - fitted.colour() * REFERENCE_BV)) / star_photons
 }
 
 /// Magnitudes lost toward the corner.

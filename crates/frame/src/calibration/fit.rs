@@ -137,3 +137,50 @@ pub(crate) fn median(values: &mut [f64]) -> Option<f64> {
     let middle = values.len() / 2;
     (!values.is_empty()).then(|| *values.select_nth_unstable_by(middle, f64::total_cmp).1)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn prior() -> Prior {
+        let mut prior = Prior { values: [0.0, 1.0, 0.0, 0.25, 0.6, 0.3], sigmas: [0.002; TERMS] };
+        (prior.sigmas[ZERO], prior.sigmas[COLOUR], prior.sigmas[AIR]) = (1e3, 0.15, 0.1);
+        prior
+    }
+
+    /// Stars of V 2 to 6 through a camera of zero point 7 and colour term 0.2, with a ripple for noise.
+    fn rows(airmass: impl Fn(usize) -> f64) -> Vec<Row> {
+        let truth = [-7.0, 1.0, 0.2, 0.33, 0.6, 0.3];
+        (0..60)
+            .map(|i| {
+                let terms = [1.0, (i % 9) as f64 * 0.5 - 2.0, (i % 7) as f64 * 0.2, airmass(i), 0.1, 0.01];
+                let ripple = 0.04 * ((i * 37 % 11) as f64 - 5.0) / 5.0;
+                Row { terms, mag: dot(&terms, &truth) + ripple, sigma_mag: 0.02 }
+            })
+            .collect()
+    }
+
+    #[test]
+    fn what_the_stars_tell_is_found_and_the_rest_is_assumed() {
+        let found = fit(&rows(|i| 1.0 + (i % 13) as f64 * 0.3), &prior()).unwrap();
+        assert!((found.values[AIR] - 0.33).abs() < 3.0 * found.sigma(AIR) && found.sigma(AIR) < 0.01, "{found:?}");
+        assert!((found.values[COLOUR] - 0.2).abs() < 3.0 * found.sigma(COLOUR));
+        // all stars through the same air: their zero point holds the air, and the error says so
+        let found = fit(&rows(|_| 1.5), &prior()).unwrap();
+        assert!((found.values[AIR] - 0.25).abs() < 0.01 && found.sigma(AIR) > 0.09, "{found:?}");
+        assert!(found.sigma(ZERO) > 0.1);
+        // a star through that air is known all the same
+        assert!(found.sigma_along(&[1.0, 0.0, 0.6, 1.5, 0.1, 0.01]) < 0.02);
+    }
+
+    #[test]
+    fn stars_behind_a_tree_are_left_out() {
+        let mut all = rows(|i| 1.0 + (i % 13) as f64 * 0.3);
+        for row in all.iter_mut().step_by(4) {
+            row.mag += 1.5;
+        }
+        let found = fit(&all, &prior()).unwrap();
+        assert_eq!(found.stars, 45);
+        assert!((found.values[ZERO] + 7.0).abs() < 0.03, "{found:?}");
+    }
+}

@@ -276,6 +276,12 @@ fn a_kilorayleigh_is_worth_its_magnitude() {
     println!("V = 0 gives {electrons:.3e} electrons a second");
     assert!((electrons / 4.46e5 - 1.0).abs() < 0.06, "{electrons}");
 
+    let optics = CalibrationHints { f_number: Some(F_NUMBER), focal_mm: Some(FOCAL_MM), ..DRAWN.hints.clone() };
+    let throughput = calibration.throughput(GAIN_E, &optics).unwrap();
+    println!("throughput {throughput:?}");
+    assert!(throughput.low < 1.03 * THROUGHPUT && throughput.high > 0.97 * THROUGHPUT, "{throughput:?}");
+    assert!(calibration.throughput(GAIN_E, &DRAWN.hints).is_none());
+
     let kr = calibration.green_kr(1000.0, 0.0, place).unwrap().value;
     let mag = calibration.surface_brightness(LightChannel::Green, BIAS + 1000.0, place).unwrap().value;
     // the air is taken off kR and left in magnitudes

@@ -77,7 +77,6 @@ fn gain_and_read_noise_are_printed_and_kept() {
     let house = House::new();
     let paths = pictures(&house);
     let said = house.done(&asked(&paths, &[]));
-    println!("{said}");
     assert!(said.contains("gain setting 120") && said.contains("electrons for each number"), "{said}");
 
     let json = house.json(&asked(&paths, &["--json"]));
