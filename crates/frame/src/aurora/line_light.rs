@@ -3,6 +3,7 @@
 use super::context::{AuroraContext, StarsSeen};
 use super::grid::{quantile, ramp};
 use super::own_light::{OwnLight, own_light};
+use super::shape::Axes;
 use super::tint::Tints;
 
 /// Greenness of natural skies, developed: skies of day, dusk, moon and town lie between -0.10 and 0.12 (measured on drawn
@@ -56,6 +57,10 @@ pub(super) struct HueLight {
     /// Step of the tint over a fortieth of the map at its edges, as a share of `tint`: near 1 for a sharp edge, under a
     /// quarter for a glow that fades over a third of the picture.
     pub(super) edge: f64,
+    /// Length over width of its largest patch.
+    pub(super) elongation: f64,
+    /// Green level that a quarter of its cells exceed.
+    pub(super) level: f64,
     /// 0 to 1: how far beyond any natural light.
     pub(super) strength: f64,
 }
@@ -71,6 +76,12 @@ pub(super) struct LineLight {
     pub(super) own: [OwnLight; 3],
     /// Median error of a tint.
     pub(super) sigma: f64,
+    /// Median green level of the sky in natural colours.
+    pub(super) natural_level: f64,
+    /// Logarithm of what the brightest twentieth of the sky has over the sky's smooth level.
+    pub(super) contrast: f64,
+    /// Colour of the most coloured twentieth of the sky, as a difference of tint or warmth from the sky's own.
+    pub(super) colourfulness: f64,
     /// Cells coloured like line light that are darker than the sky around: painted, not shining.
     pub(super) dark_share: f64,
     /// Share of the sky that is at full scale in some channel, or near.
@@ -119,10 +130,29 @@ impl LineLight {
         let free_warm = || (0..free.len()).filter(|cell| free[*cell]).map(|cell| tints.warm[cell]);
         let warm_range = quantile(free_warm(), 0.95).unwrap_or(0.0) - quantile(free_warm(), 0.05).unwrap_or(0.0);
         let dark_share = dark as f64 / sky;
+        let natural = (0..free.len()).filter(|cell| free[*cell]).map(|cell| tints.rgb[cell][1]);
+        let natural_level = quantile(natural, 0.5).unwrap_or(0.0);
+        let usable = || (0..free.len()).filter(|cell| tints.usable[*cell]);
+        let over = usable().map(|cell| (tints.rgb[cell][1] / own[1].level[cell]).ln());
+        let contrast = quantile(over, 0.95).unwrap_or(0.0);
+        let colour = |cell: usize| (tints.green[cell] - own_green).abs().max((tints.warm[cell] - own_warm).abs());
+        let colourfulness = quantile(usable().map(colour), 0.95).unwrap_or(0.0);
         let cut_off = |cell: &usize| tints.rgb[*cell].iter().any(|value| *value >= CUT_OFF_FROM);
         let cut_off_share =
             (0..tints.rgb.len()).filter(|cell| tints.usable[*cell]).filter(cut_off).count() as f64 / sky;
-        Self { hues, own_warm, has_reference, own, sigma, dark_share, cut_off_share, warm_range }
+        Self {
+            hues,
+            own_warm,
+            has_reference,
+            own,
+            sigma,
+            natural_level,
+            contrast,
+            colourfulness,
+            dark_share,
+            cut_off_share,
+            warm_range,
+        }
     }
 
     pub(super) fn hue(&self, hue: Hue) -> Option<&HueLight> {
@@ -197,7 +227,10 @@ fn hue_light(
         strength *= ramp(pure, RED_PER_WARMTH[0], RED_PER_WARMTH[1]);
     }
     let edge = edge(tints, &mask) / tint.max(LEAST_TINT);
-    Some(HueLight { hue, mask, tint, share, edge, strength })
+    let elongation =
+        tints.grid.regions(&mask, 1).first().map_or(1.0, |main| Axes::of(tints.grid, &main.cells).elongation());
+    let level = quantile(cells.iter().map(|cell| tints.rgb[*cell][1]), 0.75).unwrap_or(0.0);
+    Some(HueLight { hue, mask, tint, share, edge, elongation, level, strength })
 }
 
 /// Share of rough cells among those within three of a patch, itself not counted.
