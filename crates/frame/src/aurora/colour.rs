@@ -3,8 +3,9 @@
 use super::context::{AuroraContext, StarsSeen};
 use super::finding::{AuroraClue, AuroraRival};
 use super::grid::{quantile, ramp};
+use super::hue::{Hue, HueLight};
 use super::judgement::Judgement;
-use super::line_light::{Hue, HueLight, LineLight};
+use super::line_light::LineLight;
 use super::rivals::Rivals;
 use super::tint::Tints;
 
@@ -38,8 +39,8 @@ const CUT_OFF_SHARE: [f64; 2] = [0.02, 0.12];
 /// Level of line light over the median of the sky: aurora adds to its sky, grass and water do not; moonlit cloud or a town
 /// may still be brighter.
 const DIM: [f64; 2] = [0.45, 0.9];
-/// Logarithm of the brightest over the smooth level from which there are forms: 15 % and 40 %.
-const FORMS: [f64; 2] = [0.14, 0.34];
+/// Logarithm of the brightest over the sky around from which there are forms: a glow without edges makes 3 % (drawn).
+const FORMS: [f64; 2] = [0.05, 0.15];
 /// Difference of tint or warmth from which a picture has colours: a quarter of a developed night sky's own (judgement).
 const COLOURFUL: [f64; 2] = [0.10, 0.25];
 /// Tint that no white balance and no leaf makes, from where and from where for sure: leaves reach 0.45.

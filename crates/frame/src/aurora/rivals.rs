@@ -3,7 +3,8 @@
 use super::context::{AuroraContext, StarsSeen};
 use super::finding::{AuroraRival, RivalFinding};
 use super::grid::{quantile, ramp};
-use super::line_light::{Hue, LineLight};
+use super::hue::Hue;
+use super::line_light::LineLight;
 use super::tint::Tints;
 use crate::LightMap;
 
