@@ -16,9 +16,9 @@ const GREEN_PER_WARMTH: f64 = 0.03;
 pub(super) const FLOOR_SHARE: f64 = 0.01;
 /// The same for developed 8-bit pictures: one step at black under the sRGB curve.
 pub(super) const FLOOR_DEVELOPED: f64 = 1.0 / (255.0 * 12.92);
-/// Greenness that no leaf has, white-balanced and not: the greenest ones reach 0.45 (measured), and gains of a camera add up
-/// to 0.8. The border of a bright aurora over a dark sky is as steep as that of a leaf, but this green.
-const BEYOND_LEAVES: [f64; 2] = [0.55, 1.25];
+/// Greenness that no leaf has, white-balanced and not: the greenest ones reach 0.45 (measured), and the gains of
+/// most cameras add 0.5. The border of a bright aurora over a dark sky is as steep as that of a leaf, but this green.
+const BEYOND_LEAVES: [f64; 2] = [0.55, 1.0];
 /// Cells beside black ones are rough by the fall of the light there, and say nothing of what stands around.
 const RIM_CELLS: usize = 5;
 /// Standard error of a median in units of an interquartile range, for one sample (1.253 / 1.349).
