@@ -3,8 +3,9 @@
 use super::context::{AuroraContext, StarsSeen};
 use super::finding::{AuroraClue, AuroraRival};
 use super::grid::{quantile, ramp};
+use super::hue::{Hue, HueLight};
 use super::judgement::Judgement;
-use super::line_light::{Hue, HueLight, LineLight};
+use super::line_light::LineLight;
 use super::rivals::Rivals;
 use super::tint::Tints;
 
@@ -35,6 +36,13 @@ const SMOOTH_EDGE: f64 = 0.28;
 const AIRGLOW_TINT: [f64; 2] = [0.30, 0.45];
 /// Share of the sky at full scale over which its colours are not all known.
 const CUT_OFF_SHARE: [f64; 2] = [0.02, 0.12];
+/// Level of line light over the median of the sky: aurora adds to its sky, grass and water do not; moonlit cloud or a town
+/// may still be brighter.
+const DIM: [f64; 2] = [0.45, 0.9];
+/// Logarithm of the brightest over the sky around from which there are forms: a glow without edges makes 3 % (drawn).
+const FORMS: [f64; 2] = [0.05, 0.15];
+/// Difference of tint or warmth from which a picture has colours: a quarter of a developed night sky's own (judgement).
+const COLOURFUL: [f64; 2] = [0.10, 0.25];
 /// Tint that no white balance and no leaf makes, from where and from where for sure: leaves reach 0.45.
 const CAST: [f64; 2] = [0.40, 0.60];
 /// Red airglow tints half as much: 0.2 kR of 630.0 nm, 2.5 times that low down, over 0.6 kR in a red pixel.
@@ -81,7 +89,10 @@ pub(super) fn judge(
     let sees = 1.0 - ramp(4.0 * line.sigma, 0.10, 0.25);
     // what is burnt out white has lost its colour
     let lost = 0.8 * ramp(line.cut_off_share, CUT_OFF_SHARE[0], CUT_OFF_SHARE[1]);
-    let natural = NATURAL_WORTH * whole.max(0.3) * sees * (1.0 - lost) * (1.0 - (worth / LINE_ENOUGH).min(1.0));
+    // neither can a picture with forms in it that has hardly any colour at all
+    let muted = ramp(line.contrast, FORMS[0], FORMS[1]) * (1.0 - ramp(line.colourfulness, COLOURFUL[0], COLOURFUL[1]));
+    let natural =
+        NATURAL_WORTH * whole.max(0.3) * sees * (1.0 - lost.max(0.7 * muted)) * (1.0 - (worth / LINE_ENOUGH).min(1.0));
     judgement.add(AuroraClue::NaturalColours, natural, "nearly all light has colours that a continuum has".to_owned());
     if context.luminance_cd_m2.is_none() && !context.is_linear && context.stars != StarsSeen::Sure {
         let level =
@@ -111,6 +122,13 @@ pub(super) fn judge(
         judgement.add(AuroraClue::Rival, -1.8 * little, "hardly any smooth sky in the picture".to_owned());
     }
     if worth > 0.5 {
+        let brightest = line.hues.iter().map(|light| light.level).fold(0.0, f64::max);
+        let dim = 1.0 - ramp(brightest / line.natural_level.max(1e-9), DIM[0], DIM[1]);
+        judgement.add(
+            AuroraClue::Rival,
+            -2.5 * dim,
+            "it is darker than half of the sky, and should add to it".to_owned(),
+        );
         judgement.add(AuroraClue::Rival, -3.0 * doubt, "much of the picture is rough or painted".to_owned());
         if rivals.strength(AuroraRival::Flare) > 0.5 {
             let words = "small spots beside a burnt-out light, as a lens reflects them";

@@ -10,6 +10,7 @@ mod context;
 mod finding;
 mod grey;
 mod grid;
+mod hue;
 mod judgement;
 mod line_light;
 mod lines;

@@ -3,7 +3,8 @@
 use super::context::{AuroraContext, StarsSeen};
 use super::finding::{AuroraRival, RivalFinding};
 use super::grid::{quantile, ramp};
-use super::line_light::{Hue, LineLight};
+use super::hue::Hue;
+use super::line_light::LineLight;
 use super::tint::Tints;
 use crate::LightMap;
 
@@ -13,6 +14,8 @@ const LEAST_STRENGTH: f64 = 0.15;
 const WARMER: f64 = 0.25;
 /// Share of the sky from which a patch is too large for a reflection in a lens.
 const LARGEST_FLARE: f64 = 0.01;
+/// Length over width from which a patch is none, either.
+const LONGEST_FLARE: f64 = 3.0;
 /// Cells with full pixels, share of the map, from which there is a light that a lens reflects: the moon, a lamp, the sun.
 const LEAST_LIGHT: f64 = 0.0005;
 
@@ -101,7 +104,11 @@ impl Rivals {
         self.add(AuroraRival::Lamps, ramp(lamps, 0.001, 0.02), "small burnt-out lights");
         let large = map.channels.iter().any(|channel| channel.full_in_sky > 0);
         let coloured: f64 = line.hues.iter().map(|light| light.share).sum();
-        if (lamps > LEAST_LIGHT || large) && coloured > 0.0 && coloured < LARGEST_FLARE {
+        if (lamps > LEAST_LIGHT || large)
+            && coloured > 0.0
+            && coloured < LARGEST_FLARE
+            && line.hues.iter().all(|light| light.elongation < LONGEST_FLARE)
+        {
             self.add(AuroraRival::Flare, 0.7, "small coloured spots in a picture with a burnt-out light");
         }
     }

@@ -80,12 +80,13 @@ pub(super) fn grains(grid: Grid, rgb: &[[f64; 3]], spreads: &[f32]) -> Vec<f64> 
     (0..green.len()).map(grain).collect()
 }
 
-/// Leaves out what is rough from cell to cell: leaves, stones, houses; and says which.
+/// Leaves out what is rough from cell to cell: leaves, stones, houses; and says which. Cells that
+/// shine in a line are never rough.
 pub(super) fn without_rough(
     grid: Grid,
     broad: &[[f64; 3]],
     floor: f64,
-    grains: &[f64],
+    (grains, line): (&[f64], &[bool]),
     usable: &mut [bool],
 ) -> Vec<bool> {
     let limit = ROUGH_AT_256 * (256.0 / grid.columns.max(grid.rows).max(1) as f64).sqrt().max(1.0);
@@ -96,7 +97,7 @@ pub(super) fn without_rough(
     let rough: Vec<bool> = (0..logs.len())
         .map(|cell| {
             let (mut over, mut all) = (0u32, 0u32);
-            if !usable[cell] {
+            if !usable[cell] || line[cell] {
                 return false;
             }
             grid.for_around(cell, 2, |near| {

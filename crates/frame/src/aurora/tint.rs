@@ -16,6 +16,9 @@ const GREEN_PER_WARMTH: f64 = 0.03;
 pub(super) const FLOOR_SHARE: f64 = 0.01;
 /// The same for developed 8-bit pictures: one step at black under the sRGB curve.
 pub(super) const FLOOR_DEVELOPED: f64 = 1.0 / (255.0 * 12.92);
+/// Greenness that no leaf has, white-balanced and not: the greenest ones reach 0.45 (measured), and the gains of
+/// most cameras add 0.5. The border of a bright aurora over a dark sky is as steep as that of a leaf, but this green.
+const BEYOND_LEAVES: [f64; 2] = [0.55, 1.0];
 /// Cells beside black ones are rough by the fall of the light there, and say nothing of what stands around.
 const RIM_CELLS: usize = 5;
 /// Standard error of a median in units of an interquartile range, for one sample (1.253 / 1.349).
@@ -92,7 +95,9 @@ impl Tints {
             sigma[cell] = (g * g + 0.25 * (r * r + b * b)).sqrt();
         }
         let grains = if context.is_linear { Vec::new() } else { grains(grid, &rgb, &channels[1].spreads) };
-        let mut rough = without_rough(grid, &broad, floor, &grains, &mut usable);
+        let leaves = BEYOND_LEAVES[usize::from(context.is_linear && gains.is_none())];
+        let line: Vec<bool> = green.iter().map(|green| *green > leaves).collect();
+        let mut rough = without_rough(grid, &broad, floor, (&grains, &line), &mut usable);
         let near_black = grid.widened(&black, RIM_CELLS);
         rough.iter_mut().zip(near_black).for_each(|(rough, near)| *rough &= !near);
         let seen = (0..grains.len()).filter(|cell| usable[*cell] && (0.003..0.6).contains(&rgb[*cell][1]));

@@ -16,7 +16,7 @@ const NOISE: f64 = 0.004;
 const SKY: [f64; 3] = [0.010, 0.020, 0.014];
 
 /// A map of linear light from shares of full scale by cell.
-fn map(columns: usize, rows: usize, light: &dyn Fn(f64, f64) -> [f64; 3]) -> LightMap {
+pub(crate) fn map(columns: usize, rows: usize, light: &dyn Fn(f64, f64) -> [f64; 3]) -> LightMap {
     let mut dice = Dice::new(5);
     let mut medians = [Vec::new(), Vec::new(), Vec::new()];
     for cell in 0..columns * rows {
@@ -40,11 +40,11 @@ fn map(columns: usize, rows: usize, light: &dyn Fn(f64, f64) -> [f64; 3]) -> Lig
 }
 
 /// Light of lines (427.8, 557.7, 630.0 nm) on a camera's channels.
-fn lines(amounts: [f64; 3]) -> [f64; 3] {
+pub(crate) fn lines(amounts: [f64; 3]) -> [f64; 3] {
     line_response_matrix().map(|row| row.iter().zip(amounts).map(|(response, amount)| response * amount).sum())
 }
 
-fn with(light: [f64; 3], times: f64) -> [f64; 3] {
+pub(crate) fn with(light: [f64; 3], times: f64) -> [f64; 3] {
     [0, 1, 2].map(|i| SKY[i] + times * light[i])
 }
 

@@ -3,6 +3,7 @@
 #![expect(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking, also in its helpers")]
 #![expect(clippy::print_stdout, reason = "the spread of the errors is wanted when the tests run with --nocapture")]
 mod aurora;
+mod aurora_ground;
 mod aurora_measures;
 mod aurora_pictures;
 mod aurora_scenes;
