@@ -78,7 +78,13 @@ pub(super) fn of_rows(grid: &Grid, full_from: f32, mut fill: impl FnMut(usize, &
 /// Of stored whole numbers whose order is that of their light: compared before they are looked up.
 ///
 /// Answers the channels in the order of their places.
-pub(super) fn of_whole(grid: &Grid, full_from: f32, values: &Values, places: &[Place], light: &WholeLight) -> Vec<Measured> {
+pub(super) fn of_whole(
+    grid: &Grid,
+    full_from: f32,
+    values: &Values,
+    places: &[Place],
+    light: &WholeLight,
+) -> Vec<Measured> {
     let least = light.least_with(full_from);
     match values {
         Values::U8(values) => of_stored::<u8>(grid, least, values, places, light.light()),
@@ -188,7 +194,10 @@ fn count_full<T: Number>(grid: &Grid, least: T, values: &[T], places: &[Place], 
         // of channels that lie together, the row of the first holds them all
         let seen = if lies_together { 1 } else { places.len() };
         let first = |place: &Place| if lies_together { Place { first: 0, ..*place } } else { *place };
-        let any = places.iter().take(seen).any(|place| highest(row(values, first(place), y, [0, width], width)) >= Some(least));
+        let any = places
+            .iter()
+            .take(seen)
+            .any(|place| highest(row(values, first(place), y, [0, width], width)) >= Some(least));
         if !any {
             continue;
         }

@@ -98,7 +98,9 @@ impl LightMap {
                 let places = &frame.places[..names.len()];
                 cells::of_whole(&grid, full_from, &frame.values, places, &light)
             }
-            _ => Channel::ALL[..names.len()].iter().map(|channel| of_light(frame, &grid, full_from, *channel)).collect(),
+            _ => {
+                Channel::ALL[..names.len()].iter().map(|channel| of_light(frame, &grid, full_from, *channel)).collect()
+            }
         };
         let channels = names.iter().zip(&measured).map(|(name, found)| channel_light(*name, &grid, found, ceiling));
         Ok(Self {

@@ -323,7 +323,8 @@ mod tests {
 
     #[test]
     fn sorting_by_digits_is_sorting_by_the_total_order() {
-        let odd = [0.0, -0.0, 1.0, -1.0, f32::NAN, -f32::NAN, f32::INFINITY, f32::NEG_INFINITY, f32::MIN_POSITIVE, 1e-45];
+        let odd =
+            [0.0, -0.0, 1.0, -1.0, f32::NAN, -f32::NAN, f32::INFINITY, f32::NEG_INFINITY, f32::MIN_POSITIVE, 1e-45];
         let even = (0..300u32).map(|i| f32::from_bits(i.wrapping_mul(2_654_435_761)));
         let narrow = (0..300u16).map(|i| 0.03 + f32::from(i.wrapping_mul(7_919) % 251) * 1e-4);
         for samples in [odd.to_vec(), even.collect(), narrow.collect(), vec![0.5; 9], vec![2.0], Vec::new()] {

@@ -164,11 +164,16 @@ impl<'a> Rows<'a> {
 
     #[inline(always)]
     fn sum_across(&self, y: usize, out: &mut [f32]) {
-        let taps: Vec<(&[f32], f32, f32)> = self.filter.across.iter().map(|tap| {
-            let row = (y + self.filter.reach_y()).saturating_add_signed(tap.row);
-            let from = self.filter.pad.saturating_add_signed(tap.shift);
-            (&self.smooth.row(row)[from..], tap.weight * (1.0 - tap.share), tap.weight * tap.share)
-        }).collect();
+        let taps: Vec<(&[f32], f32, f32)> = self
+            .filter
+            .across
+            .iter()
+            .map(|tap| {
+                let row = (y + self.filter.reach_y()).saturating_add_signed(tap.row);
+                let from = self.filter.pad.saturating_add_signed(tap.shift);
+                (&self.smooth.row(row)[from..], tap.weight * (1.0 - tap.share), tap.weight * tap.share)
+            })
+            .collect();
         let (blocks, rest) = out.as_chunks_mut::<TOGETHER>();
         let whole = blocks.len() * TOGETHER;
         for (block, out) in blocks.iter_mut().enumerate() {
@@ -194,7 +199,11 @@ impl<'a> Rows<'a> {
         for (i, out) in rest.iter_mut().enumerate() {
             let place = whole + i;
             *out = taps.iter().fold(0.0, |sum, (smooth, near, far)| {
-                if *far > 0.0 { sum + (near * smooth[place] + far * smooth[place + 1]) } else { sum + near * smooth[place] }
+                if *far > 0.0 {
+                    sum + (near * smooth[place] + far * smooth[place + 1])
+                } else {
+                    sum + near * smooth[place]
+                }
             });
         }
     }

@@ -5,7 +5,10 @@
 
 #![expect(clippy::unwrap_used, reason = "a benchmark of a wrong input is no benchmark")]
 #![expect(clippy::print_stdout, reason = "a benchmark is there to print")]
-#![expect(clippy::disallowed_methods, reason = "a benchmark needs a clock, files and other processes; the crate does not")]
+#![expect(
+    clippy::disallowed_methods,
+    reason = "a benchmark needs a clock, files and other processes; the crate does not"
+)]
 
 mod night_frame;
 
@@ -14,8 +17,8 @@ use std::process::Command;
 use std::time::Instant;
 
 use frame::{
-    FocusReference, LensHints, LightMap, Limits, MotionContext, StarSearch, find_stars, judge_focus, judge_motion, open,
-    pixel_scale, solve_lens,
+    FocusReference, LensHints, LightMap, Limits, MotionContext, StarSearch, find_stars, judge_focus, judge_motion,
+    open, pixel_scale, solve_lens,
 };
 use job::{CheckRequest, check, check_with_picture};
 use zune_jpeg::JpegDecoder;

@@ -115,7 +115,9 @@ fn settings() -> Vec<u8> {
     };
     let mut block = b"MM\0\x2a\0\0\0\x08".to_vec();
     block.extend([&[0, 1][..], &entry(0x8769, 4, 26u32.to_be_bytes()), &[0; 4]].concat());
-    block.extend([&[0, 2][..], &entry(0x920a, 5, 56u32.to_be_bytes()), &entry(0xa405, 3, [0, 20, 0, 0]), &[0; 4]].concat());
+    block.extend(
+        [&[0, 2][..], &entry(0x920a, 5, 56u32.to_be_bytes()), &entry(0xa405, 3, [0, 20, 0, 0]), &[0; 4]].concat(),
+    );
     block.extend([20u32.to_be_bytes(), 1u32.to_be_bytes()].concat());
     block
 }

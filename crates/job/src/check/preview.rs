@@ -76,12 +76,7 @@ impl Preview {
     }
 }
 
-fn shrunk(
-    frame: &Frame,
-    channel: Channel,
-    step: usize,
-    [columns, rows]: [usize; 2],
-) -> Result<Vec<f32>, FrameError> {
+fn shrunk(frame: &Frame, channel: Channel, step: usize, [columns, rows]: [usize; 2]) -> Result<Vec<f32>, FrameError> {
     let mut small = Vec::with_capacity(columns * rows);
     let mut sums = vec![(0.0f32, 0.0f32); columns];
     frame.each_row(channel, |y, row| {

@@ -82,7 +82,9 @@ fn whatever_is_cut_off_or_changed_there_is_a_report() {
 /// Empty files, single bytes, pictures of one and two pixels.
 #[test]
 fn files_of_nothing_have_a_report() {
-    for bytes in [&b""[..], b"\0", b"\xff\xd8\xff", b"P5 1 1 255\n\x80", b"P6 2 1 255\n\0\0\0\xff\xff\xff", b"P5 0 0 255\n"] {
+    for bytes in
+        [&b""[..], b"\0", b"\xff\xd8\xff", b"P5 1 1 255\n\x80", b"P6 2 1 255\n\0\0\0\xff\xff\xff", b"P5 0 0 255\n"]
+    {
         assert_speaks(&checked("nothing.pgm", bytes));
     }
 }
