@@ -6,6 +6,9 @@ use crate::{say, step, workspace};
 /// Criterion settings for a quick look rather than a verdict on the last percent.
 const SHORT: [&str; 6] = ["--warm-up-time", "0.5", "--measurement-time", "1", "--sample-size", "20"];
 
+/// How the lines of a bench begin that is none of criterion's.
+const OWN_LINES: &str = "check/";
+
 /// One line of the table.
 #[derive(Debug, PartialEq, Eq)]
 struct Timing {
@@ -53,6 +56,12 @@ fn timings(output: &str) -> Vec<Timing> {
             let name = if before.trim().is_empty() { last_line } else { before };
             found.push(Timing { name: name.trim().to_owned(), range: after.trim().to_owned() });
         }
+        // benches that compare within one run print lines of their own: "check/decode alone: 170 ms"
+        if let Some((name, range)) = line.split_once(": ")
+            && name.starts_with(OWN_LINES)
+        {
+            found.push(Timing { name: name.to_owned(), range: range.to_owned() });
+        }
         last_line = line;
     }
     found
@@ -66,6 +75,9 @@ mod tests {
     fn short_and_long_names_are_read() {
         let output = "sun   time:   [1.0 us 1.1 us 1.2 us]\na very long name\n      time:   [2 ms 3 ms 4 ms]\n";
         let names: Vec<_> = timings(output).into_iter().map(|t| (t.name, t.range)).collect();
+        let own = timings("check/measures over decode, 24 MP: ratio 1.90\nCompiling x: y\n");
+        assert_eq!(own.len(), 1);
+        assert_eq!(own[0].range, "ratio 1.90");
         assert_eq!(names[0], ("sun".to_owned(), "[1.0 us 1.1 us 1.2 us]".to_owned()));
         assert_eq!(names[1], ("a very long name".to_owned(), "[2 ms 3 ms 4 ms]".to_owned()));
     }

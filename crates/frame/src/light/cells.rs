@@ -62,7 +62,7 @@ pub(super) fn of_rows(grid: &Grid, full_from: f32, mut fill: impl FnMut(usize, &
             let counts = &mut measured.full[row * grid.columns..][..grid.columns];
             for ((count, samples), part) in counts.iter_mut().zip(&mut samples).zip(light.chunks(grid.side)) {
                 *count += part.iter().filter(|sample| **sample >= full_from).count() as u64;
-                if (y - top) % step == 0 {
+                if (y - top).is_multiple_of(step) {
                     samples.extend(part.iter().step_by(step).filter(|sample| sample.is_finite()));
                 }
             }

@@ -6,6 +6,7 @@ use optics::Channel;
 use serde::{Deserialize, Serialize};
 
 use self::cells::{Grid, Measured};
+use crate::whole_numbers::WholeLight;
 use crate::{Frame, FrameError, Layout, Star};
 
 /// Cells along the long side: fine enough for lamps, coarse enough for a median of many pixels.
@@ -93,7 +94,7 @@ impl LightMap {
             return Ok(Self { columns: 0, rows: 0, cell_px: 1.0, channels: Vec::new() });
         }
         let grid = Grid::new(size, size[0].max(size[1]).div_ceil(CELLS_ALONG).max(LEAST_CELL_PX));
-        let measured = match frame.whole_light().filter(|light| light.rises()) {
+        let measured = match frame.whole_light().filter(WholeLight::rises) {
             Some(light) if frame_px == 1 => {
                 let places = &frame.places[..names.len()];
                 cells::of_whole(&grid, full_from, &frame.values, places, &light)

@@ -245,7 +245,9 @@ fn sort(samples: &mut [f32], keys: &mut [Vec<u32>; 2]) {
     for digit in 0..4 {
         let of = |key: u32| usize::from(key.to_le_bytes()[digit]);
         let mut places = [0usize; 256];
-        keys.iter().for_each(|key| places[of(*key)] += 1);
+        for key in &*keys {
+            places[of(*key)] += 1;
+        }
         if keys.first().is_some_and(|first| places[of(*first)] == keys.len()) {
             continue;
         }

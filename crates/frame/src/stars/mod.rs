@@ -1,5 +1,7 @@
 //! Stars on a linear plane: where, how bright, how wide, which way drawn out.
 
+#![expect(clippy::inline_always, reason = "what is not inlined into a pass is not compiled for the wide registers")]
+
 mod bright;
 mod field;
 mod growth;

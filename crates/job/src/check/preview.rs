@@ -86,7 +86,7 @@ fn shrunk(frame: &Frame, channel: Channel, step: usize, [columns, rows]: [usize;
                 sum.1 += 1.0;
             }
         }
-        if (y + 1) % step == 0 || y + 1 == frame.stored_size[1] {
+        if (y + 1).is_multiple_of(step) || y + 1 == frame.stored_size[1] {
             small.extend(sums.iter().map(|(sum, count)| if *count > 0.0 { sum / count } else { 0.0 }));
             sums.fill((0.0, 0.0));
         }

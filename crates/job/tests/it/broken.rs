@@ -15,7 +15,7 @@ const SMALL_BYTES: usize = 400_000;
 const HEAD_BYTES: usize = 2_048;
 /// Longest check of a broken file: pictures of 2.5 megapixels take a tenth of a second, and a busy machine with checks on
 /// takes many times that; a loop without end takes longer than any of this.
-const LONGEST: Duration = Duration::from_secs(60);
+const LONGEST: Duration = Duration::from_mins(1);
 
 /// Files of a folder, where somebody keeps it at hand; `QUIETARC_FRAMES` names the place. Says so where it is left out.
 #[expect(clippy::print_stderr, reason = "a test that was left out must say so")]
