@@ -1,0 +1,25 @@
+//! What frames and magnetic records say over time.
+
+mod error;
+mod keogram;
+mod magnetogram;
+mod robust;
+mod sampling;
+mod spectrum;
+mod view;
+
+pub use error::SequenceError;
+pub use keogram::{
+    BinPlace, Border, Borders, Brightening, BrighteningKind, Keogram, KeogramColumn, LightUnit, LitRule, SliceBin,
+    SliceLine, SliceSampler, SliceSettings, borders, brightenings,
+};
+pub use magnetogram::{
+    Bay, MagneticComponent, MagneticElement, MagneticEvents, MagneticQuality, MagneticRecord, MagneticReference,
+    MagneticSearch, MagneticSpike, MagneticStep, Onset, OnsetCriterion, OnsetStanding, StationPlace, magnetic_events,
+};
+pub use sampling::{Flicker, FlickerVerdict, LampBeat, REPORTED_FLICKERS, Sampling, Visibility, exposure_retains};
+pub use spectrum::{
+    Band, FourierTransform, LEAST_SAMPLES, LombScargle, Periodogram, SpectralMethod, SpectralPeak, false_alarm,
+    fourier_powers, local_chance, peaks, periodogram, running_median,
+};
+pub use view::{LightGrid, SkyView};

@@ -1,0 +1,16 @@
+//! What periods a series holds, and how surely.
+
+mod detrend;
+mod false_alarm;
+mod fourier;
+mod lomb_scargle;
+mod peak;
+mod periodogram;
+
+pub use detrend::running_median;
+pub(crate) use detrend::without_trend;
+pub use false_alarm::false_alarm;
+pub use fourier::{FourierTransform, fourier_powers};
+pub use lomb_scargle::{LEAST_SAMPLES, LombScargle};
+pub use peak::{SpectralPeak, local_chance, peaks};
+pub use periodogram::{Band, Periodogram, SpectralMethod, periodogram};
