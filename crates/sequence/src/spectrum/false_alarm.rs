@@ -14,11 +14,16 @@ use super::lomb_scargle::LombScargle;
 ///
 /// R. V. Baluev, *Mon. Not. R. Astron. Soc.* 385, 1279 (2008), for the normalisation by the residual variance of the mean.
 pub fn false_alarm(series: &LombScargle, power: f64, highest_hz: f64) -> f64 {
-    let n = series.samples() as f64;
+    false_alarm_of(series.samples(), series.time_variance_s2(), power, highest_hz)
+}
+
+/// [`false_alarm`] from the number of samples and the variance of their times.
+pub(crate) fn false_alarm_of(samples: usize, time_variance_s2: f64, power: f64, highest_hz: f64) -> f64 {
+    let n = samples as f64;
     let power = power.clamp(0.0, 1.0);
     let [of_mean, of_sine] = [n - 1.0, n - 3.0];
     let one_frequency = (1.0 - power).powf(0.5 * of_sine);
-    let effective_s = (4.0 * PI * series.time_variance_s2()).sqrt();
+    let effective_s = (4.0 * PI * time_variance_s2).sqrt();
     let width = highest_hz * effective_s;
     let crossings =
         gamma_ratio(of_mean) * width * (1.0 - power).powf(0.5 * (of_sine - 1.0)) * (0.5 * of_mean * power).sqrt();

@@ -123,7 +123,7 @@ pub fn periodogram(times_s: &[f64], values: &[f64], band: Option<Band>) -> Resul
 }
 
 /// Even frequencies over a band, close enough that no peak falls between.
-fn frequency_grid(band: Band, span_s: f64) -> Vec<f64> {
+pub(crate) fn frequency_grid(band: Band, span_s: f64) -> Vec<f64> {
     let wanted = (OVERSAMPLING as f64 * span_s * (band.high_hz - band.low_hz)).ceil().clamp(2.0, MOST_FREQUENCIES);
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "2 to 50 000")]
     let count = wanted as u32;

@@ -7,6 +7,11 @@
     reason = "the helpers of these tests may fail like the tests themselves"
 )]
 
+mod drawn;
+mod drifts;
+mod keograms;
 mod magnetograms;
 mod published;
+mod pulsations;
+mod real;
 mod spectra;

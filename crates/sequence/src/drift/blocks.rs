@@ -1,0 +1,304 @@
+use geomag::Sightline;
+use quantity::{Basis, Estimate, GeoPosition, Horizontal};
+use serde::Serialize;
+
+use super::sidereal::sidereal_motion_deg_per_s;
+use crate::SequenceError;
+use crate::robust::middle_and_spread;
+use crate::view::{LightGrid, SkyView};
+
+/// Half side of a block, cells: blocks of nine.
+const HALF_BLOCK: i32 = 4;
+/// Cells between blocks.
+const STRIDE: usize = 5;
+/// Furthest that a block is looked for, cells.
+const REACH: i32 = 7;
+/// Share of a block's cells that must hold light.
+const LEAST_FILLED: f64 = 0.75;
+/// Spread of a block's cells from which it has something to be known by, in units of the noise.
+const LEAST_CONTRAST: f64 = 3.0;
+/// Correlation from which a block is found again.
+const LEAST_CORRELATION: f64 = 0.7;
+/// Bend of the correlation along the flattest direction, as a share of the steepest, below which a block holds a straight edge: its
+/// motion along the edge cannot be seen.
+const LEAST_BEND_SHARE: f64 = 0.1;
+/// Fewest blocks for a common motion.
+const LEAST_BLOCKS: usize = 5;
+/// Blocks that share cells: so many count as one.
+const BLOCKS_SHARING: f64 = 3.0;
+
+/// How motion over a picture is measured.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct FlowSettings {
+    /// Lowest altitude of a block, degrees.
+    pub least_altitude_deg: f64,
+    /// Height at which the light is taken to be, km.
+    pub height_km: f64,
+}
+
+impl Default for FlowSettings {
+    /// Down to 15 degrees, light at 110 km.
+    fn default() -> Self {
+        Self { least_altitude_deg: 15.0, height_km: 110.0 }
+    }
+}
+
+/// The motion of one block.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct FlowVector {
+    /// Where it was.
+    pub direction: Horizontal,
+    /// Angular speed over the sky, degrees a second.
+    pub deg_per_s: f64,
+    /// Speed toward east at the height assumed, km/s.
+    pub east_km_s: f64,
+    /// Speed toward north at the height assumed, km/s.
+    pub north_km_s: f64,
+    /// How alike the block was in the later picture, up to 1.
+    pub correlation: f64,
+    /// The block holds a straight edge, so that only its motion across the edge is seen.
+    pub edge_only: bool,
+}
+
+/// Motion between two pictures.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Flow {
+    /// Blocks that were found again.
+    pub vectors: Vec<FlowVector>,
+    /// Blocks that stood out of the noise but were not found again: gone, changed or too fast.
+    pub lost: usize,
+    /// Common motion toward east, km/s: median of blocks that are no straight edge. None where they are fewer than five.
+    pub east_km_s: Option<Estimate>,
+    /// Common motion toward north, km/s.
+    pub north_km_s: Option<Estimate>,
+    /// Speed of the common motion overhead, degrees a second.
+    pub deg_per_s: Option<f64>,
+    /// The common motion is that of the stars, within its error: what moved may be the sky itself.
+    pub like_the_stars: bool,
+}
+
+/// Motion of light between two pictures of one lens and direction, block by block.
+///
+/// Blocks of nine cells are looked for within seven cells in the later picture by their correlation, and again backward: a block that
+/// does not lead back to itself is not used. Cells of a [`LightMap`](frame::LightMap) are medians, so that stars do not carry a block along;
+/// a common motion like the sky's turn is marked all the same.
+///
+/// * `seconds`: from the middle of the earlier exposure to that of the later.
+///
+/// # Errors
+///
+/// Pictures of different sizes; a time that is not above 0.
+///
+/// # Source
+///
+/// J. A. Leese, C. S. Novak & B. B. Clark, *J. Appl. Meteorol.* 10, 118 (1971), motion by maximum cross-correlation (from memory).
+pub fn flow_between(
+    view: &impl SkyView,
+    observer: GeoPosition,
+    [earlier, later]: [&LightGrid<'_>; 2],
+    seconds: f64,
+    settings: FlowSettings,
+) -> Result<Flow, SequenceError> {
+    if earlier.shape() != later.shape() {
+        let [found, expected] = [later, earlier].map(|grid| grid.columns() * grid.rows());
+        return Err(SequenceError::UnequalLengths { what: "the later picture", found, expected });
+    }
+    if !(seconds > 0.0 && seconds.is_finite()) {
+        let (what, bound) = ("the time between pictures in seconds", "above 0");
+        return Err(SequenceError::OutOfRange { what, value: seconds, bound });
+    }
+    let noise = [earlier, later].map(noise_of).into_iter().fold(0.0, f64::max);
+    let mut vectors = Vec::new();
+    let mut lost = 0;
+    for row in (STRIDE..earlier.rows()).step_by(STRIDE) {
+        for column in (STRIDE..earlier.columns()).step_by(STRIDE) {
+            let at = [column, row];
+            let [x, y] = [column, row].map(|place| place as f64);
+            let Some(from) = view.direction_of(earlier.shape().middle_px(x, y)) else { continue };
+            if from.altitude_deg < settings.least_altitude_deg || !stands_out(earlier, at, noise) {
+                continue;
+            }
+            let vector = found_again(earlier, later, at).and_then(|found| {
+                let to = view.direction_of(earlier.shape().middle_px(x + found.shift[0], y + found.shift[1]))?;
+                motion(observer, from, to, seconds, settings.height_km, &found)
+            });
+            match vector {
+                Some(vector) => vectors.push(vector),
+                None => lost += 1,
+            }
+        }
+    }
+    Ok(Flow::of(vectors, lost, observer, settings.height_km))
+}
+
+impl Flow {
+    fn of(vectors: Vec<FlowVector>, lost: usize, observer: GeoPosition, height_km: f64) -> Self {
+        let placed: Vec<&FlowVector> = vectors.iter().filter(|vector| !vector.edge_only).collect();
+        let common = |of: &dyn Fn(&FlowVector) -> f64| {
+            let values: Vec<f64> = placed.iter().map(|vector| of(vector)).collect();
+            let (middle, spread) = middle_and_spread(&values).filter(|_| values.len() >= LEAST_BLOCKS)?;
+            let sigma = spread / (values.len() as f64 / BLOCKS_SHARING).max(1.0).sqrt();
+            Some(Estimate::symmetric(middle, sigma, Basis::Measured))
+        };
+        let east_km_s = common(&|vector| vector.east_km_s);
+        let north_km_s = common(&|vector| vector.north_km_s);
+        let both = east_km_s.zip(north_km_s);
+        let [star_east, star_north, _] = sidereal_motion_deg_per_s(observer, Horizontal::new(90.0, 0.0));
+        let per_km = (1.0 / height_km).to_degrees();
+        let like_the_stars = both.is_some_and(|(east, north)| {
+            let sigma = (east.high - east.value).hypot(north.high - north.value) * per_km;
+            let off = (east.value * per_km - star_east).hypot(north.value * per_km - star_north);
+            off < 2.0 * sigma && star_east.hypot(star_north) > sigma
+        });
+        let deg_per_s = both.map(|(east, north)| east.value.hypot(north.value) * per_km);
+        Self { vectors, lost, east_km_s, north_km_s, deg_per_s, like_the_stars }
+    }
+}
+
+/// Noise of a cell from how it differs from the mean of its neighbours left and right.
+fn noise_of(grid: &LightGrid<'_>) -> f64 {
+    let differences: Vec<f64> = (1..(grid.columns() * grid.rows()).saturating_sub(1))
+        .filter_map(|index| {
+            let [before, at, after] = [index - 1, index, index + 1].map(|place| grid.value(place).map(f64::from));
+            Some(at? - 0.5 * (before? + after?))
+        })
+        .collect();
+    // the difference has the noise of one cell and of half of two
+    middle_and_spread(&differences).map_or(0.0, |(_, spread)| spread / 1.5_f64.sqrt())
+}
+
+/// Values of the block around a cell; none where it leaves the picture.
+fn block(grid: &LightGrid<'_>, [column, row]: [usize; 2], [right, down]: [i32; 2]) -> Option<Vec<f64>> {
+    let mut values = Vec::with_capacity(81);
+    let whole = |place: usize, offset: i32, end: usize| {
+        let place = i64::try_from(place).ok()? + i64::from(offset);
+        usize::try_from(place).ok().filter(|place| *place < end)
+    };
+    for dy in -HALF_BLOCK..=HALF_BLOCK {
+        let y = whole(row, down + dy, grid.rows())?;
+        for dx in -HALF_BLOCK..=HALF_BLOCK {
+            let x = whole(column, right + dx, grid.columns())?;
+            values.push(grid.value(y * grid.columns() + x).map_or(f64::NAN, f64::from));
+        }
+    }
+    Some(values)
+}
+
+fn stands_out(grid: &LightGrid<'_>, at: [usize; 2], noise: f64) -> bool {
+    let Some(values) = block(grid, at, [0, 0]) else { return false };
+    let present: Vec<f64> = values.iter().copied().filter(|value| value.is_finite()).collect();
+    if (present.len() as f64) < LEAST_FILLED * values.len() as f64 {
+        return false;
+    }
+    let mean = present.iter().sum::<f64>() / present.len() as f64;
+    let spread = (present.iter().map(|value| (value - mean).powi(2)).sum::<f64>() / present.len() as f64).sqrt();
+    spread > LEAST_CONTRAST * noise && spread > mean.abs() * 1e-6
+}
+
+struct Found {
+    shift: [f64; 2],
+    correlation: f64,
+    edge_only: bool,
+}
+
+/// Where a block went; none where it is not found, or does not lead back.
+fn found_again(earlier: &LightGrid<'_>, later: &LightGrid<'_>, at: [usize; 2]) -> Option<Found> {
+    let there = Surface::of(&block(earlier, at, [0, 0])?, later, at, [0, 0])?;
+    let back = Surface::of(&block(later, at, there.best)?, earlier, at, there.best)?;
+    let closes = (0..2).all(|axis| (there.best[axis] + back.best[axis]).abs() <= 1);
+    closes.then(|| there.found()).flatten()
+}
+
+/// Correlations of a block at every shift of the reach.
+struct Surface {
+    values: Vec<f64>,
+    best: [i32; 2],
+}
+
+impl Surface {
+    const SIDE: i32 = 2 * REACH + 1;
+
+    fn of(wanted: &[f64], grid: &LightGrid<'_>, at: [usize; 2], from: [i32; 2]) -> Option<Self> {
+        let mut values = Vec::with_capacity((Self::SIDE * Self::SIDE).unsigned_abs() as usize);
+        for down in -REACH..=REACH {
+            for right in -REACH..=REACH {
+                let candidate = block(grid, at, [from[0] + right, from[1] + down]);
+                values.push(candidate.and_then(|candidate| alike(wanted, &candidate)).unwrap_or(f64::NEG_INFINITY));
+            }
+        }
+        let (index, _) = values.iter().enumerate().max_by(|a, b| a.1.total_cmp(b.1))?;
+        let index = i32::try_from(index).ok()?;
+        let best = [index % Self::SIDE - REACH, index / Self::SIDE - REACH];
+        Some(Self { values, best })
+    }
+
+    fn at(&self, right: i32, down: i32) -> Option<f64> {
+        let inside = right.abs() <= REACH && down.abs() <= REACH;
+        let index = usize::try_from((down + REACH) * Self::SIDE + right + REACH).ok().filter(|_| inside)?;
+        self.values.get(index).copied().filter(|value| value.is_finite())
+    }
+
+    fn found(&self) -> Option<Found> {
+        let [x, y] = self.best;
+        let top = self.at(x, y).filter(|top| *top >= LEAST_CORRELATION)?;
+        let [left, right] = [self.at(x - 1, y)?, self.at(x + 1, y)?];
+        let [above, below] = [self.at(x, y - 1)?, self.at(x, y + 1)?];
+        let [xx, yy] = [left - 2.0 * top + right, above - 2.0 * top + below];
+        let corners = [self.at(x + 1, y + 1)?, self.at(x - 1, y - 1)?, self.at(x + 1, y - 1)?, self.at(x - 1, y + 1)?];
+        let xy = (corners[0] + corners[1] - corners[2] - corners[3]) / 4.0;
+        // bends of the surface along its axes: both negative at a maximum
+        let middle = (xx + yy) / 2.0;
+        let half = ((xx - yy) / 2.0).hypot(xy);
+        let [flat, steep] = [-(middle + half), -(middle - half)];
+        let beside = |before: f64, after: f64, bend: f64| {
+            if bend < 0.0 { (0.5 * (before - after) / bend).clamp(-0.5, 0.5) } else { 0.0 }
+        };
+        Some(Found {
+            shift: [f64::from(x) + beside(left, right, xx), f64::from(y) + beside(above, below, yy)],
+            correlation: top,
+            edge_only: !(flat > LEAST_BEND_SHARE * steep),
+        })
+    }
+}
+
+/// Pearson's correlation of two blocks over the cells that both hold.
+fn alike(a: &[f64], b: &[f64]) -> Option<f64> {
+    let [mut n, mut sa, mut sb, mut saa, mut sbb, mut sab] = [0.0; 6];
+    for (a, b) in a.iter().zip(b).filter(|(a, b)| a.is_finite() && b.is_finite()) {
+        n += 1.0;
+        sa += a;
+        sb += b;
+        saa += a * a;
+        sbb += b * b;
+        sab += a * b;
+    }
+    let product = (saa - sa * sa / n) * (sbb - sb * sb / n);
+    (n >= LEAST_FILLED * a.len() as f64 && product > 0.0).then(|| (sab - sa * sb / n) / product.sqrt())
+}
+
+fn motion(
+    observer: GeoPosition,
+    from: Horizontal,
+    to: Horizontal,
+    seconds: f64,
+    height_km: f64,
+    found: &Found,
+) -> Option<FlowVector> {
+    let layer = |direction: Horizontal| {
+        let airless = sky::Air::default().airless(direction);
+        Sightline::new(observer, airless).at_height_km(height_km)
+    };
+    let (a, b) = (layer(from)?, layer(to)?);
+    let radius_km = crate::keogram::EARTH_RADIUS_KM + height_km;
+    let middle = f64::midpoint(a.latitude_deg, b.latitude_deg).to_radians();
+    let east_deg = quantity::wrap_degrees_180(b.longitude_deg - a.longitude_deg) * middle.cos();
+    let north_deg = b.latitude_deg - a.latitude_deg;
+    Some(FlowVector {
+        direction: from,
+        deg_per_s: from.separation_deg(to) / seconds,
+        east_km_s: east_deg.to_radians() * radius_km / seconds,
+        north_km_s: north_deg.to_radians() * radius_km / seconds,
+        correlation: found.correlation,
+        edge_only: found.edge_only,
+    })
+}

@@ -1,0 +1,249 @@
+use serde::Serialize;
+
+use super::cells::SkyCells;
+use super::common::{Common, CommonStep, common};
+use super::on_off::on_times;
+use super::patches::{PulsationPatch, patches};
+use super::watch::{Level, PulsationSettings};
+use crate::robust::median;
+use crate::sampling::{LampBeat, Sampling};
+use crate::spectrum::{Band, SharedSpectrum, SpectralPeak, false_alarm_of, local_chance, peaks, without_trend};
+
+/// Periods that a block must hold before one is looked for.
+const LEAST_PERIODS: f64 = 5.0;
+/// The slow course of a cell is its running median over this share of a block: all that is looked for is faster.
+const COURSE_SHARE: f64 = 1.0 / 3.0;
+/// Share of a cell's samples that must be there.
+const LEAST_FILLED: f64 = 0.7;
+/// Means of frames lose what is faster: of their highest frequencies this share is used.
+const OF_MEANS: f64 = 0.8;
+/// Two periods are one within so many resolutions of the block.
+const SAME_RESOLUTIONS: f64 = 1.5;
+/// Turns of a lamp's flicker by which the times of frames scatter: from here on it is noise, not a beat.
+const INCOHERENT_TURNS: f64 = 0.25;
+/// Share of a lamp's flicker that an exposure must leave for its beat to count; lamps flicker by up to half of their light.
+const LEAST_LAMP: f64 = 0.005;
+
+/// What a period of a cell is taken for.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum PulsationStanding {
+    /// Light of this direction by itself: pulsation or flicker.
+    Pulsating,
+    /// All of the sky has this period: lamp, exposure, white balance or cloud; if aurora, it cannot be told from them.
+    CommonToAll,
+    /// A lamp on alternating current would show this period in these frames.
+    MayBeLamp {
+        /// What the lamp does, Hz.
+        lamp_hz: f64,
+    },
+    /// Too few cells to tell whether all of the sky does the same.
+    CannotTellFromCommon,
+}
+
+/// A period found in a direction.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CellPulsation {
+    /// The cell, by its place in the list.
+    pub cell: usize,
+    /// What it is taken for.
+    pub standing: PulsationStanding,
+    /// Period, s.
+    pub period_s: f64,
+    /// Half of the resolution of the block as an error of the period, s.
+    pub period_sigma_s: f64,
+    /// Half the swing of the best sinusoid, in the unit of the values, before the exposure's smoothing is undone.
+    pub amplitude: f64,
+    /// The same as a share of the cell's usual light.
+    pub relative_amplitude: f64,
+    /// Share of the swing that the exposure left.
+    pub retained: f64,
+    /// Chance that noise makes this, anywhere among the cells of the block.
+    pub chance: f64,
+    /// Times at which it was on, s after the first frame.
+    pub on_s: Vec<[f64; 2]>,
+    /// Median time on, s.
+    pub on_median_s: Option<f64>,
+    /// Median time off, s.
+    pub off_median_s: Option<f64>,
+}
+
+/// What a block of time says.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PulsationBlock {
+    /// First sample, s after the first frame.
+    pub from_s: f64,
+    /// Last sample, s after the first frame.
+    pub to_s: f64,
+    /// Frames averaged to one sample.
+    pub frames_averaged: usize,
+    /// When its samples were taken: what could be seen and what not.
+    pub sampling: Sampling,
+    /// Frequencies looked at, Hz.
+    pub band: Band,
+    /// Cells with enough light to be judged.
+    pub judged: usize,
+    /// Period that all of the sky shares, s.
+    pub common_period_s: Option<f64>,
+    /// Steps of all of the sky at once, which were taken out.
+    pub common_steps: Vec<CommonStep>,
+    /// Periods found, one a cell at most.
+    pub found: Vec<CellPulsation>,
+    /// Neighbouring cells that pulsate with one period.
+    pub patches: Vec<PulsationPatch>,
+}
+
+impl PulsationBlock {
+    /// Period of each cell that pulsates, s; the cells of `count` in order.
+    pub fn period_map(&self, count: usize) -> Vec<Option<f64>> {
+        let mut map = vec![None; count];
+        for found in self.found.iter().filter(|found| found.standing == PulsationStanding::Pulsating) {
+            if let Some(place) = map.get_mut(found.cell) {
+                *place = Some(found.period_s);
+            }
+        }
+        map
+    }
+}
+
+/// Judges the samples of a level; none where too few of them are at hand.
+pub(super) fn judge(level: &Level, cells: &SkyCells, settings: &PulsationSettings) -> Option<PulsationBlock> {
+    let times_s = &level.times_s;
+    let exposure_s = settings.exposure_s.filter(|exposure| *exposure >= 0.0 && exposure.is_finite());
+    let sampling = Sampling::of(times_s, exposure_s).ok()?;
+    let highest_hz = sampling.nyquist_hz() * if level.frames_averaged > 1 { OF_MEANS } else { 1.0 };
+    let band = Band { low_hz: LEAST_PERIODS / sampling.span_s, high_hz: highest_hz };
+    let spectrum = SharedSpectrum::new(times_s, band).ok()?;
+    let series: Vec<(usize, Vec<f64>)> = (0..cells.cells.len())
+        .map(|cell| (cell, level.values.iter().map(|sample| f64::from(sample[cell])).collect::<Vec<f64>>()))
+        .filter(|(_, values)| {
+            let present = values.iter().filter(|value| value.is_finite()).count();
+            present as f64 >= LEAST_FILLED * values.len() as f64
+        })
+        .collect();
+    let values: Vec<Vec<f64>> = series.iter().map(|(_, values)| values.clone()).collect();
+    let Common { course, steps } = common(times_s, &values);
+    let lens = Lens { times_s, sampling: &sampling, spectrum: &spectrum, band };
+    let alone = 1.0;
+    let together = course
+        .as_ref()
+        .and_then(|course| lens.period(&lens.flat(course), alone))
+        .filter(|found| found.chance < settings.largest_chance);
+    let found: Vec<CellPulsation> = series
+        .iter()
+        .filter_map(|(cell, values)| {
+            let corrected: Vec<f64> = match &course {
+                Some(course) => values.iter().zip(course).map(|(value, share)| value / share).collect(),
+                None => values.clone(),
+            };
+            let flat = lens.flat(&corrected);
+            let period = lens.period(&flat, series.len() as f64)?;
+            (period.chance < settings.largest_chance).then(|| {
+                let standing = lens.standing(&period, together.as_ref(), course.is_some());
+                lens.describe(*cell, &period, standing, &corrected, &flat)
+            })
+        })
+        .collect();
+    let resolution_hz = 1.0 / sampling.span_s;
+    Some(PulsationBlock {
+        from_s: *times_s.first()?,
+        to_s: *times_s.last()?,
+        frames_averaged: level.frames_averaged,
+        sampling,
+        band,
+        judged: series.len(),
+        common_period_s: together.map(|found| 1.0 / found.peak.frequency_hz),
+        common_steps: steps,
+        patches: patches(cells, &found, SAME_RESOLUTIONS * resolution_hz),
+        found,
+    })
+}
+
+struct Period {
+    peak: SpectralPeak,
+    chance: f64,
+}
+
+/// What all cells of a block share.
+struct Lens<'a> {
+    times_s: &'a [f64],
+    sampling: &'a Sampling,
+    spectrum: &'a SharedSpectrum,
+    band: Band,
+}
+
+impl Lens<'_> {
+    /// A series without its slow course.
+    fn flat(&self, values: &[f64]) -> Vec<f64> {
+        without_trend(self.times_s, values, self.sampling.span_s * COURSE_SHARE)
+    }
+
+    /// The strongest period of a series, with its chance among `series` of them.
+    fn period(&self, flat: &[f64], series: f64) -> Option<Period> {
+        let powers = self.spectrum.powers(flat).ok()?;
+        let frequencies_hz = &self.spectrum.frequencies_hz;
+        let peak = *peaks(frequencies_hz, &powers, 1).first()?;
+        let local = local_chance(frequencies_hz, &powers, peak, self.spectrum.span_s);
+        let samples = flat.iter().filter(|value| value.is_finite()).count();
+        let white = false_alarm_of(samples, self.spectrum.time_variance_s2(), peak.power, self.band.high_hz);
+        Some(Period { peak, chance: (local.max(white) * series).min(1.0) })
+    }
+
+    fn standing(&self, period: &Period, together: Option<&Period>, common_known: bool) -> PulsationStanding {
+        let same_hz = SAME_RESOLUTIONS / self.sampling.span_s;
+        let frequency_hz = period.peak.frequency_hz;
+        if together.is_some_and(|together| (together.peak.frequency_hz - frequency_hz).abs() < same_hz) {
+            return PulsationStanding::CommonToAll;
+        }
+        if let Some(beat) =
+            self.lamps().find(|beat| (beat.shows_as_hz - frequency_hz).abs() < same_hz + 3.0 * beat.sigma_hz)
+        {
+            return PulsationStanding::MayBeLamp { lamp_hz: beat.lamp_hz };
+        }
+        if common_known { PulsationStanding::Pulsating } else { PulsationStanding::CannotTellFromCommon }
+    }
+
+    /// Beats of lamps that these frames can show.
+    fn lamps(&self) -> impl Iterator<Item = LampBeat> {
+        let jitter_s = self.sampling.jitter_s;
+        self.sampling
+            .lamp_beats()
+            .into_iter()
+            .filter(move |beat| beat.retained > LEAST_LAMP && beat.lamp_hz * jitter_s < INCOHERENT_TURNS)
+    }
+
+    fn describe(
+        &self,
+        cell: usize,
+        period: &Period,
+        standing: PulsationStanding,
+        corrected: &[f64],
+        flat: &[f64],
+    ) -> CellPulsation {
+        let frequency_hz = period.peak.frequency_hz;
+        let present: Vec<f64> = flat.iter().copied().filter(|value| value.is_finite()).collect();
+        let mean = present.iter().sum::<f64>() / present.len() as f64;
+        let variance = present.iter().map(|value| (value - mean).powi(2)).sum::<f64>() / present.len() as f64;
+        // the variance of a sinusoid is half the square of its amplitude
+        let amplitude = (2.0 * variance * period.peak.power).sqrt();
+        let mut levels: Vec<f64> = corrected.iter().copied().filter(|value| value.is_finite()).collect();
+        let usual = median(&mut levels).unwrap_or(f64::NAN);
+        let on_s = on_times(self.times_s, flat);
+        let mut on: Vec<f64> = on_s.iter().map(|[from, to]| to - from + self.sampling.interval_s).collect();
+        let mut off: Vec<f64> =
+            on_s.windows(2).map(|pair| pair[1][0] - pair[0][1] - self.sampling.interval_s).collect();
+        CellPulsation {
+            cell,
+            standing,
+            period_s: 1.0 / frequency_hz,
+            period_sigma_s: 0.5 / self.sampling.span_s / frequency_hz.powi(2),
+            amplitude,
+            relative_amplitude: amplitude / usual,
+            retained: self.sampling.retained(frequency_hz),
+            chance: period.chance,
+            on_median_s: median(&mut on),
+            off_median_s: median(&mut off),
+            on_s,
+        }
+    }
+}
