@@ -22,6 +22,12 @@ const LEAST_CORRELATION: f64 = 0.7;
 /// Bend of the correlation along the flattest direction, as a share of the steepest, below which a block holds a straight edge: its
 /// motion along the edge cannot be seen.
 const LEAST_BEND_SHARE: f64 = 0.1;
+/// How much less alike a block must be on average at the rim of the search: a mere slope of light is as like itself further off.
+const LEAST_FALL: f64 = 0.1;
+/// Motion of the stars, cells, from which it can be told from rest, and how near to it a block must move.
+const STARS_CELLS: f64 = 0.3;
+/// Share of the blocks that must move as the stars do for the whole to be marked.
+const MOST_WITH_STARS: f64 = 0.6;
 /// Fewest blocks for a common motion.
 const LEAST_BLOCKS: usize = 5;
 /// Blocks that share cells: so many count as one.
@@ -58,6 +64,8 @@ pub struct FlowVector {
     pub correlation: f64,
     /// The block holds a straight edge, so that only its motion across the edge is seen.
     pub edge_only: bool,
+    /// It moved as the stars there did.
+    pub like_the_stars: bool,
 }
 
 /// Motion between two pictures.
@@ -73,7 +81,7 @@ pub struct Flow {
     pub north_km_s: Option<Estimate>,
     /// Speed of the common motion overhead, degrees a second.
     pub deg_per_s: Option<f64>,
-    /// The common motion is that of the stars, within its error: what moved may be the sky itself.
+    /// Most blocks moved as the stars there did: what moved may be the sky itself.
     pub like_the_stars: bool,
 }
 
@@ -120,7 +128,9 @@ pub fn flow_between(
             }
             let vector = found_again(earlier, later, at).and_then(|found| {
                 let to = view.direction_of(earlier.shape().middle_px(x + found.shift[0], y + found.shift[1]))?;
-                motion(observer, from, to, seconds, settings.height_km, &found)
+                let beside = view.direction_of(earlier.shape().middle_px(x + 1.0, y))?;
+                let cell_deg = from.separation_deg(beside);
+                motion(observer, [from, to], seconds, settings.height_km, &found, cell_deg)
             });
             match vector {
                 Some(vector) => vectors.push(vector),
@@ -128,11 +138,11 @@ pub fn flow_between(
             }
         }
     }
-    Ok(Flow::of(vectors, lost, observer, settings.height_km))
+    Ok(Flow::of(vectors, lost, settings.height_km))
 }
 
 impl Flow {
-    fn of(vectors: Vec<FlowVector>, lost: usize, observer: GeoPosition, height_km: f64) -> Self {
+    fn of(vectors: Vec<FlowVector>, lost: usize, height_km: f64) -> Self {
         let placed: Vec<&FlowVector> = vectors.iter().filter(|vector| !vector.edge_only).collect();
         let common = |of: &dyn Fn(&FlowVector) -> f64| {
             let values: Vec<f64> = placed.iter().map(|vector| of(vector)).collect();
@@ -143,13 +153,9 @@ impl Flow {
         let east_km_s = common(&|vector| vector.east_km_s);
         let north_km_s = common(&|vector| vector.north_km_s);
         let both = east_km_s.zip(north_km_s);
-        let [star_east, star_north, _] = sidereal_motion_deg_per_s(observer, Horizontal::new(90.0, 0.0));
         let per_km = (1.0 / height_km).to_degrees();
-        let like_the_stars = both.is_some_and(|(east, north)| {
-            let sigma = (east.high - east.value).hypot(north.high - north.value) * per_km;
-            let off = (east.value * per_km - star_east).hypot(north.value * per_km - star_north);
-            off < 2.0 * sigma && star_east.hypot(star_north) > sigma
-        });
+        let with_stars = placed.iter().filter(|vector| vector.like_the_stars).count();
+        let like_the_stars = placed.len() >= LEAST_BLOCKS && with_stars as f64 >= MOST_WITH_STARS * placed.len() as f64;
         let deg_per_s = both.map(|(east, north)| east.value.hypot(north.value) * per_km);
         Self { vectors, lost, east_km_s, north_km_s, deg_per_s, like_the_stars }
     }
@@ -238,9 +244,21 @@ impl Surface {
         self.values.get(index).copied().filter(|value| value.is_finite())
     }
 
+    /// The mean correlation at the rim of the search.
+    fn rim(&self) -> f64 {
+        let rim = (-REACH..=REACH).flat_map(|step| [(step, -REACH), (step, REACH), (-REACH, step), (REACH, step)]);
+        let (sum, count) = rim
+            .filter_map(|(right, down)| self.at(right, down))
+            .fold((0.0, 0_u32), |(sum, count), value| (sum + value, count + 1));
+        sum / f64::from(count)
+    }
+
     fn found(&self) -> Option<Found> {
         let [x, y] = self.best;
         let top = self.at(x, y).filter(|top| *top >= LEAST_CORRELATION)?;
+        if !(self.rim() < top - LEAST_FALL) {
+            return None;
+        }
         let [left, right] = [self.at(x - 1, y)?, self.at(x + 1, y)?];
         let [above, below] = [self.at(x, y - 1)?, self.at(x, y + 1)?];
         let [xx, yy] = [left - 2.0 * top + right, above - 2.0 * top + below];
@@ -278,11 +296,11 @@ fn alike(a: &[f64], b: &[f64]) -> Option<f64> {
 
 fn motion(
     observer: GeoPosition,
-    from: Horizontal,
-    to: Horizontal,
+    [from, to]: [Horizontal; 2],
     seconds: f64,
     height_km: f64,
     found: &Found,
+    cell_deg: f64,
 ) -> Option<FlowVector> {
     let layer = |direction: Horizontal| {
         let airless = sky::Air::default().airless(direction);
@@ -293,7 +311,13 @@ fn motion(
     let middle = f64::midpoint(a.latitude_deg, b.latitude_deg).to_radians();
     let east_deg = quantity::wrap_degrees_180(b.longitude_deg - a.longitude_deg) * middle.cos();
     let north_deg = b.latitude_deg - a.latitude_deg;
+    let stars = sidereal_motion_deg_per_s(observer, from).map(|rate| rate * seconds);
+    let (before, after) = (from.east_north_up(), to.east_north_up());
+    let length = |v: [f64; 3]| v[0].hypot(v[1]).hypot(v[2]);
+    let off_deg = length([0, 1, 2].map(|axis| (after[axis] - before[axis]).to_degrees() - stars[axis]));
+    let stars_told = length(stars) > STARS_CELLS * cell_deg;
     Some(FlowVector {
+        like_the_stars: stars_told && off_deg < STARS_CELLS * cell_deg,
         direction: from,
         deg_per_s: from.separation_deg(to) / seconds,
         east_km_s: east_deg.to_radians() * radius_km / seconds,

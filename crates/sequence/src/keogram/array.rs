@@ -45,6 +45,9 @@ pub struct Keogram {
     line: SliceLine,
     unit: LightUnit,
     column_s: f64,
+    /// Time of the first frame after the begin of the first column: half of the first column's length, so that an even sequence does
+    /// not straddle the borders.
+    lead_s: f64,
     most_columns: usize,
     first: Option<Timestamp>,
     frames: Vec<u32>,
@@ -71,7 +74,17 @@ impl Keogram {
             return Err(SequenceError::OutOfRange { what, value: most_columns as f64, bound });
         }
         let [frames, counts] = [Vec::new(), Vec::new()];
-        Ok(Self { line, unit, column_s, most_columns, first: None, frames, sums: Vec::new(), counts })
+        Ok(Self {
+            line,
+            unit,
+            column_s,
+            lead_s: column_s / 2.0,
+            most_columns,
+            first: None,
+            frames,
+            sums: Vec::new(),
+            counts,
+        })
     }
 
     /// Adds the slice of a frame.
@@ -93,12 +106,12 @@ impl Keogram {
             return Err(SequenceError::OutOfSpan { offset_s, longest_s: LONGEST_S });
         }
         self.first = Some(first);
-        // half a column before, so that an even sequence does not straddle the borders
-        while offset_s / self.column_s + 0.5 >= self.most_columns as f64 {
+        let since_s = offset_s + self.lead_s;
+        while since_s / self.column_s >= self.most_columns as f64 {
             self.halve();
         }
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to the most columns")]
-        let column = (offset_s / self.column_s + 0.5) as usize;
+        let column = (since_s / self.column_s) as usize;
         if column >= self.frames.len() {
             self.frames.resize(column + 1, 0);
             self.sums.resize((column + 1) * bins, 0.0);
@@ -117,8 +130,7 @@ impl Keogram {
         let bins = self.line.bins.len();
         self.column_s *= 2.0;
         let columns = self.frames.len();
-        // with middles at whole multiples, the column that holds old column k is (k + 1) / 2
-        let target = |column: usize| column.div_ceil(2);
+        let target = |column: usize| column / 2;
         for column in 1..columns {
             let into = target(column);
             let frames = std::mem::take(&mut self.frames[column]);
@@ -185,7 +197,7 @@ impl Keogram {
 
     /// Middle of a column after the first frame, s.
     pub fn middle_s(&self, column: usize) -> f64 {
-        column as f64 * self.column_s
+        (column as f64 + 0.5) * self.column_s - self.lead_s
     }
 
     /// Time of the middle of a column.

@@ -23,6 +23,8 @@ const EXPANSION_S: f64 = 900.0;
 const LEAST_EXPANSION_DEG: f64 = 1.0;
 /// Least way where magnetic latitudes are not known, degrees of sky (our choice).
 const LEAST_EXPANSION_SKY_DEG: f64 = 10.0;
+/// Share of the way over which its speed is taken.
+const MOST_OF_WAY: f64 = 0.8;
 /// How long the aurora must stay up after a substorm's onset, s; less is a pseudobreakup. Frey et al., *J. Geophys. Res.* 109,
 /// A10304, 2004 (from memory: 20 minutes).
 const LASTING_S: f64 = 1200.0;
@@ -203,7 +205,14 @@ fn expansion(keogram: &Keogram, lit: &[Borders], column: usize) -> Option<Way> {
     let sky_deg = farthest.far.zenith_angle_deg - middle(&angle)?;
     let magnetic_deg = latitude(farthest).zip(middle(&latitude)).map(|(after, before)| after - before);
     let far_enough = magnetic_deg.map_or(sky_deg >= LEAST_EXPANSION_SKY_DEG, |deg| deg >= LEAST_EXPANSION_DEG);
-    let taken_s = keogram.middle_s(farthest.column) - at_s + keogram.column_s();
+    // the last of the way is slow, and noise moves the farthest point about: the time of most of it counts
+    let most_deg = middle(&angle)? + MOST_OF_WAY * sky_deg;
+    let most_latitude_deg = magnetic_deg.zip(middle(&latitude)).map(|(way, from)| from + MOST_OF_WAY * way);
+    let arrived = within(0.0, EXPANSION_S).find(|borders| match latitude(borders).zip(most_latitude_deg) {
+        Some((at, most)) => at >= most,
+        None => borders.far.zenith_angle_deg >= most_deg,
+    })?;
+    let taken_s = keogram.middle_s(arrived.column) - at_s + keogram.column_s();
     let layer_km = EARTH_RADIUS_KM + keogram.line().settings.height_km;
     Some(Way { far_enough, magnetic_deg, speed_km_s: magnetic_deg.map(|deg| deg.to_radians() * layer_km / taken_s) })
 }

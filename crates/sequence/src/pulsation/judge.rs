@@ -9,7 +9,8 @@ use crate::robust::median;
 use crate::sampling::{LampBeat, Sampling};
 use crate::spectrum::{Band, SharedSpectrum, SpectralPeak, false_alarm_of, local_chance, peaks, without_trend};
 
-/// Periods that a block must hold before one is looked for.
+/// Periods that a block must hold before its spectrum begins; to be believed a period must stand three more above that, so that there
+/// is something slower to compare it with.
 const LEAST_PERIODS: f64 = 5.0;
 /// The slow course of a cell is its running median over this share of a block: all that is looked for is faster.
 const COURSE_SHARE: f64 = 1.0 / 3.0;
@@ -23,6 +24,13 @@ const SAME_RESOLUTIONS: f64 = 1.5;
 const INCOHERENT_TURNS: f64 = 0.25;
 /// Share of a lamp's flicker that an exposure must leave for its beat to count; lamps flicker by up to half of their light.
 const LEAST_LAMP: f64 = 0.005;
+
+/// Cosine of the phase within which a cell swings in step with all (60 degrees); of cells without a swing a third do by chance.
+const IN_STEP: f64 = 0.5;
+/// Share of the common swing that a cell must show to follow it.
+const FOLLOWING: f64 = 0.3;
+/// Share of the cells that must follow.
+const MOST_CELLS: f64 = 0.6;
 
 /// What a period of a cell is taken for.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -79,7 +87,7 @@ pub struct PulsationBlock {
     pub frames_averaged: usize,
     /// When its samples were taken: what could be seen and what not.
     pub sampling: Sampling,
-    /// Frequencies looked at, Hz.
+    /// Frequencies looked at, Hz. The lowest tenth of a decade only serves to compare with.
     pub band: Band,
     /// Cells with enough light to be judged.
     pub judged: usize,
@@ -125,10 +133,11 @@ pub(super) fn judge(level: &Level, cells: &SkyCells, settings: &PulsationSetting
     let Common { course, steps } = common(times_s, &values);
     let lens = Lens { times_s, sampling: &sampling, spectrum: &spectrum, band };
     let alone = 1.0;
-    let together = course
-        .as_ref()
-        .and_then(|course| lens.period(&lens.flat(course), alone))
-        .filter(|found| found.chance < settings.largest_chance);
+    let together = course.as_ref().and_then(|course| {
+        let flat = lens.flat(course);
+        let period = lens.period(&flat, alone)?;
+        (period.chance < settings.largest_chance && lens.shared(&flat, &values, &period)).then_some(period)
+    });
     let found: Vec<CellPulsation> = series
         .iter()
         .filter_map(|(cell, values)| {
@@ -159,6 +168,19 @@ pub(super) fn judge(level: &Level, cells: &SkyCells, settings: &PulsationSetting
     })
 }
 
+/// The complex amplitude of a frequency in a series; gaps count as nothing.
+fn swing(times_s: &[f64], values: &[f64], frequency_hz: f64) -> [f64; 2] {
+    let mut sum = [0.0; 2];
+    let mut count = 0.0;
+    for (time, value) in times_s.iter().zip(values).filter(|(_, value)| value.is_finite()) {
+        let (sine, cosine) = (std::f64::consts::TAU * frequency_hz * time).sin_cos();
+        sum[0] += value * cosine;
+        sum[1] += value * sine;
+        count += 1.0;
+    }
+    sum.map(|part| 2.0 * part / count)
+}
+
 struct Period {
     peak: SpectralPeak,
     chance: f64,
@@ -187,6 +209,25 @@ impl Lens<'_> {
         let samples = flat.iter().filter(|value| value.is_finite()).count();
         let white = false_alarm_of(samples, self.spectrum.time_variance_s2(), peak.power, self.band.high_hz);
         Some(Period { peak, chance: (local.max(white) * series).min(1.0) })
+    }
+
+    /// Whether most of the cells swing with the common course, in step and by as much: a period of a few cells shows in the median of
+    /// all as well, but the rest do not follow it.
+    fn shared(&self, course: &[f64], cells: &[Vec<f64>], period: &Period) -> bool {
+        let frequency_hz = period.peak.frequency_hz;
+        let [re, im] = swing(self.times_s, course, frequency_hz);
+        let size = re.hypot(im);
+        let following = cells
+            .iter()
+            .filter(|values| {
+                let mut present: Vec<f64> = values.iter().copied().filter(|value| value.is_finite()).collect();
+                let Some(usual) = median(&mut present).filter(|usual| *usual > 0.0) else { return false };
+                let [cell_re, cell_im] = swing(self.times_s, &self.flat(values), frequency_hz).map(|part| part / usual);
+                let along = (cell_re * re + cell_im * im) / size;
+                along > IN_STEP * cell_re.hypot(cell_im) && along > FOLLOWING * size
+            })
+            .count();
+        following as f64 >= MOST_CELLS * cells.len() as f64
     }
 
     fn standing(&self, period: &Period, together: Option<&Period>, common_known: bool) -> PulsationStanding {

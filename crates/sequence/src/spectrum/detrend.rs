@@ -1,5 +1,3 @@
-use crate::robust::median;
-
 /// Median of the values within half a window of each time: the slow course of a series, edges kept.
 ///
 /// Times must be in order. Where no finite value lies in the window the answer is NaN.
@@ -7,19 +5,28 @@ pub fn running_median(times_s: &[f64], values: &[f64], window_s: f64) -> Vec<f64
     let half_s = window_s / 2.0;
     let mut from = 0;
     let mut to = 0;
-    let mut scratch = Vec::new();
+    // the finite values of the window, in order
+    let mut window: Vec<f64> = Vec::new();
+    let place = |window: &[f64], value: f64| window.partition_point(|held| held.total_cmp(&value).is_lt());
     let count = times_s.len().min(values.len());
     let mut answers = Vec::with_capacity(count);
     for time in times_s.iter().take(count) {
-        while from < count && times_s[from] < time - half_s {
-            from += 1;
-        }
         while to < count && times_s[to] <= time + half_s {
+            if values[to].is_finite() {
+                window.insert(place(&window, values[to]), values[to]);
+            }
             to += 1;
         }
-        scratch.clear();
-        scratch.extend(values.get(from..to).unwrap_or_default().iter().filter(|value| value.is_finite()));
-        answers.push(median(&mut scratch).unwrap_or(f64::NAN));
+        while from < to && times_s[from] < time - half_s {
+            if values[from].is_finite() {
+                window.remove(place(&window, values[from]));
+            }
+            from += 1;
+        }
+        answers.push(match (window.get(window.len().wrapping_sub(1) / 2), window.get(window.len() / 2)) {
+            (Some(low), Some(high)) => f64::midpoint(*low, *high),
+            _ => f64::NAN,
+        });
     }
     answers
 }

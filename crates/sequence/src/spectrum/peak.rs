@@ -31,6 +31,8 @@ pub fn peaks(frequencies_hz: &[f64], powers: &[f64], most: usize) -> Vec<Spectra
 const SURROUNDINGS: f64 = 4.0;
 /// Fewest frequencies of the surroundings.
 const LEAST_SURROUNDINGS: usize = 8;
+/// Fewest of them below the peak: where noise grows toward slow changes, what stands at the slow end of a list cannot be told from it.
+const LEAST_BELOW: usize = 4;
 /// Mean of the logarithm of an exponentially distributed number of mean 1, with its sign turned: Euler's constant.
 const EULER: f64 = 0.577_215_664_901_532_9;
 
@@ -39,7 +41,8 @@ const EULER: f64 = 0.577_215_664_901_532_9;
 /// The level of noise is a power law through the powers within a factor of four in frequency, by least squares of their logarithms;
 /// the peak itself (two resolutions each way) is left out. Powers of noise are distributed exponentially about their level, and a list
 /// from `f1` to `f2` over `span_s` holds `(f2 - f1) span_s` independent ones. Slow unsteady changes, as of cloud, raise the level and
-/// are so no period. 1 where there is too little around the peak to compare with.
+/// are so no period. 1 where there is too little around the peak, or
+/// nothing slower, to compare with.
 ///
 /// # Source
 ///
@@ -57,7 +60,8 @@ pub fn local_chance(frequencies_hz: &[f64], powers: &[f64], peak: SpectralPeak, 
         })
         .map(|(frequency, power)| ((frequency / peak.frequency_hz).ln(), power.max(f64::MIN_POSITIVE).ln()))
         .collect();
-    if around.len() < LEAST_SURROUNDINGS {
+    let below = around.iter().filter(|point| point.0 < 0.0).count();
+    if around.len() < LEAST_SURROUNDINGS || below < LEAST_BELOW {
         return 1.0;
     }
     let level = (log_level(&around) + EULER).exp();

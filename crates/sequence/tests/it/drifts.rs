@@ -14,7 +14,10 @@ use crate::spectra::gaussian;
 
 /// A keogram whose light is a function of seconds and km along the line.
 fn drawn(step_s: f64, count: u32, noise: f64, light: impl Fn(f64, f64) -> f64) -> Keogram {
-    let line = meridian();
+    drawn_along(meridian(), step_s, count, noise, light)
+}
+
+fn drawn_along(line: SliceLine, step_s: f64, count: u32, noise: f64, light: impl Fn(f64, f64) -> f64) -> Keogram {
     let along: Vec<f64> = line.bins.iter().map(|bin| bin.place.unwrap().along_km).collect();
     let mut keogram = Keogram::new(line, LightUnit::Kilorayleighs, step_s, 2000).unwrap();
     let mut state = 9;
@@ -84,11 +87,11 @@ fn where_nothing_moves_no_speed_is_said() {
 
 #[test]
 fn light_that_turns_with_the_stars_is_marked() {
-    let line = meridian();
+    let line = SliceLine::magnetic_east_west(skerrow_bay(), evening(), SliceSettings::default()).unwrap();
     let azimuth = line.azimuth_deg.to_radians();
     let [east, north, _] = sidereal_motion_deg_per_s(skerrow_bay(), Horizontal::new(90.0, 0.0));
     let rate_km_s = (east * azimuth.sin() + north * azimuth.cos()).to_radians() * 110.0;
-    let keogram = drawn(60.0, 200, 0.02, |at_s, km| 1.0 + 10.0 * bell(km - rate_km_s * at_s, 12.0));
+    let keogram = drawn_along(line, 60.0, 200, 0.02, |at_s, km| 1.0 + 10.0 * bell(km - rate_km_s * at_s, 12.0));
     let DriftOutcome::Measured(drift) = drift_along(&keogram, WHOLE) else { panic!("not measured") };
     assert!(drift.like_the_stars, "{drift:?}");
 }
@@ -169,7 +172,7 @@ fn a_sky_that_turns_is_marked_as_stars() {
     let picture = |seconds: f64| {
         eye.picture(|direction| {
             let [east, north, up] = turn(direction, seconds);
-            2.0 + (9.0 * east).sin() * (8.0 * north + 1.0).sin() + 0.6 * (11.0 * (up + 0.4 * east)).cos()
+            2.0 + (39.0 * east).sin() * (38.0 * north + 1.0).sin() + 0.6 * (31.0 * (up + 0.4 * east)).cos()
         })
     };
     let [a, b] = [picture(0.0), picture(300.0)];

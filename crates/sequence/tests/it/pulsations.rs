@@ -101,9 +101,22 @@ fn slow_pulsation_of_a_long_film_is_found_in_the_means() {
     // harmonics of short pulses are periods too; nothing else is
     let explained = |period: f64| {
         (period * 7.0 - 1.0).abs() < 0.02
-            || (1..8).any(|harmonic| (period * f64::from(harmonic) / 12.0 - 1.0).abs() < 0.06)
+            || (1..12).any(|harmonic| (period * f64::from(harmonic) / 12.0 - 1.0).abs() < 0.06)
     };
     assert!(periods.iter().all(|period| explained(*period)), "{periods:?}");
+}
+
+/// A value between 0 and 1 at each whole place, without rule, and smooth between.
+fn lump(x: f64, y: f64) -> f64 {
+    let corner = |x: f64, y: f64| {
+        let mixed = (x * 127.1 + y * 311.7).sin() * 43_758.545_3;
+        mixed - mixed.floor()
+    };
+    let smooth = |share: f64| share * share * (3.0 - 2.0 * share);
+    let (fx, fy) = (smooth(x - x.floor()), smooth(y - y.floor()));
+    let (x, y) = (x.floor(), y.floor());
+    let across = |y: f64| corner(x, y) * (1.0 - fx) + corner(x + 1.0, y) * fx;
+    across(y) * (1.0 - fy) + across(y + 1.0) * fy
 }
 
 #[test]
@@ -118,13 +131,12 @@ fn noise_steps_twilight_and_cloud_do_not_pulsate() {
         0.5 + (at_s / 1200.0).exp() * (1.0 + direction.azimuth_deg / 360.0)
     })
     .1;
-    // drawn cloud: lumps of two sizes that drive over the sky and dim it
+    // drawn cloud: lumps of three sizes that drive over the sky and dim it, without any rule
     let cloud = run(every(2.0, 512), settings, 0.02, |at_s, direction| {
         let [east, north, up] = direction.east_north_up();
         let (x, y) = (east / up - 0.011 * at_s, north / up + 0.004 * at_s);
-        let lumps = (3.1 * x + 1.7 * (0.9 * y).sin()).sin() * (2.3 * y + 1.1 * (0.57 * x).cos()).sin()
-            + 0.5 * (7.7 * x * 0.9 + 2.0 * (1.3 * y).sin()).sin();
-        2.0 * (-0.6 * lumps.max(0.0)).exp()
+        let lumps = lump(x, y) + 0.5 * lump(2.0 * x + 40.0, 2.0 * y) + 0.25 * lump(4.0 * x, 4.0 * y + 70.0);
+        2.0 * (-1.2 * lumps).exp()
     })
     .1;
     for (name, blocks) in [("noise", noise), ("steps", steps), ("twilight", twilight), ("cloud", cloud)] {
