@@ -3,6 +3,11 @@
 /// Standard deviation of a Gaussian in units of its median absolute deviation: 1 / 0.6745.
 pub(crate) const SIGMA_PER_MAD: f64 = 1.482_602_218_505_602;
 
+/// Whether a value lies above a limit; not where either is not a number.
+pub(crate) fn exceeds(value: f64, limit: f64) -> bool {
+    value > limit
+}
+
 /// Median of the values; the list is put in order. None of an empty list. Values must be finite.
 pub(crate) fn median(values: &mut [f64]) -> Option<f64> {
     quantile(values, 0.5)

@@ -218,20 +218,27 @@ struct Fit {
 
 /// The slope of best shifts over lags; lags at which the rows are not alike any more are left out.
 fn fit(rows: &[Option<Vec<f64>>], bins: usize) -> Option<Fit> {
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a share of a few thousand")]
-    let reach = ((bins as f64 * LARGEST_SHIFT) as usize).max(2);
+    #[expect(clippy::cast_possible_truncation, reason = "a share of a few thousand")]
+    let whole = |bins: f64| bins as i32;
+    let reach = whole(bins as f64 * LARGEST_SHIFT).max(2);
     let mut found: Vec<(usize, Maximum)> = Vec::new();
     for lag in 1..=LONGEST_LAG.min(rows.len().saturating_sub(1)) {
-        let mut ensemble = Ensemble::new(reach);
+        // longer lags are worth it only as long as they follow on
+        let expected = found.last().map(|(before, last)| last.shift / *before as f64 * lag as f64);
+        let allowed = expected.map(|expected| 1.5 + 0.25 * expected.abs());
+        let range = expected.zip(allowed).map_or([-reach, reach], |(expected, allowed)| {
+            [whole((expected - allowed).floor()) - 1, whole((expected + allowed).ceil()) + 1]
+                .map(|end| end.clamp(-reach, reach))
+        });
+        let mut ensemble = Ensemble::new(range);
         for (earlier, later) in rows.iter().zip(rows.iter().skip(lag)) {
             if let (Some(earlier), Some(later)) = (earlier, later) {
                 ensemble.add(earlier, later);
             }
         }
         let Some(maximum) = ensemble.maximum() else { break };
-        // longer lags are worth it only as long as they follow on
-        let expected = found.last().map(|(before, last)| last.shift / *before as f64 * lag as f64);
-        let follows = expected.is_none_or(|expected| (maximum.shift - expected).abs() <= 1.5 + 0.25 * expected.abs());
+        let follows =
+            expected.zip(allowed).is_none_or(|(expected, allowed)| (maximum.shift - expected).abs() <= allowed);
         if !follows || (lag > 1 && maximum.correlation < LEAST_CORRELATION) {
             break;
         }

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::sidereal::sidereal_motion_deg_per_s;
 use crate::SequenceError;
-use crate::robust::middle_and_spread;
+use crate::robust::{exceeds, middle_and_spread};
 use crate::view::{LightGrid, SkyView};
 
 /// Half side of a block, cells: blocks of nine.
@@ -256,7 +256,7 @@ impl Surface {
     fn found(&self) -> Option<Found> {
         let [x, y] = self.best;
         let top = self.at(x, y).filter(|top| *top >= LEAST_CORRELATION)?;
-        if !(self.rim() < top - LEAST_FALL) {
+        if !exceeds(top - LEAST_FALL, self.rim()) {
             return None;
         }
         let [left, right] = [self.at(x - 1, y)?, self.at(x + 1, y)?];
@@ -265,7 +265,7 @@ impl Surface {
         let corners = [self.at(x + 1, y + 1)?, self.at(x - 1, y - 1)?, self.at(x + 1, y - 1)?, self.at(x - 1, y + 1)?];
         let xy = (corners[0] + corners[1] - corners[2] - corners[3]) / 4.0;
         // bends of the surface along its axes: both negative at a maximum
-        let middle = (xx + yy) / 2.0;
+        let middle = f64::midpoint(xx, yy);
         let half = ((xx - yy) / 2.0).hypot(xy);
         let [flat, steep] = [-(middle + half), -(middle - half)];
         let beside = |before: f64, after: f64, bend: f64| {
@@ -274,7 +274,7 @@ impl Surface {
         Some(Found {
             shift: [f64::from(x) + beside(left, right, xx), f64::from(y) + beside(above, below, yy)],
             correlation: top,
-            edge_only: !(flat > LEAST_BEND_SHARE * steep),
+            edge_only: !exceeds(flat, LEAST_BEND_SHARE * steep),
         })
     }
 }

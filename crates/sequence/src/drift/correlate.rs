@@ -8,7 +8,7 @@ const LEAST_BINS: usize = 8;
 /// Sums of the correlations of very many pairs of rows, by shift.
 #[derive(Debug, Clone)]
 pub(super) struct Ensemble {
-    reach: usize,
+    low: i32,
     sums: Vec<f64>,
     counts: Vec<u32>,
 }
@@ -23,16 +23,16 @@ pub(super) struct Maximum {
 }
 
 impl Ensemble {
-    /// For shifts of up to `reach` bins either way.
-    pub(super) fn new(reach: usize) -> Self {
-        Self { reach, sums: vec![0.0; 2 * reach + 1], counts: vec![0; 2 * reach + 1] }
+    /// For shifts from one to another, bins, both included.
+    pub(super) fn new([low, high]: [i32; 2]) -> Self {
+        let count = high.saturating_sub(low).unsigned_abs() as usize + 1;
+        Self { low, sums: vec![0.0; count], counts: vec![0; count] }
     }
 
     /// Adds the pair of an earlier and a later row.
     pub(super) fn add(&mut self, earlier: &[f64], later: &[f64]) {
-        for (index, (sum, count)) in self.sums.iter_mut().zip(&mut self.counts).enumerate() {
-            let forward = index.saturating_sub(self.reach);
-            let backward = self.reach.saturating_sub(index);
+        for (shift, (sum, count)) in (self.low..).zip(self.sums.iter_mut().zip(&mut self.counts)) {
+            let [forward, backward] = [shift.max(0), (-shift).max(0)].map(|bins| bins.unsigned_abs() as usize);
             let (a, b) = (earlier.get(backward..).unwrap_or_default(), later.get(forward..).unwrap_or_default());
             if let Some(correlation) = correlation(a, b, earlier.len()) {
                 *sum += correlation;
@@ -41,7 +41,7 @@ impl Ensemble {
         }
     }
 
-    /// The shift of the highest mean correlation; none where it lies at the end of the reach, or nothing could be compared.
+    /// The shift of the highest mean correlation; none where it lies at either end, or nothing could be compared.
     pub(super) fn maximum(&self) -> Option<Maximum> {
         let means: Vec<f64> = self
             .sums
@@ -56,7 +56,7 @@ impl Ensemble {
         }
         let bend = before - 2.0 * at + after;
         let beside = if bend < 0.0 { (0.5 * (before - after) / bend).clamp(-0.5, 0.5) } else { 0.0 };
-        Some(Maximum { shift: index as f64 - self.reach as f64 + beside, correlation: *at })
+        Some(Maximum { shift: index as f64 + f64::from(self.low) + beside, correlation: *at })
     }
 }
 
@@ -87,7 +87,7 @@ mod tests {
     #[test]
     fn a_moved_row_is_found_between_bins() {
         let row = |at: f64| -> Vec<f64> { (0..60).map(|i| (-((f64::from(i) - at) / 5.0).powi(2)).exp()).collect() };
-        let mut ensemble = Ensemble::new(10);
+        let mut ensemble = Ensemble::new([-10, 10]);
         ensemble.add(&row(25.0), &row(28.3));
         let found = ensemble.maximum().unwrap();
         assert!((found.shift - 3.3).abs() < 0.05 && found.correlation > 0.99, "{found:?}");

@@ -92,7 +92,7 @@ fn of_column(keogram: &Keogram, thresholds: &[f64], column: usize) -> Option<Bor
     };
     let mut forms = (0..excess.len()).filter(|bin| in_form(*bin));
     let first = forms.next()?;
-    let last = forms.last().unwrap_or(first);
+    let last = forms.next_back().unwrap_or(first);
     Some(Borders {
         column,
         near: border(keogram, &excess, first, first.checked_sub(1)),

@@ -6,7 +6,7 @@ use super::onset::{Onset, onsets};
 use super::record::{MagneticElement, MagneticRecord};
 use super::station::{Station, StationPlace};
 use crate::SequenceError;
-use crate::robust::median;
+use crate::robust::{exceeds, median};
 
 /// Two stretches less than this apart are one bay, s.
 const JOINED_S: f64 = 300.0;
@@ -139,7 +139,7 @@ fn bays(record: &MagneticRecord, values_nt: &[f64], quiet_nt: f64, depth_nt: f64
     // first, last and deepest sample of each stretch
     let mut stretches: Vec<[usize; 3]> = Vec::new();
     for (index, value) in values_nt.iter().enumerate() {
-        if !(*value < quiet_nt - depth_nt) {
+        if !exceeds(quiet_nt - depth_nt, *value) {
             continue;
         }
         match stretches.last_mut().filter(|last| (index - last[1]) as f64 * record.cadence_s <= JOINED_S) {

@@ -2,7 +2,7 @@ use quantity::Timestamp;
 use serde::Serialize;
 
 use super::record::MagneticRecord;
-use crate::robust::{median, middle_and_spread};
+use crate::robust::{exceeds, median, middle_and_spread};
 
 /// Fastest cadence group: the window of fast records reaches this many samples to each side, so that spikes of up to five
 /// samples stand alone in it.
@@ -101,7 +101,7 @@ impl Clean {
 /// The height of a jump between a sample and the one before it.
 fn step_before(values: &[f64], index: usize) -> Option<f64> {
     let before = *values.get(index.checked_sub(1)?)?;
-    if !((values[index] - before).abs() > STEP_NT) {
+    if !exceeds((values[index] - before).abs(), STEP_NT) {
         return None;
     }
     let side = |range: std::ops::Range<usize>| {

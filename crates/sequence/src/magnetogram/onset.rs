@@ -2,7 +2,7 @@ use aurora::diffuse_border_deg;
 use quantity::Timestamp;
 use serde::Serialize;
 
-use super::record::MagneticRecord;
+use super::record::{MagneticRecord, time_after};
 use super::station::Station;
 
 /// The criterion of Newell & Gjerloev for the onset of a substorm in a series of one-minute values `S`.
@@ -92,7 +92,7 @@ pub(super) fn onsets(record: &MagneticRecord, minutes_nt: &[f64], station: Optio
     let mut untried_minutes = 0;
     let mut minute = 0;
     while minute + 30 <= minutes_nt.len() {
-        let Some(at) = record.start.checked_add(jiff::SignedDuration::from_mins(minute as i64)).ok() else { break };
+        let Some(at) = time_after(record.start, minute as f64 * 60.0) else { break };
         match falls(&minutes_nt[minute..minute + 30]) {
             None => untried_minutes += 1,
             Some((falls_nt, mean_fall_nt)) => {
@@ -136,7 +136,7 @@ pub(super) fn onsets(record: &MagneticRecord, minutes_nt: &[f64], station: Optio
                 standing,
                 mean_fall_nt,
                 depth_nt,
-                deepest_at: at.checked_add(jiff::SignedDuration::from_mins(deepest as i64)).ok()?,
+                deepest_at: time_after(at, deepest as f64 * 60.0)?,
                 half_recovered_minutes: recovered.map(|index| index as f64),
                 mlt_h: station.map(|station| station.mlt_h(at)),
             })

@@ -1,6 +1,8 @@
 use quantity::{GeoPosition, Timestamp};
 use serde::{Deserialize, Serialize};
 
+use crate::robust::exceeds;
+
 /// What a column of a magnetogram holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -127,6 +129,19 @@ impl MagneticRecord {
         self.components.iter().map(|component| component.values.len()).max().unwrap_or(0)
     }
 
+    /// The steps from one time to another, both included, cut to the record: what stands beside a sequence of frames. Empty where the
+    /// record does not reach there.
+    pub fn steps_between(&self, from: Timestamp, to: Timestamp) -> std::ops::Range<usize> {
+        let place = |at: Timestamp| at.duration_since(self.start).as_secs_f64() / self.cadence_s;
+        let bounded = |step: f64| {
+            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to the number of steps")]
+            let step = step.clamp(0.0, self.steps() as f64) as usize;
+            step
+        };
+        let range = bounded(place(from).ceil())..bounded(place(to).floor() + 1.0);
+        if range.start < range.end { range } else { 0..0 }
+    }
+
     /// The time of a step.
     pub fn time_of(&self, step: usize) -> Option<Timestamp> {
         time_after(self.start, step as f64 * self.cadence_s)
@@ -136,7 +151,7 @@ impl MagneticRecord {
 /// A time some seconds after another, to the millisecond; none beyond the calendar.
 pub(crate) fn time_after(start: Timestamp, seconds: f64) -> Option<Timestamp> {
     let milliseconds = seconds * 1000.0;
-    if !(milliseconds.abs() < 1e16) {
+    if !exceeds(1e16, milliseconds.abs()) {
         return None;
     }
     #[expect(clippy::cast_possible_truncation, reason = "below 1e16")]

@@ -3,6 +3,7 @@ use std::sync::Arc;
 use realfft::{RealFftPlanner, RealToComplex};
 
 use crate::SequenceError;
+use crate::robust::exceeds;
 
 use super::lomb_scargle::LEAST_SAMPLES;
 
@@ -67,7 +68,7 @@ impl FourierTransform {
         if !squares.is_finite() {
             return Err(SequenceError::OutOfRange { what: "a value of the series", value: f64::NAN, bound: "finite" });
         }
-        if !(squares > self.samples as f64 * (mean.abs() * 1e-12).powi(2)) {
+        if !exceeds(squares, self.samples as f64 * (mean.abs() * 1e-12).powi(2)) {
             return Err(SequenceError::Constant { what: "the series" });
         }
         let mut output = self.transform.make_output_vec();

@@ -1,6 +1,7 @@
 use std::f64::consts::TAU;
 
 use crate::SequenceError;
+use crate::robust::exceeds;
 
 /// Fewest samples for a spectrum: four numbers are fitted, and something must be left over.
 pub const LEAST_SAMPLES: usize = 8;
@@ -79,7 +80,7 @@ impl LombScargle {
         let values: Vec<f64> = kept.iter().map(|(_, value, _)| value - mean).collect();
         let variance: f64 = values.iter().zip(&weights).map(|(value, weight)| weight * value * value).sum();
         // rounding alone leaves this much of a constant
-        if !(variance > (mean.abs() * 1e-12).powi(2)) {
+        if !exceeds(variance, (mean.abs() * 1e-12).powi(2)) {
             return Err(SequenceError::Constant { what: "the series" });
         }
         let first_s = kept.iter().map(|(time, _, _)| *time).fold(f64::INFINITY, f64::min);
@@ -137,7 +138,7 @@ impl LombScargle {
         let cs = cs - c * s;
         let determinant = cc * ss - cs * cs;
         // at frequency 0 and where all samples have one phase no sinusoid can be told from the mean
-        if !(determinant > 1e-14) {
+        if !exceeds(determinant, 1e-14) {
             return Fit { power: 0.0, cosine: 0.0, sine: 0.0 };
         }
         let cosine = (yc * ss - ys * cs) / determinant;

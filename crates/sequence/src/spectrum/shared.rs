@@ -4,6 +4,7 @@ use super::fourier::FourierTransform;
 use super::lomb_scargle::LombScargle;
 use super::periodogram::{Band, even_step_s, frequency_grid};
 use crate::SequenceError;
+use crate::robust::exceeds;
 
 /// Frequencies looked at for each independent one.
 const OVERSAMPLING: usize = 4;
@@ -42,7 +43,7 @@ impl SharedSpectrum {
         let (step_s, even) = even_step_s(times_s).ok_or_else(|| too_few.clone())?;
         let span_s = times_s.last().zip(times_s.first()).map_or(0.0, |(last, first)| last - first);
         let band = Band { low_hz: band.low_hz.max(1.0 / span_s), high_hz: band.high_hz.min(0.5 / step_s) };
-        if times_s.len() < super::lomb_scargle::LEAST_SAMPLES || !(band.high_hz > band.low_hz) {
+        if times_s.len() < super::lomb_scargle::LEAST_SAMPLES || !exceeds(band.high_hz, band.low_hz) {
             return Err(too_few);
         }
         let times: Vec<f64> = times_s.iter().map(|time| time - times_s[0]).collect();
@@ -72,7 +73,7 @@ impl SharedSpectrum {
             Kind::LombScargle(waves) => {
                 let mean = values.iter().sum::<f64>() / values.len() as f64;
                 let squares: f64 = values.iter().map(|value| (value - mean).powi(2)).sum();
-                if !(squares > values.len() as f64 * (mean.abs() * 1e-12).powi(2)) {
+                if !exceeds(squares, values.len() as f64 * (mean.abs() * 1e-12).powi(2)) {
                     return Err(SequenceError::Constant { what: "the series" });
                 }
                 Ok(waves.iter().map(|wave| wave.power(values, squares)).collect())
@@ -94,7 +95,9 @@ impl Waves {
         // the floating mean of the fit
         for wave in [&mut sines, &mut cosines] {
             let mean = wave.iter().sum::<f64>() / wave.len() as f64;
-            wave.iter_mut().for_each(|value| *value -= mean);
+            for value in wave.iter_mut() {
+                *value -= mean;
+            }
         }
         let dot = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| a * b).sum::<f64>();
         let [cc, ss, cs] = [dot(&cosines, &cosines), dot(&sines, &sines), dot(&cosines, &sines)];
@@ -108,7 +111,7 @@ impl Waves {
             ys += value * sine;
         }
         let determinant = self.cc * self.ss - self.cs * self.cs;
-        if !(determinant > 1e-14 * (values.len() as f64).powi(2)) {
+        if !exceeds(determinant, 1e-14 * (values.len() as f64).powi(2)) {
             return 0.0;
         }
         let explained = (yc * yc * self.ss + ys * ys * self.cc - 2.0 * yc * ys * self.cs) / determinant;

@@ -27,13 +27,13 @@ impl SkyView for Fisheye {
 
 impl Fisheye {
     /// A picture with the light that a function gives for each direction.
-    pub(crate) fn picture(&self, light: impl Fn(Horizontal) -> f64) -> Vec<f32> {
+    pub(crate) fn picture(self, light: impl Fn(Horizontal) -> f64) -> Vec<f32> {
         let pixels = (0..self.size * self.size).map(|index| [(index % self.size) as f64, (index / self.size) as f64]);
         #[expect(clippy::cast_possible_truncation, reason = "a drawing")]
         pixels.map(|pixel| self.direction_of(pixel).map_or(f32::NAN, |direction| light(direction) as f32)).collect()
     }
 
-    pub(crate) fn grid<'a>(&self, values: &'a [f32]) -> LightGrid<'a> {
+    pub(crate) fn grid(self, values: &[f32]) -> LightGrid<'_> {
         LightGrid::new(self.size, self.size, 1.0, values).unwrap()
     }
 }

@@ -134,6 +134,16 @@ fn a_record_that_cannot_be_judged_says_why() {
     assert!(magnetic_events(&hourly, &bad).is_err());
 }
 
+#[test]
+fn the_record_beside_a_sequence_is_cut_to_its_time() {
+    let record = record(60.0, 8.0, |_| 0.0);
+    let at = |text: &str| text.parse::<Timestamp>().unwrap();
+    assert_eq!(record.steps_between(at("2026-11-14T19:00:30Z"), at("2026-11-14T19:10:00Z")), 61..71);
+    assert_eq!(record.steps_between(at("2026-11-14T10:00:00Z"), at("2026-11-14T18:01:00Z")), 0..2);
+    assert!(record.steps_between(at("2026-11-13T10:00:00Z"), at("2026-11-13T18:01:00Z")).is_empty());
+    assert!(record.steps_between(at("2026-11-16T10:00:00Z"), at("2026-11-17T18:01:00Z")).is_empty());
+}
+
 proptest! {
     #[test]
     fn a_level_added_changes_nothing(level in -5000.0_f64..30_000.0, at in 40.0_f64..200.0) {

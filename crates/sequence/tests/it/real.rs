@@ -20,7 +20,11 @@ struct Shot {
 }
 
 /// The frames of a packed file of portable grey maps, one after another, each with its time in a comment.
-#[expect(clippy::print_stderr, reason = "a test that was left out must say so")]
+#[expect(
+    clippy::print_stderr,
+    clippy::disallowed_methods,
+    reason = "a test of real files, which says when it is left out"
+)]
 fn shots(name: &str) -> Vec<Shot> {
     let beside = || PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../../shared/frames");
     let path = std::env::var_os("QUIETARC_FRAMES").map_or_else(beside, PathBuf::from).join("allsky_mono").join(name);
