@@ -7,7 +7,7 @@ use super::patches::{PulsationPatch, patches};
 use super::watch::{Level, PulsationSettings};
 use crate::robust::median;
 use crate::sampling::{LampBeat, Sampling};
-use crate::spectrum::{Band, SharedSpectrum, SpectralPeak, false_alarm_of, local_chance, peaks, without_trend};
+use crate::spectrum::{Band, SharedSpectrum, StrongestPeriod, false_alarm_of, strongest_period, without_trend};
 
 /// Periods that a block must hold before its spectrum begins; to be believed a period must stand three more above that, so that there
 /// is something slower to compare it with.
@@ -58,8 +58,10 @@ pub struct CellPulsation {
     pub standing: PulsationStanding,
     /// Period, s.
     pub period_s: f64,
-    /// Half of the resolution of the block as an error of the period, s.
+    /// Half of the width of its peak, s: an error of the period where it is regular, the scatter of the intervals where it is not.
     pub period_sigma_s: f64,
+    /// One frequency, as far as the block can tell; otherwise it comes back at intervals that differ.
+    pub is_regular: bool,
     /// Half the swing of the best sinusoid, in the unit of the values, before the exposure's smoothing is undone.
     pub amplitude: f64,
     /// The same as a share of the cell's usual light.
@@ -68,6 +70,8 @@ pub struct CellPulsation {
     pub retained: f64,
     /// Chance that noise makes this, anywhere among the cells of the block.
     pub chance: f64,
+    /// The cell's spectrum over the frequencies of the block: shares of the variance.
+    pub powers: Vec<f64>,
     /// Times at which it was on, s after the first frame.
     pub on_s: Vec<[f64; 2]>,
     /// Median time on, s.
@@ -89,6 +93,10 @@ pub struct PulsationBlock {
     pub sampling: Sampling,
     /// Frequencies looked at, Hz. The lowest tenth of a decade only serves to compare with.
     pub band: Band,
+    /// The frequencies of the spectra, Hz.
+    pub frequencies_hz: Vec<f64>,
+    /// Mean spectrum of the cells judged: shares of the variance.
+    pub mean_powers: Vec<f64>,
     /// Cells with enough light to be judged.
     pub judged: usize,
     /// Period that all of the sky shares, s.
@@ -135,9 +143,10 @@ pub(super) fn judge(level: &Level, cells: &SkyCells, settings: &PulsationSetting
     let alone = 1.0;
     let together = course.as_ref().and_then(|course| {
         let flat = lens.flat(course);
-        let period = lens.period(&flat, alone)?;
+        let (period, _) = lens.period(&flat, alone)?;
         (period.chance < settings.largest_chance && lens.shared(&flat, &values, &period)).then_some(period)
     });
+    let mut mean_powers = vec![0.0; spectrum.frequencies_hz.len()];
     let found: Vec<CellPulsation> = series
         .iter()
         .filter_map(|(cell, values)| {
@@ -146,10 +155,13 @@ pub(super) fn judge(level: &Level, cells: &SkyCells, settings: &PulsationSetting
                 None => values.clone(),
             };
             let flat = lens.flat(&corrected);
-            let period = lens.period(&flat, series.len() as f64)?;
+            let (period, powers) = lens.period(&flat, series.len() as f64)?;
+            for (sum, power) in mean_powers.iter_mut().zip(&powers) {
+                *sum += power / series.len() as f64;
+            }
             (period.chance < settings.largest_chance).then(|| {
                 let standing = lens.standing(&period, together.as_ref(), course.is_some());
-                lens.describe(*cell, &period, standing, &corrected, &flat)
+                lens.describe(*cell, &period, powers, standing, &corrected, &flat)
             })
         })
         .collect();
@@ -160,8 +172,10 @@ pub(super) fn judge(level: &Level, cells: &SkyCells, settings: &PulsationSetting
         frames_averaged: level.frames_averaged,
         sampling,
         band,
+        frequencies_hz: spectrum.frequencies_hz.clone(),
+        mean_powers,
         judged: series.len(),
-        common_period_s: together.map(|found| 1.0 / found.peak.frequency_hz),
+        common_period_s: together.map(|found| 1.0 / found.frequency_hz),
         common_steps: steps,
         patches: patches(cells, &found, SAME_RESOLUTIONS * resolution_hz),
         found,
@@ -181,11 +195,6 @@ fn swing(times_s: &[f64], values: &[f64], frequency_hz: f64) -> [f64; 2] {
     sum.map(|part| 2.0 * part / count)
 }
 
-struct Period {
-    peak: SpectralPeak,
-    chance: f64,
-}
-
 /// What all cells of a block share.
 struct Lens<'a> {
     times_s: &'a [f64],
@@ -200,21 +209,23 @@ impl Lens<'_> {
         without_trend(self.times_s, values, self.sampling.span_s * COURSE_SHARE)
     }
 
-    /// The strongest period of a series, with its chance among `series` of them.
-    fn period(&self, flat: &[f64], series: f64) -> Option<Period> {
+    /// The strongest period of a series, with its chance among `series` of them, and its spectrum.
+    fn period(&self, flat: &[f64], series: f64) -> Option<(StrongestPeriod, Vec<f64>)> {
         let powers = self.spectrum.powers(flat).ok()?;
-        let frequencies_hz = &self.spectrum.frequencies_hz;
-        let peak = *peaks(frequencies_hz, &powers, 1).first()?;
-        let local = local_chance(frequencies_hz, &powers, peak, self.spectrum.span_s);
-        let samples = flat.iter().filter(|value| value.is_finite()).count();
-        let white = false_alarm_of(samples, self.spectrum.time_variance_s2(), peak.power, self.band.high_hz);
-        Some(Period { peak, chance: (local.max(white) * series).min(1.0) })
+        let mut found = strongest_period(&self.spectrum.frequencies_hz, &powers, self.spectrum.span_s)?;
+        if found.width == 1 {
+            let samples = flat.iter().filter(|value| value.is_finite()).count();
+            let variance_s2 = self.spectrum.time_variance_s2();
+            found.chance = found.chance.max(false_alarm_of(samples, variance_s2, found.power, self.band.high_hz));
+        }
+        found.chance = (found.chance * series).min(1.0);
+        Some((found, powers))
     }
 
     /// Whether most of the cells swing with the common course, in step and by as much: a period of a few cells shows in the median of
     /// all as well, but the rest do not follow it.
-    fn shared(&self, course: &[f64], cells: &[Vec<f64>], period: &Period) -> bool {
-        let frequency_hz = period.peak.frequency_hz;
+    fn shared(&self, course: &[f64], cells: &[Vec<f64>], period: &StrongestPeriod) -> bool {
+        let frequency_hz = period.frequency_hz;
         let [re, im] = swing(self.times_s, course, frequency_hz);
         let size = re.hypot(im);
         let following = cells
@@ -230,10 +241,16 @@ impl Lens<'_> {
         following as f64 >= MOST_CELLS * cells.len() as f64
     }
 
-    fn standing(&self, period: &Period, together: Option<&Period>, common_known: bool) -> PulsationStanding {
-        let same_hz = SAME_RESOLUTIONS / self.sampling.span_s;
-        let frequency_hz = period.peak.frequency_hz;
-        if together.is_some_and(|together| (together.peak.frequency_hz - frequency_hz).abs() < same_hz) {
+    fn standing(
+        &self,
+        period: &StrongestPeriod,
+        together: Option<&StrongestPeriod>,
+        common_known: bool,
+    ) -> PulsationStanding {
+        let widest = period.width.max(together.map_or(1, |together| together.width));
+        let same_hz = SAME_RESOLUTIONS.max(widest as f64 / 2.0) / self.sampling.span_s;
+        let frequency_hz = period.frequency_hz;
+        if together.is_some_and(|together| (together.frequency_hz - frequency_hz).abs() < same_hz) {
             return PulsationStanding::CommonToAll;
         }
         if let Some(beat) =
@@ -256,17 +273,19 @@ impl Lens<'_> {
     fn describe(
         &self,
         cell: usize,
-        period: &Period,
+        period: &StrongestPeriod,
+        powers: Vec<f64>,
         standing: PulsationStanding,
         corrected: &[f64],
         flat: &[f64],
     ) -> CellPulsation {
-        let frequency_hz = period.peak.frequency_hz;
+        let frequency_hz = period.frequency_hz;
+        let resolution_hz = 1.0 / self.sampling.span_s;
         let present: Vec<f64> = flat.iter().copied().filter(|value| value.is_finite()).collect();
         let mean = present.iter().sum::<f64>() / present.len() as f64;
         let variance = present.iter().map(|value| (value - mean).powi(2)).sum::<f64>() / present.len() as f64;
         // the variance of a sinusoid is half the square of its amplitude
-        let amplitude = (2.0 * variance * period.peak.power).sqrt();
+        let amplitude = (2.0 * variance * period.power).sqrt();
         let mut levels: Vec<f64> = corrected.iter().copied().filter(|value| value.is_finite()).collect();
         let usual = median(&mut levels).unwrap_or(f64::NAN);
         let on_s = on_times(self.times_s, flat);
@@ -277,7 +296,9 @@ impl Lens<'_> {
             cell,
             standing,
             period_s: 1.0 / frequency_hz,
-            period_sigma_s: 0.5 / self.sampling.span_s / frequency_hz.powi(2),
+            period_sigma_s: 0.5 * period.width as f64 * resolution_hz / frequency_hz.powi(2),
+            is_regular: period.width == 1,
+            powers,
             amplitude,
             relative_amplitude: amplitude / usual,
             retained: self.sampling.retained(frequency_hz),

@@ -55,7 +55,9 @@ pub(super) fn patches(cells: &SkyCells, found: &[CellPulsation], same_hz: f64) -
 fn beside(cells: &SkyCells, a: &CellPulsation, b: &CellPulsation, same_hz: f64) -> bool {
     let near =
         cells.cells[a.cell].direction.separation_deg(cells.cells[b.cell].direction) <= NEIGHBOUR_SIDES * cells.size_deg;
-    near && (1.0 / a.period_s - 1.0 / b.period_s).abs() <= same_hz
+    // what is not regular has a wide peak, and its neighbours' middles differ by as much
+    let widths_hz = [a, b].map(|found| found.period_sigma_s / found.period_s.powi(2));
+    near && (1.0 / a.period_s - 1.0 / b.period_s).abs() <= same_hz.max(widths_hz[0] + widths_hz[1])
 }
 
 fn patch(cells: &SkyCells, members: &[&CellPulsation]) -> PulsationPatch {

@@ -15,5 +15,6 @@ pub(crate) use false_alarm::false_alarm_of;
 pub use fourier::{FourierTransform, fourier_powers};
 pub use lomb_scargle::{LEAST_SAMPLES, LombScargle};
 pub use peak::{SpectralPeak, local_chance, peaks};
+pub(crate) use peak::{StrongestPeriod, strongest_period};
 pub use periodogram::{Band, Periodogram, SpectralMethod, periodogram};
 pub(crate) use shared::SharedSpectrum;

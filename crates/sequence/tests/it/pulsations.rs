@@ -88,6 +88,35 @@ fn a_patch_that_pulsates_is_found_with_its_period_and_place() {
     }
 }
 
+/// Pulses that come back at intervals scattered by a quarter, as patches do: hardly any power stands at one frequency.
+#[test]
+fn patches_that_come_back_unevenly_are_found() {
+    let mut state = 99;
+    let mut starts = vec![0.0];
+    while starts.last().unwrap() < &1100.0 {
+        starts.push(starts.last().unwrap() + (9.0 + 2.2 * gaussian(&mut state)).max(4.0));
+    }
+    let on = |at_s: f64| {
+        let since = at_s - starts[starts.partition_point(|start| *start <= at_s) - 1];
+        if since < 3.0 { 1.0 } else { 0.0 }
+    };
+    let patch = Horizontal::new(55.0, 120.0);
+    let (cells, blocks) = run(every(1.0, 1024), PulsationSettings::default(), 0.03, |at_s, direction| {
+        2.0 + 0.6 * on(at_s) * bell(direction.separation_deg(patch), 15.0)
+    });
+    for block in blocks.iter().filter(|block| block.frames_averaged == 1) {
+        let map = block.period_map(cells.cells.len());
+        let inner = cells.cells.iter().zip(&map).filter(|(cell, _)| cell.direction.separation_deg(patch) < 10.0);
+        let periods: Vec<Option<f64>> = inner.map(|(_, period)| *period).collect();
+        assert!(!periods.is_empty());
+        assert!(periods.iter().all(|period| period.is_some_and(|period| (7.0..12.0).contains(&period))), "{periods:?}");
+        let outer = cells.cells.iter().zip(&map).filter(|(cell, _)| cell.direction.separation_deg(patch) > 35.0);
+        assert!(outer.filter(|(_, period)| period.is_some()).count() <= 1);
+        assert!(block.found.iter().any(|found| !found.is_regular));
+        assert_eq!(block.frequencies_hz.len(), block.mean_powers.len());
+    }
+}
+
 #[test]
 fn slow_pulsation_of_a_long_film_is_found_in_the_means() {
     let patch = Horizontal::new(50.0, 90.0);
