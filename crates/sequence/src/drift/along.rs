@@ -47,6 +47,11 @@ pub struct Drift {
     pub like_the_stars: bool,
 }
 
+/// Contrast of the structure as a share of the line's own background from which it counts: smaller is a flicker of exposure or haze.
+const LEAST_SHARE: f64 = 0.05;
+/// Lags that must follow on from one another: at a single one, noise has a best shift as well.
+const LEAST_LAGS: usize = 3;
+
 /// What could be said of a drift.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case")]
@@ -82,12 +87,12 @@ pub fn drift_along(keogram: &Keogram, window: DriftWindow) -> DriftOutcome {
     if rows.iter().flatten().count() < LEAST_COLUMNS {
         return DriftOutcome::TooLittle;
     }
-    if !has_structure(&rows) {
+    if !has_structure(&rows, even.usual()) {
         return DriftOutcome::NoStructure;
     }
     let column_s = keogram.column_s();
     let whole = fit(&rows, even.bins);
-    let Some(fitted) = whole.filter(|fit| fit.correlation >= LEAST_CORRELATION) else {
+    let Some(fitted) = whole.filter(|fit| fit.correlation >= LEAST_CORRELATION && fit.lag >= LEAST_LAGS) else {
         let limit_km_per_s = even.bins as f64 * LARGEST_SHIFT * even.step_km / column_s;
         return DriftOutcome::NotFollowed { limit_km_per_s };
     };
@@ -169,6 +174,12 @@ impl EvenLine {
         (bins >= 16).then_some(Self { places, background: keogram.background(), bins, step_km, height_km })
     }
 
+    /// Middle level of the background; 0 where there is none.
+    fn usual(&self) -> f64 {
+        let mut levels: Vec<f64> = self.background.iter().copied().filter(|level| level.is_finite()).collect();
+        median(&mut levels).unwrap_or(0.0)
+    }
+
     /// A column above the background; none where no frame fell into it.
     fn row(&self, keogram: &Keogram, column: usize) -> Option<Vec<f64>> {
         let above =
@@ -191,7 +202,9 @@ impl EvenLine {
 const MOST_EVEN_BINS: usize = 4000;
 
 /// Whether light stands out of what changes from bin to bin without rule.
-fn has_structure(rows: &[Option<Vec<f64>>]) -> bool {
+///
+/// * `usual`: middle level of the background.
+fn has_structure(rows: &[Option<Vec<f64>>], usual: f64) -> bool {
     let mut contrasts: Vec<f64> = rows
         .iter()
         .flatten()
@@ -203,7 +216,8 @@ fn has_structure(rows: &[Option<Vec<f64>>]) -> bool {
             let noise = noise / 6.0_f64.sqrt();
             let mut sorted = present;
             let [low, high] = [0.1, 0.95].map(|place| crate::robust::quantile(&mut sorted, place).unwrap_or(0.0));
-            Some((high - low) / noise.max(f64::MIN_POSITIVE))
+            let enough = high - low >= LEAST_SHARE * usual.abs();
+            Some(if enough { (high - low) / noise.max(f64::MIN_POSITIVE) } else { 0.0 })
         })
         .filter(|contrast| contrast.is_finite())
         .collect();

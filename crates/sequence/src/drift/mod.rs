@@ -3,6 +3,7 @@
 mod along;
 mod blocks;
 mod correlate;
+mod matching;
 mod sidereal;
 
 pub use along::{Drift, DriftOutcome, DriftWindow, drift_along};

@@ -1,8 +1,10 @@
+use quantity::Timestamp;
 use serde::Serialize;
 
 use super::array::Keogram;
 use super::borders::{Borders, LitRule, borders};
 use super::line::EARTH_RADIUS_KM;
+use crate::magnetogram::Onset;
 use crate::robust::{median, quantile};
 
 /// Time in which a brightening counts as sudden, s: the initial brightening of an onset takes one to seven minutes (studies
@@ -66,6 +68,21 @@ pub struct Brightening {
     pub poleward_km_s: Option<f64>,
     /// Whether it stayed up for 20 minutes; none where the sequence ends before or has gaps.
     pub lasted: Option<bool>,
+}
+
+/// How far apart a brightening and a magnetic onset may be to be one event, s: either may come first by minutes, and the onset stands at
+/// a station's own minute (our choice).
+const ONE_EVENT_S: f64 = 600.0;
+
+impl Brightening {
+    /// The magnetic onset that goes with it, the nearest within ten minutes: what makes a candidate likely. Cloud lit from below can
+    /// brighten and drive poleward too, but moves no magnetometer.
+    ///
+    /// * `first`: time of the keogram's first frame.
+    pub fn magnetic_onset<'a>(&self, first: Timestamp, onsets: &'a [Onset]) -> Option<&'a Onset> {
+        let apart_s = |onset: &Onset| (onset.at.duration_since(first).as_secs_f64() - self.at_s).abs();
+        onsets.iter().filter(|onset| apart_s(onset) <= ONE_EVENT_S).min_by(|a, b| apart_s(a).total_cmp(&apart_s(b)))
+    }
 }
 
 /// Sudden brightenings of a keogram, with those that make a substorm candidate.

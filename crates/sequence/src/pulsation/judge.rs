@@ -1,14 +1,16 @@
-use serde::Serialize;
-
 use super::cells::SkyCells;
-use super::common::{Common, CommonStep, common};
+use super::common::{Common, common};
+use super::found::{CellPulsation, PulsationBlock, PulsationStanding};
 use super::on_off::on_times;
-use super::patches::{PulsationPatch, patches};
+use super::patches::patches;
 use super::watch::{Level, PulsationSettings};
 use crate::robust::median;
 use crate::sampling::{LampBeat, Sampling};
 use crate::spectrum::{Band, SharedSpectrum, StrongestPeriod, false_alarm_of, strongest_period, without_trend};
 
+/// Chance of one cell from which a period that is not regular is believed, if a neighbour has it too: both by chance are one in a
+/// million.
+const IRREGULAR_CHANCE: f64 = 1e-3;
 /// Periods that a block must hold before its spectrum begins; to be believed a period must stand three more above that, so that there
 /// is something slower to compare it with.
 const LEAST_PERIODS: f64 = 5.0;
@@ -32,95 +34,8 @@ const FOLLOWING: f64 = 0.3;
 /// Share of the cells that must follow.
 const MOST_CELLS: f64 = 0.6;
 
-/// What a period of a cell is taken for.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum PulsationStanding {
-    /// Light of this direction by itself: pulsation or flicker.
-    Pulsating,
-    /// All of the sky has this period: lamp, exposure, white balance or cloud; if aurora, it cannot be told from them.
-    CommonToAll,
-    /// A lamp on alternating current would show this period in these frames.
-    MayBeLamp {
-        /// What the lamp does, Hz.
-        lamp_hz: f64,
-    },
-    /// Too few cells to tell whether all of the sky does the same.
-    CannotTellFromCommon,
-}
-
-/// A period found in a direction.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct CellPulsation {
-    /// The cell, by its place in the list.
-    pub cell: usize,
-    /// What it is taken for.
-    pub standing: PulsationStanding,
-    /// Period, s.
-    pub period_s: f64,
-    /// Half of the width of its peak, s: an error of the period where it is regular, the scatter of the intervals where it is not.
-    pub period_sigma_s: f64,
-    /// One frequency, as far as the block can tell; otherwise it comes back at intervals that differ.
-    pub is_regular: bool,
-    /// Half the swing of the best sinusoid, in the unit of the values, before the exposure's smoothing is undone.
-    pub amplitude: f64,
-    /// The same as a share of the cell's usual light.
-    pub relative_amplitude: f64,
-    /// Share of the swing that the exposure left.
-    pub retained: f64,
-    /// Chance that noise makes this, anywhere among the cells of the block.
-    pub chance: f64,
-    /// The cell's spectrum over the frequencies of the block: shares of the variance.
-    pub powers: Vec<f64>,
-    /// Times at which it was on, s after the first frame.
-    pub on_s: Vec<[f64; 2]>,
-    /// Median time on, s.
-    pub on_median_s: Option<f64>,
-    /// Median time off, s.
-    pub off_median_s: Option<f64>,
-}
-
-/// What a block of time says.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct PulsationBlock {
-    /// First sample, s after the first frame.
-    pub from_s: f64,
-    /// Last sample, s after the first frame.
-    pub to_s: f64,
-    /// Frames averaged to one sample.
-    pub frames_averaged: usize,
-    /// When its samples were taken: what could be seen and what not.
-    pub sampling: Sampling,
-    /// Frequencies looked at, Hz. The lowest tenth of a decade only serves to compare with.
-    pub band: Band,
-    /// The frequencies of the spectra, Hz.
-    pub frequencies_hz: Vec<f64>,
-    /// Mean spectrum of the cells judged: shares of the variance.
-    pub mean_powers: Vec<f64>,
-    /// Cells with enough light to be judged.
-    pub judged: usize,
-    /// Period that all of the sky shares, s.
-    pub common_period_s: Option<f64>,
-    /// Steps of all of the sky at once, which were taken out.
-    pub common_steps: Vec<CommonStep>,
-    /// Periods found, one a cell at most.
-    pub found: Vec<CellPulsation>,
-    /// Neighbouring cells that pulsate with one period.
-    pub patches: Vec<PulsationPatch>,
-}
-
-impl PulsationBlock {
-    /// Period of each cell that pulsates, s; the cells of `count` in order.
-    pub fn period_map(&self, count: usize) -> Vec<Option<f64>> {
-        let mut map = vec![None; count];
-        for found in self.found.iter().filter(|found| found.standing == PulsationStanding::Pulsating) {
-            if let Some(place) = map.get_mut(found.cell) {
-                *place = Some(found.period_s);
-            }
-        }
-        map
-    }
-}
+/// Slowest period taken for pulsation, s: twice the longest that reviews give (2 to 20 s).
+const SLOWEST_S: f64 = 40.0;
 
 /// Judges the samples of a level; none where too few of them are at hand.
 pub(super) fn judge(level: &Level, cells: &SkyCells, settings: &PulsationSettings) -> Option<PulsationBlock> {
@@ -159,13 +74,18 @@ pub(super) fn judge(level: &Level, cells: &SkyCells, settings: &PulsationSetting
             for (sum, power) in mean_powers.iter_mut().zip(&powers) {
                 *sum += power / series.len() as f64;
             }
-            (period.chance < settings.largest_chance).then(|| {
+            let single = period.chance / series.len() as f64;
+            let believed =
+                if period.width == 1 { period.chance < settings.largest_chance } else { single < IRREGULAR_CHANCE };
+            believed.then(|| {
                 let standing = lens.standing(&period, together.as_ref(), course.is_some());
                 lens.describe(*cell, &period, powers, standing, &corrected, &flat)
             })
         })
         .collect();
-    let resolution_hz = 1.0 / sampling.span_s;
+    let same_hz = SAME_RESOLUTIONS / sampling.span_s;
+    let mut found = found;
+    mark_uncertain(cells, &mut found, same_hz);
     Some(PulsationBlock {
         from_s: *times_s.first()?,
         to_s: *times_s.last()?,
@@ -177,9 +97,18 @@ pub(super) fn judge(level: &Level, cells: &SkyCells, settings: &PulsationSetting
         judged: series.len(),
         common_period_s: together.map(|found| 1.0 / found.frequency_hz),
         common_steps: steps,
-        patches: patches(cells, &found, SAME_RESOLUTIONS * resolution_hz),
+        patches: patches(cells, &found, same_hz),
         found,
     })
+}
+
+/// Marks what is not regular and has no neighbour that does the same.
+fn mark_uncertain(cells: &SkyCells, found: &mut [CellPulsation], same_hz: f64) {
+    for patch in patches(cells, found, same_hz).iter().filter(|patch| patch.cells.len() == 1) {
+        for alone in found.iter_mut().filter(|found| patch.cells.contains(&found.cell) && !found.is_regular) {
+            alone.standing = PulsationStanding::Uncertain;
+        }
+    }
 }
 
 /// The complex amplitude of a frequency in a series; gaps count as nothing.
@@ -218,7 +147,7 @@ impl Lens<'_> {
             let variance_s2 = self.spectrum.time_variance_s2();
             found.chance = found.chance.max(false_alarm_of(samples, variance_s2, found.power, self.band.high_hz));
         }
-        found.chance = (found.chance * series).min(1.0);
+        found.chance *= series;
         Some((found, powers))
     }
 
@@ -257,6 +186,9 @@ impl Lens<'_> {
             self.lamps().find(|beat| (beat.shows_as_hz - frequency_hz).abs() < same_hz + 3.0 * beat.sigma_hz)
         {
             return PulsationStanding::MayBeLamp { lamp_hz: beat.lamp_hz };
+        }
+        if frequency_hz * SLOWEST_S < 1.0 {
+            return PulsationStanding::SlowerThanPulsation;
         }
         if common_known { PulsationStanding::Pulsating } else { PulsationStanding::CannotTellFromCommon }
     }
@@ -302,7 +234,7 @@ impl Lens<'_> {
             amplitude,
             relative_amplitude: amplitude / usual,
             retained: self.sampling.retained(frequency_hz),
-            chance: period.chance,
+            chance: period.chance.min(1.0),
             on_median_s: median(&mut on),
             off_median_s: median(&mut off),
             on_s,

@@ -2,6 +2,7 @@
 
 mod cells;
 mod common;
+mod found;
 mod judge;
 mod on_off;
 mod patches;
@@ -9,6 +10,6 @@ mod watch;
 
 pub use cells::{SkyCell, SkyCells};
 pub use common::CommonStep;
-pub use judge::{CellPulsation, PulsationBlock, PulsationStanding};
+pub use found::{CellPulsation, PulsationBlock, PulsationStanding};
 pub use patches::PulsationPatch;
 pub use watch::{PulsationSettings, PulsationWatch};

@@ -2,7 +2,7 @@ use quantity::Horizontal;
 use serde::Serialize;
 
 use super::cells::SkyCells;
-use super::judge::{CellPulsation, PulsationStanding};
+use super::found::{CellPulsation, PulsationStanding};
 use crate::robust::median;
 
 /// Cells no further apart than this many sides are neighbours: also by a corner.

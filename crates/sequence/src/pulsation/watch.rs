@@ -2,7 +2,8 @@ use quantity::Timestamp;
 use serde::Serialize;
 
 use super::cells::SkyCells;
-use super::judge::{PulsationBlock, judge};
+use super::found::PulsationBlock;
+use super::judge::judge;
 use crate::SequenceError;
 use crate::keogram::LONGEST_S;
 use crate::robust::median;

@@ -57,7 +57,7 @@ const LOG_SPREAD: f64 = 1.282_549_830_161_864;
 /// The level of noise is taken higher by so many of its standard errors: few or one-sided surroundings say little of it.
 const LEVEL_SIGMAS: f64 = 2.0;
 
-/// Widths of a peak that are tried, independent frequencies: strictly regular, and two kinds of nearly regular. Pulsating patches come
+/// Widths of a peak that are tried, independent frequencies: strictly regular, and two kinds of less regular. Pulsating patches come
 /// back at intervals that differ by a fifth or more, which spreads their power over several frequencies.
 const WIDTHS: [usize; 3] = [1, 5, 9];
 /// A broad peak must stand this many times above the level of noise: a bend in the spectrum of cloud makes twice.
@@ -130,7 +130,9 @@ impl Lines<'_> {
     fn candidate(&self, width: usize, course: &LogLine) -> Option<StrongestPeriod> {
         let index = self.highest(width, course)?;
         let sum = self.sum(index, width)?;
-        let level = self.level(self.frequencies_hz[index], width)?;
+        let line = self.level(self.frequencies_hz[index], width)?;
+        // a broad peak must stand above either side of it, or it is the knee where cloud gives way to noise
+        let level = if width == 1 { line } else { self.flanks(index, width).fold(line, f64::max) };
         let chance = (self.chance(sum / level, width) * WIDTHS.len() as f64).min(1.0);
         // the middle of its power
         let first = index.checked_sub(width / 2 * self.step())?;
@@ -139,6 +141,13 @@ impl Lines<'_> {
         let frequency_hz = if sum > 0.0 { moment / sum } else { self.frequencies_hz[index] };
         let stands = width == 1 || sum >= LEAST_BROAD * level * width as f64;
         stands.then_some(StrongestPeriod { frequency_hz, width, power: sum.min(1.0), chance })
+    }
+
+    /// Mean power of as many independent frequencies as a broad peak has, on either side of it and beyond its wings.
+    fn flanks(&self, index: usize, width: usize) -> impl Iterator<Item = f64> {
+        let away = 2 * width + 2;
+        let beside = [index.checked_sub(away * self.step()), index.checked_add(away * self.step())];
+        beside.map(|place| Some(self.sum(place?, width)? / width as f64)).into_iter().flatten()
     }
 
     /// The place that stands highest above the course of the whole spectrum; of single frequencies only maxima.

@@ -3,8 +3,8 @@
 use proptest::prelude::*;
 use quantity::GeoPosition;
 use sequence::{
-    BrighteningKind, Keogram, LightUnit, LitRule, SequenceError, SliceLine, SliceSampler, SliceSettings, borders,
-    brightenings,
+    BrighteningKind, Keogram, LightUnit, LitRule, Onset, OnsetStanding, SequenceError, SliceLine, SliceSampler,
+    SliceSettings, borders, brightenings,
 };
 
 use crate::drawn::{Fisheye, after, bell, evening, skerrow_bay};
@@ -144,6 +144,25 @@ fn a_breakup_is_a_candidate_once() {
         assert_eq!(candidate.lasted, Some(true));
         assert!(found.len() <= 2);
     }
+}
+
+#[test]
+fn a_candidate_meets_its_magnetic_onset() {
+    let keogram = drawn(20.0, 90.0, LightUnit::Kilorayleighs, |minutes, latitude| breakup(minutes, latitude, 35.0));
+    let found = brightenings(&keogram, LitRule::Above(1.0)).unwrap();
+    let onset = |minutes: f64| Onset {
+        at: after(minutes * 60.0),
+        standing: OnsetStanding::Likely,
+        mean_fall_nt: 200.0,
+        depth_nt: 300.0,
+        deepest_at: after(minutes * 60.0 + 900.0),
+        half_recovered_minutes: None,
+        mlt_h: None,
+    };
+    let onsets = [onset(20.0), onset(63.0), onset(58.0)];
+    let met = found[0].magnetic_onset(keogram.first().unwrap(), &onsets);
+    assert_eq!(met.unwrap().at, after(58.0 * 60.0));
+    assert!(found[0].magnetic_onset(keogram.first().unwrap(), &[onset(20.0), onset(100.0)]).is_none());
 }
 
 #[test]
