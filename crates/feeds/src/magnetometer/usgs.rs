@@ -8,7 +8,7 @@ use super::header::{Header, place, quality, word};
 use super::{EXPECTED, Magnetogram};
 use crate::body::{bad_key, not_weather};
 use crate::row::{Fault, quote};
-use crate::{FeedError, Place, RowError, json};
+use crate::{FeedError, Place, json};
 
 #[derive(Deserialize)]
 struct Answer {
@@ -90,10 +90,7 @@ pub(super) fn parse(text: &str, source_name: &str) -> Result<Magnetogram, FeedEr
         gathered.row(Place::Entry(index + 1), sample);
     }
     let cadence_s = metadata.intermagnet.sampling_period;
-    if cadence_s.is_some_and(|cadence| !(cadence > 0.0)) {
-        let problem = "sampling_period is not above 0; the times tell it".to_owned();
-        gathered.reject(RowError { place: Place::Entry(0), field: "sampling_period", problem });
-    }
+    // a period that is none is passed over there: the times tell it as well
     gathered.finish(header(metadata.intermagnet), cadence_s)
 }
 

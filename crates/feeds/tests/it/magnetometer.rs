@@ -47,7 +47,7 @@ fn column_names_rule_not_columns() {
     assert_eq!(magnetogram.record.northward().unwrap().0, MagneticElement::H);
     assert_eq!(magnetogram.record.values(MagneticElement::F), Some(&[None, None][..]));
     assert_eq!(magnetogram.record.components.len(), 3, "NUL is no component");
-    assert_eq!(magnetogram.record.cadence_s, 1.0);
+    assert!((magnetogram.record.cadence_s - 1.0).abs() < 1e-12);
 }
 
 #[test]
@@ -198,7 +198,7 @@ fn quiet_days_hold_no_event() {
     for name in ["bou20141101vmin.min", "bou20141102vmin.min", "sit20140408vsec.sec.gz"] {
         let Some(packed) = sample(&format!("../magnetometer/{name}")) else { return };
         let mut bytes = Vec::new();
-        if name.ends_with(".gz") {
+        if packed.starts_with(&[0x1f, 0x8b]) {
             flate2::read::GzDecoder::new(&packed[..]).read_to_end(&mut bytes).unwrap();
         } else {
             bytes = packed;
