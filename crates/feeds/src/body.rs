@@ -25,8 +25,18 @@ pub(crate) fn text<'a>(
     source_name: &str,
     expected: &'static str,
 ) -> Result<std::borrow::Cow<'a, str>, FeedError> {
-    if bytes.len() > LARGEST_JSON_BYTES {
-        let found = format!("it has {} bytes, more than the {LARGEST_JSON_BYTES} read at most", bytes.len());
+    text_up_to(bytes, source_name, expected, LARGEST_JSON_BYTES)
+}
+
+/// As [`text`], with a bound of its own.
+pub(crate) fn text_up_to<'a>(
+    bytes: &'a [u8],
+    source_name: &str,
+    expected: &'static str,
+    limit: usize,
+) -> Result<std::borrow::Cow<'a, str>, FeedError> {
+    if bytes.len() > limit {
+        let found = format!("it has {} bytes, more than the {limit} read at most", bytes.len());
         return Err(not_weather(source_name, expected, found));
     }
     if bytes.starts_with(&GZIP) {

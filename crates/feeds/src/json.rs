@@ -15,7 +15,8 @@ pub(crate) fn check(text: &str, source_name: &str) -> Result<(), FeedError> {
     parse_as(text, source_name).map(|IgnoredAny| ())
 }
 
-fn parse_as<T: DeserializeOwned>(text: &str, source_name: &str) -> Result<T, FeedError> {
+/// Parses JSON straight into a shape of its own: for answers too large to hold as values.
+pub(crate) fn parse_as<T: DeserializeOwned>(text: &str, source_name: &str) -> Result<T, FeedError> {
     serde_json::from_str(text)
         .or_else(|error| if text.contains("NaN") { serde_json::from_str(&without_nan(text)) } else { Err(error) })
         .map_err(|error| FeedError::BadJson {

@@ -13,7 +13,7 @@
 //! A row that cannot be true is left out and reported in [`KpSeries::rejected`]; the rest is used. A gap
 //! stays a gap.
 //!
-//! [`weather`] reads forecasts and observations; [`places`] files of waypoints; [`terrain`] tiles of heights.
+//! [`magnetometer`] reads magnetograms; [`weather`] reads forecasts and observations; [`places`] files of waypoints; [`terrain`] tiles of heights.
 //! The other feeds have parsers of their own: [`solar_wind`], [`noaa`] (Kp by the minute, hemispheric power, precipitation
 //! grid, forecasts in words) and [`weather`]. [`space_weather`](fn@space_weather) joins everything that is
 //! said of the activity into one series with its sources.
@@ -41,6 +41,7 @@ mod error;
 pub mod gfz;
 mod json;
 mod kp_third;
+pub mod magnetometer;
 mod newest;
 pub mod noaa;
 pub mod places;

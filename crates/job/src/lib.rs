@@ -88,6 +88,10 @@ pub use outlook::{
 pub use pointing::{FramePointing, Orientation};
 pub use power::{PowerAt, power_intervals};
 pub use precipitation_grid::PrecipitationOpinion;
+pub use sequence::{
+    MagneticComponent, MagneticElement, MagneticEvents, MagneticQuality, MagneticRecord, MagneticSearch, OnsetStanding,
+    magnetic_events,
+};
 pub use site::{ForegroundObject, HorizonPoint, Site, SkyQuality, WaterBearing};
 pub use skymap::{SkymapReport, SkymapRequest, skymap};
 pub use solar_wind::{UpstreamWind, WindAtEarth, WindUnusable, kp_of_solar_wind, solar_wind_intervals};

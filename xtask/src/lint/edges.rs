@@ -14,8 +14,13 @@ const ALLOWED: [(&str, &[&str]); 14] = [
     ("quietarc-raw", &["quietarc-frame", "quietarc-optics"]),
     ("quietarc-aurora", &["quietarc-sky", "quietarc-geomag", "quietarc-quantity"]),
     (
+        "quietarc-sequence",
+        &["quietarc-frame", "quietarc-aurora", "quietarc-sky", "quietarc-geomag", "quietarc-optics", "quietarc-quantity"],
+    ),
+    (
         "quietarc-job",
         &[
+            "quietarc-sequence",
             "quietarc-aurora",
             "quietarc-frame",
             "quietarc-sky",

@@ -11,6 +11,7 @@ mod client;
 mod hostile;
 mod hostile_space;
 mod laws;
+mod magnetometer;
 mod noaa;
 mod noaa_products;
 mod noaa_texts;

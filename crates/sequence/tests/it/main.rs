@@ -1,0 +1,12 @@
+//! One binary for all tests of sequences through their public face.
+
+#![expect(clippy::unwrap_used, clippy::panic, reason = "the helpers of these tests may fail like the tests themselves")]
+
+mod drawn;
+mod drifts;
+mod keograms;
+mod magnetograms;
+mod published;
+mod pulsations;
+mod real;
+mod spectra;
