@@ -5,7 +5,7 @@ use anyhow::{Result, bail};
 use crate::workspace;
 
 /// Which crates of ours a crate may name, tests included. The order is from the bottom up.
-const ALLOWED: [(&str, &[&str]); 14] = [
+const ALLOWED: [(&str, &[&str]); 15] = [
     ("quietarc-quantity", &[]),
     ("quietarc-sky", &["quietarc-quantity"]),
     ("quietarc-geomag", &["quietarc-quantity"]),
@@ -15,7 +15,14 @@ const ALLOWED: [(&str, &[&str]); 14] = [
     ("quietarc-aurora", &["quietarc-sky", "quietarc-geomag", "quietarc-quantity"]),
     (
         "quietarc-sequence",
-        &["quietarc-frame", "quietarc-aurora", "quietarc-sky", "quietarc-geomag", "quietarc-optics", "quietarc-quantity"],
+        &[
+            "quietarc-frame",
+            "quietarc-aurora",
+            "quietarc-sky",
+            "quietarc-geomag",
+            "quietarc-optics",
+            "quietarc-quantity",
+        ],
     ),
     (
         "quietarc-job",
