@@ -61,8 +61,7 @@ fn numbers(out: &mut String, report: &CheckReport) {
         line!(out, "  settings  {settings}");
     }
     let stars = &report.stars;
-    let of_catalogue =
-        stars.matched.map_or_else(String::new, |matched| format!(", {matched} of them in the catalogue"));
+    let of_catalogue = stars.matched.map_or_else(String::new, |matched| format!(", {matched} in the catalogue"));
     match (stars.hfd_px, stars.fwhm_px, stars.elongation) {
         (Some(hfd), Some(fwhm), Some(elongation)) => {
             line!(

@@ -525,7 +525,11 @@ az_deg: number | null,
 /**
  * Whether the time and place named would put these stars below the horizon.
  */
-contradicts_time: boolean, };
+contradicts_time: boolean, 
+/**
+ * The lens alone, for the kit; `None` where it was not found.
+ */
+profile: LensProfile | null, };
 
 /**
  * What moved during a frame.
@@ -654,6 +658,11 @@ export type CheckedStars = {
  */
 count: number, 
 /**
+ * Stars of the catalogue in the picture; `None` where the lens is not known. From 20 of those found on, the widths here,
+ * the focus and the movement are theirs alone.
+ */
+matched: number | null, 
+/**
  * Whether they are alike enough to be stars.
  */
 alike: boolean, 
@@ -727,7 +736,7 @@ why: string, };
 /**
  * Who says when a frame was taken.
  */
-export type TimeSource = "given" | "camera" | "camera_and_satellites" | "camera_without_zone";
+export type TimeSource = "given" | "camera" | "camera_and_satellites" | "camera_without_zone" | "file_name";
 
 /**
  * How soon an advice matters.
@@ -1029,7 +1038,68 @@ projection: LensProjection,
 /**
  * How much darker the far corner is than the middle, wide open, stops.
  */
-corner_loss_stops: number, };
+corner_loss_stops: number, 
+/**
+ * The lens on this camera as stars showed it.
+ */
+profile?: LensProfile | null, };
+
+/**
+ * A lens on a camera as the stars of one frame showed it.
+ */
+export type LensProfile = { 
+/**
+ * How it maps angles.
+ */
+projection: LensProjection, 
+/**
+ * Focal length, pixels of a picture of `width_px` columns.
+ */
+focal_px: number, 
+/**
+ * Columns of the picture it was measured on.
+ */
+width_px: number, 
+/**
+ * Rows of that picture.
+ */
+height_px: number, 
+/**
+ * Where the optical axis meets the picture, right of and below its middle, pixels.
+ */
+centre_offset_px: [number, number], 
+/**
+ * Radial distortion `r (1 + k1 r² + k2 r⁴)`, `r` in focal lengths.
+ */
+k1: number, 
+/**
+ * Second coefficient of the distortion.
+ */
+k2: number, 
+/**
+ * Whether the camera stores pictures as in a mirror.
+ */
+mirrored: boolean, 
+/**
+ * Width of a pixel over its height; the focal length counts heights.
+ */
+pixel_aspect: number, 
+/**
+ * Stars it rests on.
+ */
+stars: number, 
+/**
+ * How far they lie from their places, root mean square, pixels.
+ */
+residual_px: number, 
+/**
+ * When that frame was taken, where it is known.
+ */
+taken_at: string | null, 
+/**
+ * The frame's file.
+ */
+frame: string, };
 
 /**
  * How a lens maps the angle off axis to the distance from the middle of the picture.
@@ -2917,3 +2987,5 @@ batteries: Estimate | null,
  * All of it in one line.
  */
 text: string, };
+
+

@@ -179,7 +179,8 @@ fn the_edge_of_a_fisheye_is_where_it_was_drawn() {
             let sample = light(f64::from(i % width), f64::from(i / width), 5.0 * dice.gauss()) as f32;
             sample
         });
-        let plane = frame::Plane::new(width as usize, height as usize, samples.collect()).unwrap();
+        let sides = [width, height].map(|side| usize::try_from(side).unwrap());
+        let plane = frame::Plane::new(sides[0], sides[1], samples.collect()).unwrap();
         let circle = frame::image_circle(&plane).unwrap();
         let off = [circle.centre_px[0] - middle[0], circle.centre_px[1] - middle[1]];
         assert!(off[0].hypot(off[1]) < 0.02 * rx, "{circle:?}");

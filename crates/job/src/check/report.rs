@@ -190,8 +190,8 @@ pub struct CheckedSettings {
 pub struct CheckedStars {
     /// How many were found. Lamps as sharp as stars count among them.
     pub count: u32,
-    /// How many of them are stars of the catalogue; the widths here and the focus are then theirs alone. `None` where the lens
-    /// is not known, or too few are.
+    /// Stars of the catalogue in the picture; `None` where the lens is not known. From 20 of those found on, the widths here,
+    /// the focus and the movement are theirs alone.
     pub matched: Option<u32>,
     /// Whether they are alike enough to be stars.
     pub alike: bool,

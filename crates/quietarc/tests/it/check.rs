@@ -104,6 +104,7 @@ fn pictures_may_be_large_and_requests_may_not() {
 
 /// The lens of a frame that shows no true sky is not kept; that of a real frame is, with its place among the kit's numbers.
 #[test]
+#[expect(clippy::print_stdout, reason = "a test that was left out must say so")]
 fn the_lens_of_a_frame_is_kept_in_the_kit() {
     let folder = tempfile::tempdir().unwrap();
     let journal = folder.path().join("journal.sqlite");
