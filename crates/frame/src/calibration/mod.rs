@@ -44,9 +44,6 @@ const FULL_SHARE: f64 = 0.98;
 const SLOPES: std::ops::RangeInclusive<f64> = 0.4..=2.5;
 /// Share of missing stars that is worth a note.
 const MANY_MISSING: f64 = 0.2;
-/// Deviation of the slope from 1 that is worth a note, and in its own errors.
-const SLOPE_OFF: f64 = 0.1;
-const SLOPE_SIGMAS: f64 = 3.0;
 
 /// Calibrates a frame by the catalogue stars in it.
 ///
@@ -177,7 +174,7 @@ fn said(calibration: &Calibration, main: &ChannelCalibration) -> Vec<String> {
             main.slope.value
         )),
         CalibrationBasis::Stars
-            if (main.slope.value - 1.0).abs() > SLOPE_OFF.max(SLOPE_SIGMAS * main.slope.sigma) =>
+            if !main.keeps_proportion() =>
         {
             notes.push(format!(
                 "the file's numbers do not look linear: its stars grow by {:.2} magnitudes for each of the catalogue's",

@@ -316,6 +316,14 @@ fn a_camera_that_keeps_no_proportion_is_told_or_refused() {
     println!("{slope:?} {:?}", bent.notes);
     assert!((slope.value - 0.75).abs() < 0.04, "{slope:?}");
     assert!(bent.notes.iter().any(|note| note.contains("do not look linear")));
+    // and the error of the sky grows with its distance from the stars' tops
+    let wide = |calibration: &Calibration| {
+        let sky = calibration.surface_brightness(LightChannel::Green, BIAS + 10.0, PLACES[0]).unwrap();
+        sky.high - sky.value
+    };
+    let straight = wide(&DRAWN.calibrated());
+    println!("± {:.3} against ± {straight:.3}", wide(&bent));
+    assert!(wide(&bent) > 3.0 * straight);
 
     let flat = draw(12, 0.25, 0.1);
     let failure = calibrate(&flat.frame, &flat.field, &flat.lens, &flat.hints).unwrap_err();
