@@ -192,13 +192,16 @@ impl Calibration {
         }
     }
 
-    /// What a developed picture's curve may do to a glow of this level, magnitudes; 0 for linear numbers.
+    /// What a curve between light and numbers may do to a glow of this level, magnitudes; 0 for linear numbers.
     pub(crate) fn tone_sigma_mag(&self, fitted: &ChannelCalibration, light: f64) -> f64 {
-        if self.basis != CalibrationBasis::StarsDeveloped {
-            return 0.0;
-        }
+        let own = match self.basis {
+            CalibrationBasis::StarsDeveloped => TONE_SIGMA_MAG,
+            // a file that says it is linear, and whose stars say it is not
+            CalibrationBasis::Stars if !fitted.keeps_proportion() => 0.0,
+            CalibrationBasis::Stars | CalibrationBasis::Settings | CalibrationBasis::SettingsDeveloped => return 0.0,
+        };
         let apart = 2.5 * (fitted.star_level / light.abs().max(f64::MIN_POSITIVE)).log10().abs().min(4.0);
-        TONE_SIGMA_MAG.hypot((fitted.slope.value - 1.0) * apart)
+        own.hypot((fitted.slope.value - 1.0) * apart)
     }
 
     pub(crate) fn estimate_basis(&self) -> Basis {

@@ -20,6 +20,12 @@ pub enum CalibrationFailure {
         /// Scatter, magnitudes.
         scatter_mag: f64,
     },
+    /// Bright stars of the catalogue are hardly brighter than faint ones in the frame, or beyond all measure.
+    #[error("the stars' light grows by {slope:.1} magnitudes for each of the catalogue's")]
+    NotFollowing {
+        /// Magnitudes in the frame for each of the catalogue.
+        slope: f64,
+    },
     /// Shutter time, ISO or f-number is missing, or no kit tells what the numbers count.
     #[error("exposure time, ISO and f-number are not all known")]
     NoSettings,
@@ -37,6 +43,7 @@ impl CalibrationFailure {
         match self {
             Self::TooFewStars { .. } => "give a frame in which more stars are sharp and not burnt out",
             Self::Scattered { .. } => "give a frame without cloud, developed without noise reduction, or the raw file",
+            Self::NotFollowing { .. } => "give the raw file, or a frame developed without effects",
             Self::NoSettings => "give exposure time, ISO and f-number",
             Self::OwnUnits => "give a frame with stars, or a raw file",
             Self::UnknownBand => "give a frame with stars, and the filter's wavelength and width",

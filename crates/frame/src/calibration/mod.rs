@@ -39,11 +39,11 @@ const MOST_SCATTER_MAG: f64 = 0.7;
 const USUAL_FWHM_PX: f64 = 2.5;
 /// Share of full scale from which a sample is full.
 const FULL_SHARE: f64 = 0.98;
+/// Slopes that a camera may have: tone curves bend by an exponent of a half to two, and with less or more the light of a glow
+/// cannot be told from that of stars.
+const SLOPES: std::ops::RangeInclusive<f64> = 0.4..=2.5;
 /// Share of missing stars that is worth a note.
 const MANY_MISSING: f64 = 0.2;
-/// Deviation of the slope from 1 that is worth a note, and in its own errors.
-const SLOPE_OFF: f64 = 0.1;
-const SLOPE_SIGMAS: f64 = 3.0;
 
 /// Calibrates a frame by the catalogue stars in it.
 ///
@@ -93,6 +93,9 @@ pub fn calibrate(
     if first.scatter_mag > MOST_SCATTER_MAG {
         return Err(CalibrationFailure::Scattered { scatter_mag: first.scatter_mag });
     }
+    if !SLOPES.contains(&first.slope.value) {
+        return Err(CalibrationFailure::NotFollowing { slope: first.slope.value });
+    }
     let [stars_expected, stars_missing] = stars::missing(&measured, &first);
     let mut notes = Vec::new();
     let mut channels = vec![first];
@@ -100,7 +103,10 @@ pub fn calibrate(
         for channel in [LightChannel::Red, LightChannel::Blue] {
             let usable = bench.usable(&bench.measure(channel));
             let fitted = bench.fit(channel, &usable, Some(&first.solved)).filter(|fitted| {
-                usable.len() >= LEAST_STARS && fitted.stars >= LEAST_STARS && fitted.scatter_mag <= MOST_SCATTER_MAG
+                SLOPES.contains(&fitted.slope.value)
+                    && usable.len() >= LEAST_STARS
+                    && fitted.stars >= LEAST_STARS
+                    && fitted.scatter_mag <= MOST_SCATTER_MAG
             });
             match fitted {
                 Some(fitted) => channels.push(fitted),
@@ -168,7 +174,7 @@ fn said(calibration: &Calibration, main: &ChannelCalibration) -> Vec<String> {
             main.slope.value
         )),
         CalibrationBasis::Stars
-            if (main.slope.value - 1.0).abs() > SLOPE_OFF.max(SLOPE_SIGMAS * main.slope.sigma) =>
+            if !main.keeps_proportion() =>
         {
             notes.push(format!(
                 "the file's numbers do not look linear: its stars grow by {:.2} magnitudes for each of the catalogue's",

@@ -68,7 +68,16 @@ pub struct ChannelCalibration {
     pub(crate) solved: Solved,
 }
 
+/// Deviation of the slope from 1 beyond which a file's numbers are not linear, and the same in the slope's own errors.
+const SLOPE_OFF: f64 = 0.1;
+const SLOPE_SIGMAS: f64 = 3.0;
+
 impl ChannelCalibration {
+    /// Whether the stars' light grows as the catalogue's, within what the slope's error allows.
+    pub fn keeps_proportion(&self) -> bool {
+        (self.slope.value - 1.0).abs() <= SLOPE_OFF.max(SLOPE_SIGMAS * self.slope.sigma)
+    }
+
     pub(crate) fn colour(&self) -> f64 {
         self.solved.values[COLOUR]
     }

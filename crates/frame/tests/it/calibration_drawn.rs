@@ -30,6 +30,8 @@ const READ_E: f64 = 3.0;
 const CORNER_MAG: f64 = 0.5;
 const SKY_MAG: f64 = 20.5;
 const AURORA_KR: [f64; 3] = [4.0, 12.0, 5.0];
+/// V of the stars that keep their light in a camera that does not keep proportion.
+const MIDDLE_MAG: f64 = 4.5;
 /// Colour of the drawn sky.
 const SKY_BV: f64 = 0.8;
 
@@ -73,7 +75,7 @@ fn shares(camera: &Camera, pixel: [f64; 2]) -> [f64; 2] {
 }
 
 /// One picture for most tests.
-static DRAWN: LazyLock<Drawn> = LazyLock::new(|| draw(7, K));
+static DRAWN: LazyLock<Drawn> = LazyLock::new(|| draw(7, K, 1.0));
 /// Its extinction in V, magnitudes per airmass: hazy.
 const K: f64 = 0.32;
 
@@ -83,7 +85,7 @@ fn is_aurora(x: f64) -> bool {
 }
 
 #[expect(clippy::cast_possible_truncation, reason = "sides of a picture")]
-fn draw(seed: u64, k_v: f64) -> Drawn {
+fn draw(seed: u64, k_v: f64, slope: f64) -> Drawn {
     let pointing = Pointing { azimuth_deg: 20.0, altitude_deg: 42.0, roll_deg: 3.0 };
     let camera = Camera::centred(
         Projection::Rectilinear,
@@ -106,7 +108,8 @@ fn draw(seed: u64, k_v: f64) -> Drawn {
         for (channel, canvas) in Channel::ALL.into_iter().zip(&mut planes) {
             let through = air.transmission(mean_nm[channel.index()], seen.altitude_deg);
             let numbers = star_photons(channel, bv) * light_gathering() * through * shares(&camera, pixel)[1];
-            canvas.star(pixel, numbers * GAIN_E * 10f64.powf(-0.4 * star.v_mag), 8.0, &gaussian(1.6));
+            let mag = MIDDLE_MAG + slope * (star.v_mag - MIDDLE_MAG);
+            canvas.star(pixel, numbers * GAIN_E * 10f64.powf(-0.4 * mag), 8.0, &gaussian(1.6));
         }
     }
     let mut dice = Dice::new(seed);
@@ -298,12 +301,34 @@ fn a_kilorayleigh_is_worth_its_magnitude() {
 fn the_error_said_is_the_error_made() {
     // the same camera under three noises: the zero points must not scatter more than they say
     let zeros: Vec<frame::FittedTerm> = (20..23)
-        .map(|seed| draw(seed, 0.25).calibrated().channel(LightChannel::Green).unwrap().zero_point_mag)
+        .map(|seed| draw(seed, 0.25, 1.0).calibrated().channel(LightChannel::Green).unwrap().zero_point_mag)
         .collect();
     let truth = 2.5 * (star_photons(Channel::Green, 0.0) * light_gathering()).log10();
     println!("{zeros:?} against {truth:.3}");
     assert!(zeros.iter().all(|zero| (zero.value - truth).abs() < 3.0 * zero.sigma));
     assert!(zeros.iter().all(|zero| zero.sigma < 0.05));
+}
+
+#[test]
+fn a_camera_that_keeps_no_proportion_is_told_or_refused() {
+    let bent = draw(11, 0.25, 0.75).calibrated();
+    let slope = bent.channel(LightChannel::Green).unwrap().slope;
+    println!("{slope:?} {:?}", bent.notes);
+    assert!((slope.value - 0.75).abs() < 0.04, "{slope:?}");
+    assert!(bent.notes.iter().any(|note| note.contains("do not look linear")));
+    // and the error of the sky grows with its distance from the stars' tops
+    let wide = |calibration: &Calibration| {
+        let sky = calibration.surface_brightness(LightChannel::Green, BIAS + 10.0, PLACES[0]).unwrap();
+        sky.high - sky.value
+    };
+    let straight = wide(&DRAWN.calibrated());
+    println!("± {:.3} against ± {straight:.3}", wide(&bent));
+    assert!(wide(&bent) > 3.0 * straight);
+
+    let flat = draw(12, 0.25, 0.1);
+    let failure = calibrate(&flat.frame, &flat.field, &flat.lens, &flat.hints).unwrap_err();
+    println!("{failure}; {}", failure.hint());
+    assert!(matches!(failure, CalibrationFailure::NotFollowing { .. } | CalibrationFailure::Scattered { .. }));
 }
 
 #[test]
