@@ -105,7 +105,9 @@ fn rays_meet_where_they_were_drawn_to() {
             // as many rays as are seven cells wide at a distance of 100
             let ray = 0.6 + 0.4 * (angle * 90.0).sin();
             let there = (-0.5 * ((x - 90.0) / 50.0).powi(2) - 0.5 * ((y - 65.0) / 28.0).powi(2)).exp();
-            with(light, if distance > 30.0 { 0.04 * ray * there } else { 0.0 })
+            // nearer than 50 they are narrower than two cells each
+            let resolved = 1.0 - (-(distance / 50.0).powi(4)).exp();
+            with(light, 0.04 * ray * there * resolved)
         });
         let finding = find_aurora(&drawn, &raw());
         let rays = finding.structure.unwrap().rays.expect("rays");
