@@ -15,7 +15,14 @@ const ALLOWED: [(&str, &[&str]); 14] = [
     ("quietarc-aurora", &["quietarc-sky", "quietarc-geomag", "quietarc-quantity"]),
     (
         "quietarc-sequence",
-        &["quietarc-frame", "quietarc-aurora", "quietarc-sky", "quietarc-geomag", "quietarc-optics", "quietarc-quantity"],
+        &[
+            "quietarc-frame",
+            "quietarc-aurora",
+            "quietarc-sky",
+            "quietarc-geomag",
+            "quietarc-optics",
+            "quietarc-quantity",
+        ],
     ),
     (
         "quietarc-job",

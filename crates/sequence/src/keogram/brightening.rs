@@ -25,6 +25,8 @@ const EXPANSION_S: f64 = 900.0;
 const LEAST_EXPANSION_DEG: f64 = 1.0;
 /// Least way where magnetic latitudes are not known, degrees of sky (our choice).
 const LEAST_EXPANSION_SKY_DEG: f64 = 10.0;
+/// Share of the poleward border's way by which the equatorward one may follow it.
+const LARGEST_FOLLOWING: f64 = 0.5;
 /// Share of the way over which its speed is taken.
 const MOST_OF_WAY: f64 = 0.8;
 /// How long the aurora must stay up after a substorm's onset, s; less is a pseudobreakup. Frey et al., *J. Geophys. Res.* 109,
@@ -221,7 +223,12 @@ fn expansion(keogram: &Keogram, lit: &[Borders], column: usize) -> Option<Way> {
     let farthest = within(0.0, EXPANSION_S).max_by(|a, b| a.far.zenith_angle_deg.total_cmp(&b.far.zenith_angle_deg))?;
     let sky_deg = farthest.far.zenith_angle_deg - middle(&angle)?;
     let magnetic_deg = latitude(farthest).zip(middle(&latitude)).map(|(after, before)| after - before);
-    let far_enough = magnetic_deg.map_or(sky_deg >= LEAST_EXPANSION_SKY_DEG, |deg| deg >= LEAST_EXPANSION_DEG);
+    // what drives poleward as a whole drifts; aurora that expands keeps its equatorward edge
+    let near_before = middle(&|borders: &Borders| Some(borders.near.zenith_angle_deg))?;
+    let followed_deg = farthest.near.zenith_angle_deg - near_before;
+    let widened = followed_deg < LARGEST_FOLLOWING * sky_deg;
+    let far_enough =
+        widened && magnetic_deg.map_or(sky_deg >= LEAST_EXPANSION_SKY_DEG, |deg| deg >= LEAST_EXPANSION_DEG);
     // the last of the way is slow, and noise moves the farthest point about: the time of most of it counts
     let most_deg = middle(&angle)? + MOST_OF_WAY * sky_deg;
     let most_latitude_deg = magnetic_deg.zip(middle(&latitude)).map(|(way, from)| from + MOST_OF_WAY * way);
