@@ -10,13 +10,15 @@ use crate::robust::{median, quantile};
 /// Time in which a brightening counts as sudden, s: the initial brightening of an onset takes one to seven minutes (studies
 /// listed by Ieda et al., *Earth Planets Space* 70, 73, 2018).
 const SUDDEN_S: f64 = 300.0;
-/// Factor by which the brightening part of the line outgrows the rest (our choice: half again, so that neither twilight, which
-/// brightens all of it, nor a change of exposure counts).
-const FACTOR: f64 = 1.5;
+/// Factor by which the brightening part of the line outgrows the rest (our choice: double, above what drawn cloud mostly does; twilight and
+/// exposure, which brighten all of it, do not count).
+const FACTOR: f64 = 2.0;
 /// Place in order of the bins that brighten, and of those that stand for the rest.
 const BRIGHT_PLACE: f64 = 0.95;
 /// See [`BRIGHT_PLACE`].
 const REST_PLACE: f64 = 0.25;
+/// Contrast of a line that counts as none: less is noise and the lens's fall-off.
+const LEAST_CONTRAST: f64 = 0.1;
 /// Time before the brightening over which the border's place is taken, s.
 const BEFORE_S: f64 = 600.0;
 /// Time after it in which the border must move, s: poleward expansion follows within minutes.
@@ -58,7 +60,7 @@ pub struct Brightening {
     pub column: usize,
     /// Its time after the first frame, s.
     pub at_s: f64,
-    /// By how much the brightest part outgrew the rest, a factor.
+    /// By how much the brightest part outgrew the rest, a factor: the smaller of that of the fastest bins and that of the line's contrast.
     pub factor: f64,
     /// Where it is brightest, angle along the line, degrees.
     pub zenith_angle_deg: f64,
@@ -158,7 +160,19 @@ fn growth(keogram: &Keogram, background: &[f64], before: usize, after: usize) ->
         .iter()
         .filter(|ratio| ratio.1 >= high)
         .max_by(|a, b| f64::from(keogram.value(after, a.0)).total_cmp(&f64::from(keogram.value(after, b.0))))?;
-    Some(Growth { factor: (high - rest).exp(), brightest: brightest.0 })
+    // light that only moved along the line brightens its new place, but not the line
+    let [was, is] = [before, after].map(|column| contrast(keogram, floor, column));
+    let line = is? / was?.max(LEAST_CONTRAST);
+    Some(Growth { factor: (high - rest).exp().min(line), brightest: brightest.0 })
+}
+
+/// How far the brightest part of a column stands above its dark part, as a share of that.
+fn contrast(keogram: &Keogram, floor: f64, column: usize) -> Option<f64> {
+    let values = (0..keogram.line().bins.len()).map(|bin| f64::from(keogram.value(column, bin)));
+    let mut values: Vec<f64> = values.filter(|value| value.is_finite()).collect();
+    let bright = quantile(&mut values, BRIGHT_PLACE)?;
+    let dark = quantile(&mut values, REST_PLACE)?.max(floor);
+    Some((bright - dark) / dark)
 }
 
 fn describe(
