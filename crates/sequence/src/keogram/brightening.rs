@@ -10,13 +10,15 @@ use crate::robust::{median, quantile};
 /// Time in which a brightening counts as sudden, s: the initial brightening of an onset takes one to seven minutes (studies
 /// listed by Ieda et al., *Earth Planets Space* 70, 73, 2018).
 const SUDDEN_S: f64 = 300.0;
-/// Factor by which the brightening part of the line outgrows the rest (our choice: half again, so that neither twilight, which
-/// brightens all of it, nor a change of exposure counts).
-const FACTOR: f64 = 1.5;
+/// Factor by which the brightening part of the line outgrows the rest (our choice: double, above what drawn cloud mostly does; twilight and
+/// exposure, which brighten all of it, do not count).
+const FACTOR: f64 = 2.0;
 /// Place in order of the bins that brighten, and of those that stand for the rest.
 const BRIGHT_PLACE: f64 = 0.95;
 /// See [`BRIGHT_PLACE`].
 const REST_PLACE: f64 = 0.25;
+/// Contrast of a line that counts as none: less is noise and the lens's fall-off.
+const LEAST_CONTRAST: f64 = 0.1;
 /// Time before the brightening over which the border's place is taken, s.
 const BEFORE_S: f64 = 600.0;
 /// Time after it in which the border must move, s: poleward expansion follows within minutes.
@@ -25,6 +27,8 @@ const EXPANSION_S: f64 = 900.0;
 const LEAST_EXPANSION_DEG: f64 = 1.0;
 /// Least way where magnetic latitudes are not known, degrees of sky (our choice).
 const LEAST_EXPANSION_SKY_DEG: f64 = 10.0;
+/// Share of the poleward border's way by which the equatorward one may follow it.
+const LARGEST_FOLLOWING: f64 = 0.5;
 /// Share of the way over which its speed is taken.
 const MOST_OF_WAY: f64 = 0.8;
 /// How long the aurora must stay up after a substorm's onset, s; less is a pseudobreakup. Frey et al., *J. Geophys. Res.* 109,
@@ -56,7 +60,7 @@ pub struct Brightening {
     pub column: usize,
     /// Its time after the first frame, s.
     pub at_s: f64,
-    /// By how much the brightest part outgrew the rest, a factor.
+    /// By how much the brightest part outgrew the rest, a factor: the smaller of that of the fastest bins and that of the line's contrast.
     pub factor: f64,
     /// Where it is brightest, angle along the line, degrees.
     pub zenith_angle_deg: f64,
@@ -156,7 +160,19 @@ fn growth(keogram: &Keogram, background: &[f64], before: usize, after: usize) ->
         .iter()
         .filter(|ratio| ratio.1 >= high)
         .max_by(|a, b| f64::from(keogram.value(after, a.0)).total_cmp(&f64::from(keogram.value(after, b.0))))?;
-    Some(Growth { factor: (high - rest).exp(), brightest: brightest.0 })
+    // light that only moved along the line brightens its new place, but not the line
+    let [was, is] = [before, after].map(|column| contrast(keogram, floor, column));
+    let line = is? / was?.max(LEAST_CONTRAST);
+    Some(Growth { factor: (high - rest).exp().min(line), brightest: brightest.0 })
+}
+
+/// How far the brightest part of a column stands above its dark part, as a share of that.
+fn contrast(keogram: &Keogram, floor: f64, column: usize) -> Option<f64> {
+    let values = (0..keogram.line().bins.len()).map(|bin| f64::from(keogram.value(column, bin)));
+    let mut values: Vec<f64> = values.filter(|value| value.is_finite()).collect();
+    let bright = quantile(&mut values, BRIGHT_PLACE)?;
+    let dark = quantile(&mut values, REST_PLACE)?.max(floor);
+    Some((bright - dark) / dark)
 }
 
 fn describe(
@@ -221,7 +237,12 @@ fn expansion(keogram: &Keogram, lit: &[Borders], column: usize) -> Option<Way> {
     let farthest = within(0.0, EXPANSION_S).max_by(|a, b| a.far.zenith_angle_deg.total_cmp(&b.far.zenith_angle_deg))?;
     let sky_deg = farthest.far.zenith_angle_deg - middle(&angle)?;
     let magnetic_deg = latitude(farthest).zip(middle(&latitude)).map(|(after, before)| after - before);
-    let far_enough = magnetic_deg.map_or(sky_deg >= LEAST_EXPANSION_SKY_DEG, |deg| deg >= LEAST_EXPANSION_DEG);
+    // what drives poleward as a whole drifts; aurora that expands keeps its equatorward edge
+    let near_before = middle(&|borders: &Borders| Some(borders.near.zenith_angle_deg))?;
+    let followed_deg = farthest.near.zenith_angle_deg - near_before;
+    let widened = followed_deg < LARGEST_FOLLOWING * sky_deg;
+    let far_enough =
+        widened && magnetic_deg.map_or(sky_deg >= LEAST_EXPANSION_SKY_DEG, |deg| deg >= LEAST_EXPANSION_DEG);
     // the last of the way is slow, and noise moves the farthest point about: the time of most of it counts
     let most_deg = middle(&angle)? + MOST_OF_WAY * sky_deg;
     let most_latitude_deg = magnetic_deg.zip(middle(&latitude)).map(|(way, from)| from + MOST_OF_WAY * way);
