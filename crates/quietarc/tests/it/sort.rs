@@ -67,7 +67,8 @@ impl Night {
 
     pub(crate) fn report(&self, arguments: &[&str]) -> Value {
         let output = self.sort(&[&["--json"], arguments].concat());
-        serde_json::from_str(&stdout(&output)).unwrap_or_else(|_| panic!("{}", stderr(&output)))
+        assert!(output.status.code().is_some_and(|code| code < 2), "{}", stderr(&output));
+        serde_json::from_str(&stdout(&output)).unwrap()
     }
 }
 
