@@ -7,8 +7,7 @@ use cargo_metadata::{DependencyKind, Metadata, PackageId};
 use crate::workspace;
 
 /// Folders of the crates that must run anywhere, WebAssembly included.
-const PURE: [&str; 10] =
-    ["quantity", "sky", "geomag", "aurora", "optics", "frame", "sequence", "scene", "job", "draw"];
+const PURE: [&str; 10] = ["quantity", "sky", "geomag", "aurora", "optics", "frame", "sequence", "scene", "job", "draw"];
 
 /// Doors to the outside that the clippy.toml of every pure crate closes.
 const CLOSED: [&str; 12] = [

@@ -131,125 +131,177 @@ fn look_with(
     bytes: &[u8],
     opened: fn(&[u8], &Limits) -> Result<Frame, FrameError>,
 ) -> Result<Looked, FrameError> {
-    let frame = opened(bytes, &Limits::default())?;
-    let named = names::of(&request.name);
-    let by_name = frame.metadata.position.is_none().then_some(named.as_ref()).flatten().map(|named| named.position);
-    let request = &CheckRequest { position: request.position.or(by_name), ..request.clone() };
-    let settings = facts::settings(request, &frame);
-    let taken = facts::taken(request, &frame.metadata, named.map(|named| named.utc));
-    let bodies = facts::bodies(request, &frame.metadata, taken.as_ref());
-    let mut plane = frame.luminance()?;
-    let field = find_stars_in(&mut plane, &StarSearch::default());
-    let stars = checked_stars(&field);
+    let found = Found::of(request, opened(bytes, &Limits::default())?)?;
+    let (report, layers) = found.report();
+    Ok(Looked { frame: found.frame, cells: found.cells, report, stars: found.field.stars, layers })
+}
 
-    let mut not_measured: Vec<String> = Vec::new();
-    let cells = LightMap::of(&frame)?;
-    let around: &[Star] = if stars.alike && field.stars.len() >= LEAST_STARS_FOR_SKY { &field.stars } else { &[] };
-    let sky_cells = cells.sky(around);
-    let sky = exposure::sky(&frame, &cells, &sky_cells, &settings);
-    if sky.is_none() {
-        not_measured.push("level of the sky: the file's black level is not known".to_owned());
+/// A frame with its light and its stars, before anything is judged.
+struct Found {
+    request: CheckRequest,
+    frame: Frame,
+    settings: CheckedSettings,
+    taken: Option<CheckedTime>,
+    bodies: Option<facts::Bodies>,
+    plane: Plane,
+    field: StarField,
+    cells: LightMap,
+    stars: CheckedStars,
+}
+
+/// What the stars say of lens, focus and movement.
+struct ByStars {
+    lens: Option<CheckedLens>,
+    solution: Option<LensSolution>,
+    stars: CheckedStars,
+    judged: Option<(Focus, Motion)>,
+}
+
+impl Found {
+    fn of(request: &CheckRequest, frame: Frame) -> Result<Self, FrameError> {
+        let named = names::of(&request.name);
+        let by_name = frame.metadata.position.is_none().then_some(named.as_ref()).flatten().map(|named| named.position);
+        let request = CheckRequest { position: request.position.or(by_name), ..request.clone() };
+        let settings = facts::settings(&request, &frame);
+        let taken = facts::taken(&request, &frame.metadata, named.map(|named| named.utc));
+        let bodies = facts::bodies(&request, &frame.metadata, taken.as_ref());
+        let mut plane = frame.luminance()?;
+        let field = find_stars_in(&mut plane, &StarSearch::default());
+        let stars = checked_stars(&field);
+        let cells = LightMap::of(&frame)?;
+        Ok(Self { request, frame, settings, taken, bodies, plane, field, cells, stars })
     }
-    let clipping = if frame.ceiling.is_some() {
-        exposure::clipping(&frame, &cells, &sky_cells)
-    } else {
+
+    /// Level of the sky and clipping.
+    fn exposure(&self, not_measured: &mut Vec<String>) -> (Option<CheckedSky>, Vec<ChannelClipping>) {
+        let are_enough = self.stars.alike && self.field.stars.len() >= LEAST_STARS_FOR_SKY;
+        let sky_cells = self.cells.sky(if are_enough { &self.field.stars } else { &[] });
+        let sky = exposure::sky(&self.frame, &self.cells, &sky_cells, &self.settings);
+        if sky.is_none() {
+            not_measured.push("level of the sky: the file's black level is not known".to_owned());
+        }
+        if self.frame.ceiling.is_some() {
+            return (sky, exposure::clipping(&self.frame, &self.cells, &sky_cells));
+        }
         not_measured.push("clipping: the file does not say where it is full".to_owned());
-        Vec::new()
-    };
-
-    let seen = scene::Seen {
-        frame: &frame,
-        cells: &cells,
-        stars: &stars,
-        sky: sky.as_ref(),
-        bodies,
-        plane: &plane,
-        field: &field,
-    };
-    let found = scene::scene(&seen);
-    let asked = lens::Asked { request, frame: &frame, plane: &plane, field: &field, taken: taken.as_ref() };
-    let may_judge = scene::may_show_stars(found.shows, sky.as_ref());
-    let by_stars = (may_judge || asked.may_be_dark_sky(found.shows)).then(|| asked.lens(settings.pixel_arcsec));
-    let (lens, solution) = by_stars.map_or((None, None), |(lens, solution)| (Some(lens), solution));
-    let may_judge = may_judge || solution.is_some();
-    // what the catalogue does not know may be a lamp
-    let known = solution.as_ref().and_then(|solution| lens::known_stars(&field, solution));
-    let stars = CheckedStars {
-        matched: solution.as_ref().map(|solution| count(solution.matched)),
-        ..known.as_ref().map_or(stars, |known| CheckedStars { count: count(field.stars.len()), ..checked_stars(known) })
-    };
-    let judged = judged(request, may_judge, &plane, known.as_ref().unwrap_or(&field), &settings, solution.as_ref());
-    if judged.is_none() {
-        not_measured.push("focus, movement and lens: no stars that can be trusted".to_owned());
-    }
-    let (focus, motion) = judged.map_or((None, None), |(focus, motion)| (Some(focus), Some(motion)));
-    let halo = focus.as_ref().is_some_and(|focus| focus.halo);
-    let motion = motion.map(checked_motion);
-    let is_night = matches!(found.shows, CheckedScene::NightSky | CheckedScene::Moonlit | CheckedScene::Twilight);
-    let next = if is_night {
-        next::next(&settings, sky.as_ref(), &clipping, motion.as_ref(), request.kit.as_ref())
-    } else {
-        None
-    };
-    if next.is_none() && is_night {
-        not_measured.push("next settings: the file does not say exposure time and ISO".to_owned());
+        (sky, Vec::new())
     }
 
-    let in_sky = sky_light::Known {
-        request,
-        frame: &frame,
-        plane: &plane,
-        field: &field,
-        map: &cells,
-        settings: &settings,
-        sky: sky.as_ref(),
-        bodies,
-        solution: solution.as_ref(),
-        utc: taken.as_ref().and_then(|taken| taken.utc),
-        scene: found.shows,
-        stars: stars_seen(&stars, solution.is_some(), scene::may_show_stars(found.shows, sky.as_ref())),
-    };
-    let measured = in_sky.measured();
-    not_measured.extend(measured.not_measured);
-
-    let mut doubts: Vec<String> = frame.metadata.doubts.iter().map(ToString::to_string).collect();
-    doubts.extend(found.doubt);
-    let mut notes = frame.notes.clone();
-    if frame.cut_short {
-        notes.insert(0, format!("{CUT_SHORT}: copy it from the card again"));
+    fn by_stars(&self, shows: CheckedScene, may_judge: bool) -> ByStars {
+        let asked = lens::Asked {
+            request: &self.request,
+            frame: &self.frame,
+            plane: &self.plane,
+            field: &self.field,
+            taken: self.taken.as_ref(),
+        };
+        let asks = may_judge || asked.may_be_dark_sky(shows);
+        let (lens, solution) = if asks {
+            let (lens, solution) = asked.lens(self.settings.pixel_arcsec);
+            (Some(lens), solution)
+        } else {
+            (None, None)
+        };
+        // what the catalogue does not know may be a lamp
+        let known = solution.as_ref().and_then(|solution| lens::known_stars(&self.field, solution));
+        let all = count(self.field.stars.len());
+        let stars = CheckedStars {
+            matched: solution.as_ref().map(|solution| count(solution.matched)),
+            ..known
+                .as_ref()
+                .map_or_else(|| self.stars.clone(), |known| CheckedStars { count: all, ..checked_stars(known) })
+        };
+        let field = known.as_ref().unwrap_or(&self.field);
+        let may_judge = may_judge || solution.is_some();
+        let judged = judged(&self.request, may_judge, &self.plane, field, &self.settings, solution.as_ref());
+        ByStars { lens, solution, stars, judged }
     }
-    notes.extend(field.notes.iter().filter_map(star_note));
-    notes.extend(measured.notes);
-    let mut report = CheckReport {
-        file: request.name.clone(),
-        summary: String::new(),
-        advice: Vec::new(),
-        next,
-        scene: found.shows,
-        scene_why: found.why,
-        moonlit: bodies.map(|bodies| bodies.moonlit),
-        kind: Some(frame.kind.to_string()),
-        size_px: Some(frame.stored_size.map(|side| u32::try_from(side).unwrap_or(u32::MAX))),
-        taken,
-        settings,
-        stars,
-        focus: focus.map(checked_focus),
-        motion,
-        lens,
-        sky,
-        sky_mag_arcsec2: measured.sky_mag_arcsec2,
-        cloud_fraction: measured.cloud_fraction,
-        foreground_fraction: measured.foreground,
-        body: measured.body,
-        aurora: Some(measured.aurora),
-        clipping,
-        not_measured,
-        doubts,
-        notes,
-    };
-    report.advice = advice::of(&report, halo);
-    report.summary = report.advice.first().map_or_else(String::new, |first| first.text.clone());
-    Ok(Looked { frame, cells, report, stars: field.stars, layers: measured.layers })
+
+    fn report(&self) -> (CheckReport, FrameLayers) {
+        let mut not_measured = Vec::new();
+        let (sky, clipping) = self.exposure(&mut not_measured);
+        let seen = scene::Seen {
+            frame: &self.frame,
+            cells: &self.cells,
+            stars: &self.stars,
+            sky: sky.as_ref(),
+            bodies: self.bodies,
+            plane: &self.plane,
+            field: &self.field,
+        };
+        let judged_scene = scene::scene(&seen);
+        let may_judge = scene::may_show_stars(judged_scene.shows, sky.as_ref());
+        let by_stars = self.by_stars(judged_scene.shows, may_judge);
+        if by_stars.judged.is_none() {
+            not_measured.push("focus, movement and lens: no stars that can be trusted".to_owned());
+        }
+        let measured = sky_light::Known {
+            request: &self.request,
+            frame: &self.frame,
+            plane: &self.plane,
+            field: &self.field,
+            map: &self.cells,
+            settings: &self.settings,
+            sky: sky.as_ref(),
+            bodies: self.bodies,
+            solution: by_stars.solution.as_ref(),
+            utc: self.taken.as_ref().and_then(|taken| taken.utc),
+            scene: judged_scene.shows,
+            stars: stars_seen(&by_stars.stars, by_stars.solution.is_some(), may_judge),
+        }
+        .measured();
+        not_measured.extend(measured.not_measured);
+        let found = scene::with_the_sky(judged_scene, by_stars.stars.matched, &measured.aurora, sky.as_ref());
+
+        let (focus, motion) = by_stars.judged.map_or((None, None), |(focus, motion)| (Some(focus), Some(motion)));
+        let halo = focus.as_ref().is_some_and(|focus| focus.halo);
+        let motion = motion.map(checked_motion);
+        let is_night = matches!(found.shows, CheckedScene::NightSky | CheckedScene::Moonlit | CheckedScene::Twilight);
+        let next = is_night
+            .then(|| next::next(&self.settings, sky.as_ref(), &clipping, motion.as_ref(), self.request.kit.as_ref()))
+            .flatten();
+        if next.is_none() && is_night {
+            not_measured.push("next settings: the file does not say exposure time and ISO".to_owned());
+        }
+        let mut doubts: Vec<String> = self.frame.metadata.doubts.iter().map(ToString::to_string).collect();
+        doubts.extend(found.doubt);
+        let mut report = CheckReport {
+            file: self.request.name.clone(),
+            summary: String::new(),
+            advice: Vec::new(),
+            next,
+            scene: found.shows,
+            scene_why: found.why,
+            moonlit: self.bodies.map(|bodies| bodies.moonlit),
+            kind: Some(self.frame.kind.to_string()),
+            size_px: Some(self.frame.stored_size.map(count)),
+            taken: self.taken.clone(),
+            settings: self.settings.clone(),
+            stars: by_stars.stars,
+            focus: focus.map(checked_focus),
+            motion,
+            lens: by_stars.lens,
+            sky,
+            sky_mag_arcsec2: measured.sky_mag_arcsec2,
+            cloud_fraction: measured.cloud_fraction,
+            foreground_fraction: measured.foreground,
+            body: measured.body,
+            aurora: Some(measured.aurora),
+            clipping,
+            not_measured,
+            doubts,
+            notes: self.notes(measured.notes),
+        };
+        report.advice = advice::of(&report, halo);
+        report.summary = report.advice.first().map_or_else(String::new, |first| first.text.clone());
+        (report, measured.layers)
+    }
+
+    fn notes(&self, of_the_sky: Vec<String>) -> Vec<String> {
+        let cut = self.frame.cut_short.then(|| format!("{CUT_SHORT}: copy it from the card again"));
+        let of_the_stars = self.field.notes.iter().filter_map(star_note);
+        cut.into_iter().chain(self.frame.notes.iter().cloned()).chain(of_the_stars).chain(of_the_sky).collect()
+    }
 }
 
 /// What the search for stars says to somebody who looks for aurora.

@@ -1,7 +1,8 @@
 //! What a picture shows: by its light, by the sun where place and time are known, by its stars.
 
-use frame::{BodyHints, BrightBody, Frame, LightMap, PictureNature, Plane, SkyMask, StarField};
+use frame::{AuroraPresence, BodyHints, BrightBody, Frame, LightMap, PictureNature, Plane, SkyMask, StarField};
 
+use super::aurora::CheckedAurora;
 use super::facts::Bodies;
 use super::report::{CheckedScene, CheckedSky, CheckedStars};
 
@@ -21,6 +22,8 @@ const SURE_STARS: u32 = 20;
 const PROFILE: [f64; 2] = [0.82, 1.6];
 /// Luminance up to which a camera shows stars, cd/m2: the zenith with the sun at -5 degrees (Patat 2006: 0.5 at -6).
 const STARS_UP_TO_CD_M2: f64 = 1.0;
+/// Probability of an aurora from which it tells a night by itself: settings or their absence must not speak against it.
+const SURE_AURORA: f64 = 0.95;
 /// Brightest thousandth of the cells in a picture of nothing, share of full scale: nine stops under white.
 const DARK_LEVEL: f64 = 0.002;
 /// Brightest over darkest tenth of a picture's cells, less black, up to which its light is even: a sky has falloff, horizon, cloud.
@@ -84,6 +87,29 @@ pub(super) fn scene(seen: &Seen<'_>) -> Judged {
     }
     let (judged, is_night) = by_light_and_sun(seen);
     if is_night { by_the_moon(judged, seen) } else { judged }
+}
+
+/// The scene once the sky was measured: catalogue stars, and light that only an aurora makes, tell a night where the level
+/// did not.
+pub(super) fn with_the_sky(
+    judged: Judged,
+    matched: Option<u32>,
+    aurora: &CheckedAurora,
+    sky: Option<&CheckedSky>,
+) -> Judged {
+    if !matches!(judged.shows, CheckedScene::CannotTell | CheckedScene::Dark) {
+        return judged;
+    }
+    let night = |why: String| Judged { shows: CheckedScene::NightSky, why, doubt: judged.doubt.clone() };
+    if let Some(matched) = matched {
+        return night(format!("{matched} stars of the catalogue"));
+    }
+    let luminance = sky.and_then(|sky| sky.luminance_cd_m2).map(|luminance| luminance.value);
+    let is_dark = luminance.is_none_or(|luminance| luminance < NIGHT_UP_TO_CD_M2);
+    if aurora.present == AuroraPresence::Yes && aurora.probability >= SURE_AURORA && is_dark {
+        return night("aurora in the frame, and no stars that can be told".to_owned());
+    }
+    judged
 }
 
 /// A night that the moon lights: its disc is in the frame, or it is up and the sky is as bright as that makes it.

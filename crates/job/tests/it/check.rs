@@ -2,7 +2,8 @@
 
 use frame::{FocusState, MotionKind};
 use job::{
-    AdviceSubject, CheckReport, CheckRequest, CheckedChannel, CheckedScene, Kit, Urgency, check, check_with_picture,
+    AdviceSubject, AuroraPresence, CheckReport, CheckRequest, CheckedChannel, CheckedScene, Kit, Urgency, check,
+    check_with_picture,
 };
 
 use crate::composed::{Drawn, SIZE};
@@ -29,7 +30,8 @@ fn a_good_frame_is_called_good_and_its_settings_are_kept() {
     assert_eq!(next.dial, "4 s, f/1.8, ISO 1600");
     assert!(next.change_stops.value.abs() < 1e-9);
     assert_eq!(report.settings.focal_mm, Some(20.0));
-    assert!(report.not_measured.iter().any(|what| what.contains("aurora in kR")));
+    // grey: no colour tells an aurora
+    assert_ne!(report.aurora.unwrap().present, AuroraPresence::Yes);
 }
 
 /// 10 N²/(0.65 S t) at 1.8, 1600 and 4 s is 0.00779 cd/m² at mid-grey, by hand; 1.5 stops under it 0.00275.

@@ -45,7 +45,8 @@ impl Known {
 pub(super) struct Solved {
     file: String,
     /// yes, no, `no_stars` or uncertain.
-    pub(super) solved: String,
+    #[serde(rename = "solved")]
+    pub(super) elsewhere: String,
     /// Middle of the picture, J2000, degrees.
     pub(super) ra_deg: Option<f64>,
     pub(super) dec_deg: Option<f64>,

@@ -94,7 +94,7 @@ fn stars(report: &CheckReport) -> String {
 
 fn lens(file: &str, report: &CheckReport) -> String {
     let others = match solved(file) {
-        Some(row) if row.solved == "yes" => ", elsewhere too",
+        Some(row) if row.elsewhere == "yes" => ", elsewhere too",
         Some(_) => ", not elsewhere",
         None => "",
     };
