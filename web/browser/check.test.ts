@@ -37,12 +37,22 @@ describe("a test frame", () => {
     expect(await first.innerText()).toContain("Focus is soft");
     expect(await page.getByTestId("next").innerText()).toMatch(/ s, f\/1.8, ISO \d+/);
     const numbers = page.getByRole("region", { name: "Numbers" });
-    expect(await numbers.innerText()).toContain("not measured yet: aurora in kR");
+    expect(await numbers.innerText()).toMatch(/yes \(probability [01]\.\d+\)/);
+    expect(await numbers.innerText()).toMatch(/brightest [\d.]+ \([\d.]+ to [\d.]+\) kR/);
     expect(await numbers.innerText()).toMatch(/Full in green/);
     const drawing = page.locator(".found svg");
     await drawing.waitFor();
     expect(await drawing.locator("image").count()).toBe(1);
     expect(await drawing.locator("path").count()).toBeGreaterThan(0);
+    // one key a layer
+    const rings = drawing.locator('[data-layer="stars"]').first();
+    expect(await rings.isVisible()).toBe(true);
+    await page.keyboard.press("s");
+    expect(await rings.isVisible()).toBe(false);
+    expect(await page.getByRole("button", { name: /^Stars/ }).getAttribute("aria-pressed")).toBe("false");
+    await page.keyboard.press("s");
+    expect(await rings.isVisible()).toBe(true);
+    expect(await drawing.locator('[data-layer="aurora"]').count()).toBe(1);
     await shoot(page, "check-desk", true);
     expect(await breaches(page)).toEqual([]);
     await context.close();

@@ -65,6 +65,7 @@ const ALLOWED: [(&str, &[&str]); 15] = [
             "quietarc-journal",
             "quietarc-frame",
             "quietarc-raw",
+            "quietarc-scene",
         ],
     ),
     ("xtask", &[]),

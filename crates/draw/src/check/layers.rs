@@ -21,8 +21,18 @@ struct Look {
 
 /// Every area that a frame shows, in the order of drawing.
 pub(super) fn elements(layers: &FrameLayers, preview: &Preview, theme: &Theme) -> Vec<Element> {
-    let accent = theme.plot_accent.to_string();
-    let areas = [(&layers.clipped, Look { name: "clipped", width_px: 1.5, dashes: Some("1 2"), colour: accent })];
+    let look = |name, width_px, dashes, colour: crate::colour::Rgb| Look {
+        name,
+        width_px,
+        dashes,
+        colour: colour.to_string(),
+    };
+    let areas = [
+        (&layers.ground, look("ground", 1.2, Some("6 3 1 3"), theme.plot_muted)),
+        (&layers.cloud, look("cloud", 1.6, Some("9 5"), theme.plot_ink)),
+        (&layers.aurora, look("aurora", 2.0, None, theme.plot_accent)),
+        (&layers.clipped, look("clipped", 1.6, Some("1 2"), theme.plot_ink)),
+    ];
     areas.into_iter().filter_map(|(mask, look)| outlined(layers, mask, preview, &look)).collect()
 }
 

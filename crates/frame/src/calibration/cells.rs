@@ -65,7 +65,7 @@ impl Calibration {
         let unit = ceiling.filter(|ceiling| *ceiling > 0.0).map_or(1.0, f64::from);
         let levels: Vec<f64> = light.medians.iter().map(|median| f64::from(*median) * unit - black).collect();
         let geometry = self.geometry();
-        let places: Vec<Place> = (0..count).map(|cell| Place::of(geometry.as_ref(), middle(map, cell))).collect();
+        let places: Vec<Place> = (0..count).map(|cell| Place::of(geometry.as_ref(), map.middle_px(cell))).collect();
         let shares: Vec<f64> = places.iter().map(|place| self.share(place)).collect();
         let is_sky =
             |cell: usize| sky.is_none_or(|sky| sky.get(cell).copied().unwrap_or(false)) && !light.is_light[cell];
@@ -95,6 +95,22 @@ impl Calibration {
         cells
     }
 
+    /// Excess over the sky of some cells as 557.7 nm above the air, kR; `None` elsewhere and where it cannot be told.
+    ///
+    /// * `ceiling`: that of the frame, in whose shares the excess counts.
+    /// * `excess`: of the green channel, cell by cell, the sky's own light taken off.
+    /// * `wanted`: which cells.
+    pub fn excess_kr(&self, map: &LightMap, ceiling: Option<f32>, excess: &[f32], wanted: &[bool]) -> Vec<Option<f64>> {
+        let unit = ceiling.filter(|ceiling| *ceiling > 0.0).map_or(1.0, f64::from);
+        let geometry = self.geometry();
+        let of_cell = |(cell, (excess, wanted)): (usize, (&f32, &bool))| {
+            let level = [unit * f64::from(*excess), 0.0];
+            let place = wanted.then(|| Place::of(geometry.as_ref(), map.middle_px(cell)))?;
+            self.one_line_kr(&place, EmissionLine::Green5577, level).map(|kr| kr.value)
+        };
+        excess.iter().zip(wanted).enumerate().map(of_cell).collect()
+    }
+
     /// Light that a place has of what a pixel on the axis would have; NaN where there is none.
     fn share(&self, place: &Place) -> f64 {
         let sight = match place {
@@ -107,8 +123,4 @@ impl Calibration {
             .map_or(0.0, |fitted| super::brightness::lost_mag(fitted, sight.falloff_terms()));
         sight.solid_angle_share * 10f64.powf(-0.4 * lost)
     }
-}
-
-fn middle(map: &LightMap, cell: usize) -> [f64; 2] {
-    [cell % map.columns, cell / map.columns].map(|place| (place as f64 + 0.5) * map.cell_px - 0.5)
 }

@@ -1,7 +1,8 @@
 //! The aurora in a frame: whether there is one, how bright, how far it reaches.
 
 use frame::{
-    AuroraContext, AuroraFinding, AuroraForm, AuroraPresence, Calibration, Frame, LightChannel, LightMap, find_aurora,
+    AuroraClue, AuroraContext, AuroraFinding, AuroraForm, AuroraPresence, Calibration, Frame, LightChannel, LightMap,
+    find_aurora,
 };
 use quantity::{Basis, Estimate};
 use serde::{Deserialize, Serialize};
@@ -60,11 +61,12 @@ pub(super) fn aurora(
     let finding = find_aurora(map, context);
     let is_there = finding.presence != AuroraPresence::No && finding.mask.iter().any(|cell| *cell);
     let kr = Brightness { frame, map, finding: &finding, calibration };
+    let [brightest_kr, median_kr] = if is_there { kr.at([BRIGHTEST, MIDDLE]) } else { [None; 2] };
     let checked = CheckedAurora {
         present: finding.presence,
         probability: finding.probability,
-        brightest_kr: if is_there { kr.of(|channel| channel.brightest) } else { None },
-        median_kr: if is_there { kr.of(|channel| channel.median) } else { None },
+        brightest_kr,
+        median_kr,
         is_least: is_there && finding.excess_is_least,
         extent: is_there.then(|| extent(finding.extent.sky_share)),
         lines: finding.lines.map(|lines| {
@@ -89,7 +91,11 @@ fn extent(share: f64) -> Estimate {
 
 /// The evidence that weighs most, and the best rival.
 fn words(finding: &AuroraFinding) -> Vec<String> {
-    let mut evidence: Vec<_> = finding.evidence.iter().filter(|piece| piece.log_odds.abs() >= WORTH_TELLING).collect();
+    let mut evidence: Vec<_> = finding
+        .evidence
+        .iter()
+        .filter(|piece| piece.clue != AuroraClue::Prior && piece.log_odds.abs() >= WORTH_TELLING)
+        .collect();
     evidence.sort_by(|a, b| b.log_odds.abs().total_cmp(&a.log_odds.abs()));
     let mut words: Vec<String> = evidence
         .iter()
@@ -123,25 +129,36 @@ struct Brightness<'a> {
 }
 
 impl Brightness<'_> {
-    /// A level of the green channel, at the auroral cell that is nearest to it.
-    fn of(&self, level: impl Fn(&frame::ChannelExcess) -> f64) -> Option<Estimate> {
-        let green = self
-            .finding
-            .excess
+    /// Brightness at two places in the order of the auroral cells, each with its range: above the air, so that cells low down
+    /// and near the corners count for what they are.
+    fn at<const N: usize>(&self, places: [f64; N]) -> [Option<Estimate>; N] {
+        let none = [None; N];
+        let is_green = |channel| matches!(channel, LightChannel::Green | LightChannel::Grey);
+        let green = self.finding.excess.iter().find(|excess| is_green(excess.channel));
+        let (Some(green), Some(calibration)) = (green, self.calibration) else { return none };
+        let kr = calibration.excess_kr(self.map, self.frame.ceiling, &green.cells, &self.finding.mask);
+        let mut cells: Vec<(usize, f64)> = kr
             .iter()
-            .find(|excess| matches!(excess.channel, LightChannel::Green | LightChannel::Grey))?;
-        let wanted = level(green);
-        let off = |cell: &usize| (f64::from(green.cells[*cell]) - wanted).abs();
-        let cell = (0..green.cells.len())
-            .filter(|cell| self.finding.mask[*cell] && green.cells[*cell].is_finite())
-            .min_by(|a, b| off(a).total_cmp(&off(b)))?;
-        // the map counts in shares of full scale, the calibration in the unit of planes
-        let unit = self.frame.ceiling.filter(|ceiling| *ceiling > 0.0).map_or(1.0, f64::from);
-        let noise = self.map.green().map_or(0.0, |light| f64::from(light.spreads[cell])) / CELL_SAMPLES.sqrt();
-        let noise = if noise.is_finite() { noise } else { 0.0 };
-        self.calibration?.green_kr(unit * wanted, unit * noise, self.map.middle_px(cell))
+            .enumerate()
+            .filter_map(|(cell, kr)| Some((cell, (*kr)?)))
+            .filter(|(_, kr)| kr.is_finite())
+            .collect();
+        cells.sort_by(|a, b| a.1.total_cmp(&b.1));
+        places.map(|place| {
+            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a place in a list")]
+            let index = (place * cells.len().checked_sub(1)? as f64).round() as usize;
+            let (cell, _) = *cells.get(index)?;
+            // the map counts in shares of full scale, the calibration in the unit of planes
+            let unit = self.frame.ceiling.filter(|ceiling| *ceiling > 0.0).map_or(1.0, f64::from);
+            let spread = self.map.green().map_or(0.0, |light| f64::from(light.spreads[cell]));
+            let noise = if spread.is_finite() { spread / CELL_SAMPLES.sqrt() } else { 0.0 };
+            calibration.green_kr(unit * f64::from(green.cells[cell]), unit * noise, self.map.middle_px(cell))
+        })
     }
 }
 
+/// Places in the order of the auroral cells: the hundredth that is brightest may be a star or an accident.
+const BRIGHTEST: f64 = 0.99;
+const MIDDLE: f64 = 0.5;
 /// Samples behind the median of a cell, at least: its error is the spread of one over the root of them.
 const CELL_SAMPLES: f64 = 64.0;
