@@ -7,7 +7,7 @@ use frame::AuroraPresence;
 use super::measures;
 use super::rank::Parts;
 use super::report::{DudKind, SequenceKind, SortReport};
-use super::request::MeasuredFrame;
+use super::request::{MeasuredFrame, PersonVerdict};
 use super::sequences::Part;
 
 /// Appends to a text; writing to a String cannot fail.
@@ -54,8 +54,13 @@ pub(super) fn summary(report: &SortReport) -> String {
         let reasons = if reasons.is_empty() { "as you said".to_owned() } else { reasons.join(", ") };
         append!(text, ", {} ({reasons})", counted(report.duds, "dud"));
     }
-    if report.undecided > 0 {
-        append!(text, ", {} cannot be judged", report.undecided);
+    let left_open = report.frames.iter().filter(|frame| frame.person == Some(PersonVerdict::Undecided)).count();
+    let left_open = u32::try_from(left_open).unwrap_or(u32::MAX);
+    if report.undecided > left_open {
+        append!(text, ", {} cannot be judged", report.undecided - left_open);
+    }
+    if left_open > 0 {
+        append!(text, ", {left_open} left open by you");
     }
     text.push('.');
     text
