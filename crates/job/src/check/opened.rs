@@ -1,12 +1,14 @@
 //! A picture opened to be looked at: small, or a part of it pixel for pixel.
 
 use std::ops::ControlFlow;
+use std::sync::OnceLock;
 
 use frame::{Frame, Limits, Star, StarSearch, find_stars_in, open_preview};
 use optics::Channel;
 use thiserror::Error;
 
 use super::open_whole;
+use super::pair::{SamePlace, same_place};
 use super::preview::{Preview, channels, encoded, shrunk, white};
 
 /// Longest side of the copy that white is found on, px.
@@ -58,6 +60,7 @@ pub struct OpenedPicture {
     frame: Frame,
     /// Light that is shown as white, over full scale.
     white: f32,
+    stars: OnceLock<Vec<Star>>,
 }
 
 impl OpenedPicture {
@@ -72,7 +75,7 @@ impl OpenedPicture {
         let opened = if preview_first { open_preview } else { open_whole };
         let frame = opened(bytes, &Limits::default())?;
         let white = if frame.linearity.is_linear() { white_of(&frame)? } else { 1.0 };
-        Ok(Self { frame, white })
+        Ok(Self { frame, white, stars: OnceLock::new() })
     }
 
     /// Columns and rows as shown.
@@ -133,19 +136,27 @@ impl OpenedPicture {
         Ok(Crop { left, top, width, height, rgb })
     }
 
-    /// Its stars at their places as shown, the most significant first.
+    /// A star near a place, and the same star on another picture; see [`same_place`].
     ///
     /// # Errors
     ///
     /// None that an opened picture can cause.
-    pub fn stars(&self) -> Result<Vec<Star>, UnreadablePicture> {
+    pub fn same_place(&self, other: &Self, near_px: [f64; 2]) -> Result<SamePlace, UnreadablePicture> {
+        Ok(same_place(self.stars()?, other.stars()?, self.size_px(), near_px))
+    }
+
+    /// Its stars at their places as shown, the most significant first: found once.
+    fn stars(&self) -> Result<&[Star], UnreadablePicture> {
+        if let Some(found) = self.stars.get() {
+            return Ok(found);
+        }
         let mut plane = self.frame.luminance()?;
         let field = find_stars_in(&mut plane, &StarSearch::default());
         let shown = |star: Star| {
             let [x_px, y_px] = self.frame.displayed([star.x_px, star.y_px]);
             Star { x_px, y_px, ..star }
         };
-        Ok(field.stars.into_iter().map(shown).collect())
+        Ok(self.stars.get_or_init(|| field.stars.into_iter().map(shown).collect()))
     }
 
     /// Where a shown pixel is stored: turning and mirroring keep lengths, so that the way back is the transpose.
