@@ -10,9 +10,9 @@ const VOTERS: usize = 60;
 const ELECTORATE: usize = 600;
 /// Side of a bin of displacement, px: wider than a star, for the sky also turns between two frames.
 const BIN_PX: f64 = 8.0;
-/// Votes that chance alone is exceeded by: standard deviations of the number that unrelated stars give, and at least so many.
-const SIGMAS_OVER_CHANCE: f64 = 6.0;
-const LEAST_VOTES: f64 = 4.0;
+/// How often unrelated stars may be taken for the same sky, and the fewest votes that are believed at all.
+const WRONG_SHARE: f64 = 1e-3;
+const LEAST_VOTES: usize = 3;
 
 /// One place of the sky on two frames.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -93,10 +93,27 @@ fn common_shift(near: &[&Star], others: &[&Star], size_px: [usize; 2]) -> Option
         }
     }
     let votes = bins.into_iter().max_by(|a, b| a.1.len().cmp(&b.1.len()).then_with(|| b.0.cmp(&a.0)))?.1;
-    let area = size_px[0] as f64 * size_px[1] as f64;
-    let by_chance = near.len() as f64 * others.len() as f64 * BIN_PX * BIN_PX / area.max(1.0);
-    let needed = (by_chance + SIGMAS_OVER_CHANCE * by_chance.sqrt()).max(LEAST_VOTES).min(0.8 * near.len() as f64);
-    (votes.len() as f64 >= needed.max(3.0)).then(|| [0, 1].map(|axis| median(votes.iter().map(|shift| shift[axis]))))
+    let area = (size_px[0] as f64 * size_px[1] as f64).max(1.0);
+    let by_chance = near.len() as f64 * others.len() as f64 * BIN_PX * BIN_PX / area;
+    // displacements reach from one corner to the other, in four overlapping sets of bins
+    let bins = 4.0 * 4.0 * area / (BIN_PX * BIN_PX);
+    let needed = votes_beyond_chance(by_chance, WRONG_SHARE / bins);
+    (votes.len() >= needed.max(LEAST_VOTES)).then(|| [0, 1].map(|axis| median(votes.iter().map(|shift| shift[axis]))))
+}
+
+/// The least number that a Poisson count of this mean reaches with less than this probability.
+fn votes_beyond_chance(mean: f64, probability: f64) -> usize {
+    let mut term = (-mean).exp();
+    let mut below = 0.0;
+    for number in 0..VOTERS * 4 {
+        // the tail by its first term once it is small: the sum of the others is then less than it
+        if number as f64 > mean && 2.0 * term < probability && below > 0.5 {
+            return number;
+        }
+        below += term;
+        term *= mean / (number as f64 + 1.0);
+    }
+    usize::MAX
 }
 
 fn median(values: impl Iterator<Item = f64>) -> f64 {
