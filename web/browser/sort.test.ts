@@ -42,7 +42,7 @@ async function sortPage(context: BrowserContext): Promise<Page> {
 
 async function sortNight(page: Page): Promise<void> {
   await page.getByLabel(/Folder of the night's frames/).fill(night);
-  await page.getByRole("button", { name: /^Sort/ }).click();
+  await page.locator('form[aria-label="Folder"] button.main').click();
   await page.getByTestId("sheet").waitFor();
 }
 
@@ -58,7 +58,7 @@ async function judge(page: Page, key: string, name: string): Promise<void> {
   const kept = page.waitForResponse((answer) => answer.url().endsWith("/api/sort/verdict") && answer.ok());
   await page.keyboard.press(key);
   await kept;
-  await page.locator(`[data-name="${name}"][aria-label*="you: "]`).waitFor();
+  await page.locator(`[data-name="${name}"]:not([data-person="none"])`).waitFor();
 }
 
 describe("a night's frames", () => {
@@ -115,7 +115,7 @@ describe("a night's frames", () => {
 
     await point(page, "IMG_02.jpg");
     await page.keyboard.press("Backspace");
-    await page.locator('[data-name="IMG_02.jpg"]:not([aria-label*="you: "])').waitFor();
+    await page.locator('[data-name="IMG_02.jpg"][data-person="none"]').waitFor();
     await context.close();
   });
 
@@ -178,7 +178,7 @@ describe("a night's frames", () => {
     const kept = page.waitForResponse((answer) => answer.url().endsWith("/api/sort/verdict"));
     await page.getByRole("button", { name: "Dud", exact: true }).click();
     expect((await kept).ok()).toBe(true);
-    await page.locator('[data-name="IMG_06.jpg"][aria-label*="you: dud"]').waitFor();
+    await page.locator('[data-name="IMG_06.jpg"][data-person="dud"]').waitFor();
     await page.waitForLoadState("networkidle");
     await shoot(page, "sort-phone");
     expect(await breaches(page)).toEqual([]);
@@ -204,8 +204,8 @@ describe("a night's frames", () => {
     const context = await running.context(DESK);
     const page = await sortPage(context);
     await page.getByLabel(/Folder of the night's frames/).fill("/no/such/folder");
-    await page.getByRole("button", { name: /^Sort/ }).click();
-    expect(await page.getByRole("alert").innerText()).toContain("/no/such/folder cannot be read");
+    await page.locator('form[aria-label="Folder"] button.main').click();
+    expect(await page.getByRole("alert").innerText()).toContain("folder /no/such/folder cannot be read");
     await context.close();
   });
 });

@@ -52,7 +52,7 @@ impl FrameFolders {
         };
         Err(Failure {
             field: Some("folder".to_owned()),
-            ..Failure::new(format!("{} is none of the folders that may be sorted here", folder.display()), hint)
+            ..Failure::new(format!("the folder {} is none of those that may be sorted here", folder.display()), hint)
         })
     }
 

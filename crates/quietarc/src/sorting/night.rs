@@ -181,7 +181,10 @@ impl<'a> Matched<'a> {
 pub(crate) fn real_folder(folder: &Path) -> Result<PathBuf, Failure> {
     folder.canonicalize().map_err(|error| Failure {
         field: Some("folder".to_owned()),
-        ..Failure::new(format!("{} cannot be read: {error}", folder.display()), "give the folder of the night's frames")
+        ..Failure::new(
+            format!("the folder {} cannot be read: {error}", folder.display()),
+            "give the folder of the night's frames",
+        )
     })
 }
 

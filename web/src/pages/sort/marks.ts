@@ -64,10 +64,9 @@ export function overlaid(frame: SortedFrame): string {
   return parts.filter((part) => part !== null).join(" · ");
 }
 
-/** The whole frame in one sentence, for those who hear the page. */
+/** What is heard of a frame beside what is seen: its time, and why it is what it is. */
 export function spoken(frame: SortedFrame): string {
-  const said = [shortName(frame.name), hour(frame), mark(frame), frame.why].filter((part) => part !== "");
-  return said.join(", ");
+  return [hour(frame), frame.why].filter((part) => part !== "").join(", ");
 }
 
 export type Row = { what: string; value: string };
