@@ -193,7 +193,9 @@ describe("a night's frames", () => {
     await sortNight(page);
     expect(await page.locator(".thumb img").count()).toBe(0);
     await page.getByRole("button", { name: "Show the frames, dim and red" }).click();
-    await page.locator(".thumb img").first().waitFor();
+    const picture = page.locator(".thumb img").first();
+    await picture.evaluate((image) => image.scrollIntoView({ block: "center" }));
+    await expect.poll(() => picture.evaluate((image) => (image as HTMLImageElement).naturalWidth)).toBeGreaterThan(0);
     await page.waitForLoadState("networkidle");
     expect(await mostGreenOrBlue(context, await shoot(page, "sort-dark-phone"))).toBe(0);
     expect(await breaches(page, RULES_FOR_LIT_PAGES)).toEqual([]);

@@ -187,7 +187,9 @@ fn white_of(frame: &Frame) -> Result<f32, UnreadablePicture> {
         let mut plane = shrunk(frame, *channel, step, small)?;
         #[expect(clippy::cast_possible_truncation, reason = "a ratio near one")]
         let share = (neutral[channel.index()] as f32).max(1e-6);
-        plane.iter_mut().for_each(|light| *light /= share);
+        for light in &mut plane {
+            *light /= share;
+        }
         planes.push(plane);
     }
     Ok(white(&planes))

@@ -183,7 +183,7 @@ fn keepers(request: &SortRequest, night: &Sorted<'_>, facts: &Night<'_>, judged:
     for (judged, _out) in judged.iter_mut().zip(&counts).filter(|(_judged, counts)| !**counts) {
         if judged.verdict == FrameVerdict::Spare {
             judged.rating = Some(BESIDE);
-            judged.why = "not of the night".to_owned();
+            "not of the night".clone_into(&mut judged.why);
         }
     }
     for candidate in &candidates {

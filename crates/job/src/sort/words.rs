@@ -49,10 +49,14 @@ pub(super) fn summary(report: &SortReport) -> String {
         append!(text, ", {} more are good", report.spare);
     }
     if report.duds > 0 {
-        let reasons: Vec<String> =
+        let mut reasons: Vec<String> =
             report.reasons.iter().map(|reason| format!("{} {}", reason.frames, fault(reason.kind))).collect();
-        let reasons = if reasons.is_empty() { "as you said".to_owned() } else { reasons.join(", ") };
-        append!(text, ", {} ({reasons})", counted(report.duds, "dud"));
+        let duds = report.frames.iter().filter(|frame| frame.person == Some(PersonVerdict::Dud));
+        let without_fault = duds.filter(|frame| frame.reasons.is_empty()).count();
+        if without_fault > 0 {
+            reasons.push(format!("{without_fault} by your word"));
+        }
+        append!(text, ", {} ({})", counted(report.duds, "dud"), reasons.join(", "));
     }
     let left_open = report.frames.iter().filter(|frame| frame.person == Some(PersonVerdict::Undecided)).count();
     let left_open = u32::try_from(left_open).unwrap_or(u32::MAX);

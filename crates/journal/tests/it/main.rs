@@ -7,4 +7,5 @@ mod feeds;
 mod names;
 mod round_trips;
 mod samples;
+mod verdicts;
 mod whole;

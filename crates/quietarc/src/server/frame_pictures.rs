@@ -5,20 +5,20 @@ use std::path::Path as FilePath;
 use std::sync::{Arc, Mutex};
 
 use axum::Json;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, State};
 use axum::http::HeaderName;
 use axum::http::header::{CACHE_CONTROL, CONTENT_TYPE, X_CONTENT_TYPE_OPTIONS};
 use axum::response::IntoResponse;
 use draw::{Palette, picture_png};
 use job::{OpenedPicture, SamePlace};
 use serde::Deserialize;
-use tokio::sync::Semaphore;
+use tokio::sync::{OwnedSemaphorePermit, Semaphore};
 
 use super::Shared;
 use super::api::{Answer, aside};
 use super::drawings::PaletteName;
 use super::night::locked;
-use super::refusal::Refusal;
+use super::refusal::{AskQuery, Refusal};
 use crate::Failure;
 use crate::sorting::{ReadError, read_content};
 
@@ -50,12 +50,12 @@ struct Small {
 pub(super) struct Pictures {
     small: Mutex<VecDeque<Small>>,
     opened: Mutex<VecDeque<Arc<Opened>>>,
-    gate: Semaphore,
+    gate: Arc<Semaphore>,
 }
 
 impl Pictures {
     pub(super) fn new() -> Self {
-        Self { small: Mutex::default(), opened: Mutex::default(), gate: Semaphore::new(AT_ONCE) }
+        Self { small: Mutex::default(), opened: Mutex::default(), gate: Arc::new(Semaphore::new(AT_ONCE)) }
     }
 
     fn known_small(&self, hash: &str, palette: Palette) -> Option<Arc<[u8]>> {
@@ -73,6 +73,13 @@ impl Pictures {
             bytes += one.png.len();
             bytes <= SMALL_BYTES
         });
+    }
+
+    /// Waits for its turn. The permit goes along with the work: that goes on also where nobody waits for it any more.
+    async fn turn(&self) -> Result<OwnedSemaphorePermit, Refusal> {
+        Arc::clone(&self.gate).acquire_owned().await.map_err(|_closed| {
+            Refusal::internal(Failure::new("pictures are no longer opened", "start the server again"))
+        })
     }
 
     fn known_opened(&self, hash: &str) -> Option<Arc<Opened>> {
@@ -118,14 +125,16 @@ async fn opened(shared: &Shared, hash: String) -> Result<Arc<Opened>, Refusal> {
         return Ok(known);
     }
     let (path, preview_first) = of_the_night(shared, &hash)?;
-    let _permit = shared.nights.pictures.gate.acquire().await;
-    let opened = aside(move || {
+    let permit = shared.nights.pictures.turn().await?;
+    let nights = Arc::clone(&shared.nights);
+    aside(move || {
+        let _permit = permit;
         let picture = open(&path, &hash, preview_first)?;
-        Ok::<_, Failure>(Arc::new(Opened { hash, picture }))
+        let opened = Arc::new(Opened { hash, picture });
+        nights.pictures.keep_opened(&opened);
+        Ok::<_, Failure>(opened)
     })
-    .await?;
-    shared.nights.pictures.keep_opened(&opened);
-    Ok(opened)
+    .await
 }
 
 /// Whose eyes a picture is for.
@@ -148,22 +157,23 @@ fn png(bytes: impl Into<axum::body::Body>) -> impl IntoResponse {
 pub(super) async fn small(
     State(shared): State<Shared>,
     Path(hash): Path<String>,
-    Query(eyes): Query<For>,
+    AskQuery(eyes): AskQuery<For>,
 ) -> Result<impl IntoResponse, Refusal> {
     let palette: Palette = eyes.palette.into();
     if let Some(known) = shared.nights.pictures.known_small(&hash, palette) {
         return Ok(png(known.to_vec()));
     }
     let (path, preview_first) = of_the_night(&shared, &hash)?;
-    let _permit = shared.nights.pictures.gate.acquire().await;
-    let content_hash = hash.clone();
-    let made: Arc<[u8]> = aside(move || {
-        let small = open(&path, &content_hash, preview_first)?.small(SMALL_PX);
+    let permit = shared.nights.pictures.turn().await?;
+    let made = aside(move || {
+        let _permit = permit;
+        let small = open(&path, &hash, preview_first)?.small(SMALL_PX);
         let small = small.map_err(|error| Failure::new(error.to_string(), error.hint()))?;
-        Ok::<_, Failure>(picture_png([small.width, small.height], &small.rgb, palette).into())
+        let made: Arc<[u8]> = picture_png([small.width, small.height], &small.rgb, palette).into();
+        shared.nights.pictures.keep_small(&hash, palette, &made);
+        Ok::<_, Failure>(made)
     })
     .await?;
-    shared.nights.pictures.keep_small(&hash, palette, &made);
     Ok(png(made.to_vec()))
 }
 
@@ -180,7 +190,7 @@ pub(super) struct PartAsked {
 pub(super) async fn part(
     State(shared): State<Shared>,
     Path(hash): Path<String>,
-    Query(asked): Query<PartAsked>,
+    AskQuery(asked): AskQuery<PartAsked>,
 ) -> Result<impl IntoResponse, Refusal> {
     if !asked.x.is_finite() || !asked.y.is_finite() || asked.width.max(asked.height) > LARGEST_PART_PX {
         let hint = format!("ask for {LARGEST_PART_PX} pixels along a side at most");
@@ -220,7 +230,7 @@ pub(super) struct Pair {
     second_size_px: [usize; 2],
 }
 
-pub(super) async fn same_place(State(shared): State<Shared>, Query(asked): Query<PairAsked>) -> Answer<Pair> {
+pub(super) async fn same_place(State(shared): State<Shared>, AskQuery(asked): AskQuery<PairAsked>) -> Answer<Pair> {
     let first = opened(&shared, asked.first).await?;
     let second = opened(&shared, asked.second).await?;
     aside(move || {

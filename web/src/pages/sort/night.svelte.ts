@@ -108,7 +108,10 @@ class Sorted {
   step(by: number): boolean {
     const { shown } = this;
     const at = shown.indexOf(this.index);
-    const near = at >= 0 ? at + by : shown.findIndex((index) => index > this.index);
+    // a frame that the filter took away still has neighbours
+    const ahead = shown.findIndex((index) => index > this.index);
+    const behind = shown.findLastIndex((index) => index < this.index);
+    const near = at >= 0 ? at + by : by > 0 ? ahead : behind;
     const to = shown[near];
     if (to === undefined) return false;
     this.index = to;
