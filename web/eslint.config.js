@@ -17,6 +17,9 @@ const browserGlobals = Object.fromEntries(
     "location",
     "history",
     "requestAnimationFrame",
+    "EventSource",
+    "URL",
+    "URLSearchParams",
   ].map((name) => [name, "readonly"]),
 );
 

@@ -6,6 +6,7 @@ import { join, resolve } from "node:path";
 
 import { type Browser, type BrowserContext, chromium, type Page } from "playwright-core";
 
+const BINARY = process.env["QUIETARC_BIN"] ?? resolve(import.meta.dirname, "../../target/debug/quietarc");
 const START_MS = 60_000;
 const SHOTS = resolve(import.meta.dirname, "shots");
 
@@ -48,18 +49,17 @@ export const PHONE = { width: 390, height: 844 };
 export class Running {
   private constructor(
     readonly url: string,
-    private readonly program: ChildProcess,
+    private program: ChildProcess,
     private readonly browser: Browser,
     private readonly folder: string,
   ) {}
 
   static async start(): Promise<Running> {
     const folder = mkdtempSync(join(tmpdir(), "quietarc-browser-"));
-    const binary = process.env["QUIETARC_BIN"] ?? resolve(import.meta.dirname, "../../target/debug/quietarc");
     const settings = join(folder, "settings.toml");
     writeFileSync(settings, NO_NETWORK);
     const program = spawn(
-      binary,
+      BINARY,
       ["demo", "--journal", join(folder, "demo.sqlite"), "--settings", settings, "--port", "0"],
       { stdio: ["ignore", "pipe", "inherit"] },
     );
@@ -89,6 +89,20 @@ export class Running {
     await page.locator(".strip svg").waitFor();
     await page.getByTestId("bowl").locator("svg").waitFor();
     return page;
+  }
+
+  /** Ends the program and starts it again on the same journal, at the same address. */
+  async restart(): Promise<void> {
+    const gone = new Promise((done) => this.program.once("exit", done));
+    this.program.kill();
+    await gone;
+    const journal = join(this.folder, "demo.sqlite");
+    const settings = join(this.folder, "settings.toml");
+    const { port } = new URL(this.url);
+    this.program = spawn(BINARY, ["serve", "--journal", journal, "--settings", settings, "--port", port], {
+      stdio: ["ignore", "pipe", "inherit"],
+    });
+    await address(this.program);
   }
 
   async stop(): Promise<void> {

@@ -11,8 +11,13 @@ import type {
   Kit,
   OutlookReport,
   OutlookRequest,
+  PersonVerdict,
+  ReasonCount,
+  SamePlace,
   Site,
   SkymapRequest,
+  SortedFrame,
+  SortReport,
   StandReport,
   StandRequest,
   Starters,
@@ -273,3 +278,128 @@ export async function exported(kind: DocumentKind, request: OutlookRequest, sign
   const content = await response.blob();
   return new File([content], name ?? `quietarc.${kind}`, { type: content.type });
 }
+
+/** What is asked about a folder of frames. */
+export type NightQuestion = {
+  folder: string;
+  site: string | null;
+  kit: string | null;
+  time_zone: string | null;
+  clock: string[];
+  keep: number | null;
+};
+
+/** Something that went wrong with one file. */
+export type FaultLine = { name: string; problem: string; remedy: string };
+
+/** How a sort stands. */
+export type SortStanding = {
+  phase: "measuring" | "done" | "failed";
+  words: string;
+  measured: number;
+  to_measure: number;
+  known: number;
+  left_s: number | null;
+  stopped: boolean;
+  failed: number;
+  faults: FaultLine[];
+  problem: FaultLine | null;
+};
+
+/** A frame that can be shown before it is judged. */
+export type ArrivedFrame = { name: string; content_hash: string };
+
+/** What is sorted on the program's machine. */
+export type NightPage = {
+  question: NightQuestion | null;
+  folder: string | null;
+  standing: SortStanding | null;
+  offered: string[];
+  any_folder: boolean;
+};
+
+/** What a verdict changed. */
+export type Said = Pick<SortReport, "summary" | "keepers" | "duds" | "spare" | "undecided" | "best" | "notes"> & {
+  reasons: ReasonCount[];
+  changed: { index: number; frame: SortedFrame }[];
+};
+
+export const night = (signal: AbortSignal) => get<NightPage>("/api/sort", signal);
+
+/** Starts a sort; what was measured before is not measured again. */
+export const startSort = (question: NightQuestion, signal: AbortSignal) =>
+  postForJson<NightPage>("/api/sort", question, signal);
+
+/** Ends the measuring; what was measured is kept. */
+export const stopSort = (signal: AbortSignal) => ask("/api/sort", { method: "DELETE", signal });
+
+export const nightReport = (signal: AbortSignal) =>
+  get<{ folder: string; report: SortReport; faults: FaultLine[] }>("/api/sort/report", signal);
+
+/** Listens to a sort until it is done; returns how to stop listening. */
+export function followSort(
+  each: (standing: SortStanding & { arrived: ArrivedFrame[] }) => void,
+  lost: () => void,
+): () => void {
+  const source = new EventSource("/api/sort/progress");
+  source.addEventListener("standing", (event: MessageEvent<string>) => {
+    const standing = JSON.parse(event.data) as SortStanding & { arrived: ArrivedFrame[] };
+    if (standing.phase !== "measuring") source.close();
+    each(standing);
+  });
+  source.addEventListener("error", () => {
+    // closed by the other side before its last word: what was told would be told again
+    source.close();
+    lost();
+  });
+  return () => source.close();
+}
+
+/** Keeps what a person says about a frame; null takes it back. */
+export const sayOfFrame = (content_hash: string, verdict: PersonVerdict | null, signal: AbortSignal) =>
+  postForJson<Said>("/api/sort/verdict", { content_hash, verdict }, signal);
+
+/** Writes ratings beside the pictures; a person's own stay. */
+export const writeRatings = (signal: AbortSignal) =>
+  postForJson<{ words: string; left: string[]; faults: FaultLine[] }>("/api/sort/ratings", {}, signal);
+
+/** Where a small picture of a frame is. */
+export const smallFrame = (content_hash: string, palette: Palette) =>
+  `/api/sort/frames/${encodeURIComponent(content_hash)}/small?palette=${palette}`;
+
+/** A part of a frame pixel for pixel, as the address of a picture in memory and the place of its first pixel. */
+export async function partOfFrame(
+  content_hash: string,
+  middle: [number, number],
+  size: [number, number],
+  palette: Palette,
+  signal: AbortSignal,
+): Promise<{ url: string; left: number; top: number }> {
+  const query = new URLSearchParams({
+    x: String(middle[0]),
+    y: String(middle[1]),
+    width: String(size[0]),
+    height: String(size[1]),
+    palette,
+  });
+  const path = `/api/sort/frames/${encodeURIComponent(content_hash)}/part?${query.toString()}`;
+  const answer = await ask(path, { signal });
+  const place = (name: string) => Number(answer.headers.get(name) ?? 0);
+  return {
+    url: URL.createObjectURL(await answer.blob()),
+    left: place("quietarc-left"),
+    top: place("quietarc-top"),
+  };
+}
+
+/** Two frames held on one star near a place of the first. */
+export type Pair = SamePlace & { first_size_px: [number, number]; second_size_px: [number, number] };
+
+export const samePlace = (first: string, second: string, near: [number, number] | null, signal: AbortSignal) => {
+  const query = new URLSearchParams({ first, second });
+  if (near !== null) {
+    query.set("x", String(near[0]));
+    query.set("y", String(near[1]));
+  }
+  return get<Pair>(`/api/sort/same-place?${query.toString()}`, signal);
+};

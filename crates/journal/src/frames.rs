@@ -145,7 +145,12 @@ impl Journal {
         let mut statement = self.connection.prepare("SELECT content_hash, verdict FROM frame_verdict")?;
         let rows = statement.query_map([], |row| {
             let text: String = row.get(1)?;
-            Ok((row.get(0)?, if text == "keep" { PersonVerdict::Keep } else { PersonVerdict::Dud }))
+            let verdict = match text.as_str() {
+                "keep" => PersonVerdict::Keep,
+                "dud" => PersonVerdict::Dud,
+                _ => PersonVerdict::Undecided,
+            };
+            Ok((row.get(0)?, verdict))
         })?;
         Ok(rows.collect::<Result<_, _>>()?)
     }
@@ -182,5 +187,6 @@ fn verdict_text(verdict: PersonVerdict) -> &'static str {
     match verdict {
         PersonVerdict::Keep => "keep",
         PersonVerdict::Dud => "dud",
+        PersonVerdict::Undecided => "undecided",
     }
 }

@@ -555,6 +555,9 @@ pub struct ServeArgs {
     /// Let others in the local network in who scan the QR code shown
     #[arg(long)]
     pub share: bool,
+    /// A folder whose frames, and those in folders below it, may be sorted from the page; may be given again [default: any folder; with --share none]
+    #[arg(long, value_name = "FOLDER")]
+    pub frames: Vec<PathBuf>,
     /// The journal
     #[command(flatten)]
     pub journal: JournalArgs,

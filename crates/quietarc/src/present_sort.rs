@@ -114,13 +114,24 @@ fn cameras(out: &mut String, report: &SortReport) {
 /// "412 frames measured in 3 min; 20 known from before".
 pub(crate) fn took(gathered: &Gathered, time: Duration) -> String {
     let mut text = format!("{} measured in {:.1} s", gathered.measured, time.as_secs_f64());
+    append_others(&mut text, gathered);
+    text
+}
+
+/// "412 frames measured; 20 known from before".
+pub(crate) fn counted(gathered: &Gathered) -> String {
+    let mut text = format!("{} frames measured", gathered.measured);
+    append_others(&mut text, gathered);
+    text
+}
+
+fn append_others(text: &mut String, gathered: &Gathered) {
     if gathered.known > 0 {
         let _written = write!(text, ", {} known from before", gathered.known);
     }
     if gathered.others > 0 {
         let _written = write!(text, "; {} other files passed over", gathered.others);
     }
-    text
 }
 
 pub(crate) fn rated(rated: &Rated) -> String {

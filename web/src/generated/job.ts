@@ -395,6 +395,14 @@ sky_mag_arcsec2: Estimate | null,
  */
 cloud_fraction: Estimate | null, 
 /**
+ * Share of the frame that is no sky (of a fisheye's circle, where it draws one), 0..1; `None` where that cannot be told.
+ */
+foreground_fraction: Estimate | null, 
+/**
+ * Sun or moon in the frame; `None` where none is found for sure.
+ */
+body: CheckedBody | null, 
+/**
  * The aurora; `None` for a file that cannot be read.
  */
 aurora: CheckedAurora | null, 
@@ -622,7 +630,7 @@ export type CheckedAurora = {
 /**
  * Whether there is one.
  */
-present: AuroraPresence, 
+present: "yes" | "no" | "cannot_tell", 
 /**
  * How probable that is, 0..1: a judgement from named pieces of evidence.
  */
@@ -636,18 +644,64 @@ brightest_kr: Estimate | null,
  */
 median_kr: Estimate | null, 
 /**
+ * Whether too little sky is free of aurora to take the sky's own light off: both are then least values.
+ */
+is_least: boolean, 
+/**
  * Share of the sky in the frame that shows it, 0..1.
  */
 extent: Estimate | null, 
+/**
+ * What its light is made of, in shares of its rayleighs; `None` for grey pictures and without aurora.
+ */
+lines: AuroraLines | null, 
+/**
+ * What it looks like ("a band with rays"); `None` without aurora.
+ */
+form: string | null, 
 /**
  * Why that is said, the weightiest first.
  */
 words: Array<string>, };
 
 /**
- * Whether something is there.
+ * Shares of the three lines in the rayleighs of an aurora.
  */
-export type AuroraPresence = "yes" | "no" | "cannot_tell";
+export type AuroraLines = { 
+/**
+ * Blue, 427.8 nm and its like.
+ */
+blue_4278: Estimate, 
+/**
+ * Green, 557.7 nm.
+ */
+green_5577: Estimate, 
+/**
+ * Red, 630.0 nm.
+ */
+red_6300: Estimate, };
+
+/**
+ * Which of the two a bright disc is.
+ */
+export type BodyInFrame = "moon" | "sun" | "sun_or_moon";
+
+/**
+ * Sun or moon in a frame.
+ */
+export type CheckedBody = { 
+/**
+ * Which.
+ */
+body: BodyInFrame, 
+/**
+ * Middle of its disc, px of the frame as stored.
+ */
+position_px: [number, number], 
+/**
+ * How sure that is, 0..1: a judgement.
+ */
+confidence: number, };
 
 /**
  * Stars of a frame.
@@ -658,8 +712,8 @@ export type CheckedStars = {
  */
 count: number, 
 /**
- * Stars of the catalogue in the picture; `None` where the lens is not known. From 20 of those found on, the widths here,
- * the focus and the movement are theirs alone.
+ * How many of them are stars of the catalogue; the widths here and the focus are then theirs alone. `None` where the lens
+ * is not known, or too few are.
  */
 matched: number | null, 
 /**
@@ -732,6 +786,385 @@ change_stops: Estimate,
  * Why, and how sure.
  */
 why: string, };
+
+/**
+ * What a camera's clock must be corrected by.
+ */
+export type ClockCorrection = { 
+/**
+ * Part of the camera's name; `None` for every camera.
+ */
+camera: string | null, 
+/**
+ * To be added to what the camera says, s.
+ */
+seconds: number, };
+
+/**
+ * Who says how a clock is off.
+ */
+export type ClockSource = "camera" | "given" | "stars";
+
+/**
+ * Why a frame is a dud.
+ */
+export type DudKind = "unreadable" | "cut_short" | "copy" | "dark" | "underexposed" | "burnt_out" | "soft" | "trailed" | "shaken" | "cloud" | "stars_lost" | "lamp_swept" | "moon_flare" | "no_aurora" | "daylight" | "not_a_photograph";
+
+/**
+ * A fault of a frame with its measure.
+ */
+export type DudReason = { 
+/**
+ * What kind of fault.
+ */
+kind: DudKind, 
+/**
+ * What was measured, in the unit that the words name; `None` where nothing is a number.
+ */
+value: number | null, 
+/**
+ * From where on that is a fault in this night with this lens.
+ */
+threshold: number | null, 
+/**
+ * In words, with the numbers: "stars 3.1 px wide against this night's best 1.7".
+ */
+words: string, };
+
+/**
+ * Frames that belong together.
+ */
+export type FrameSequence = { 
+/**
+ * How.
+ */
+kind: SequenceKind, 
+/**
+ * Index of the camera.
+ */
+camera: number | null, 
+/**
+ * Indices into the report's frames, in order.
+ */
+frames: Array<number>, 
+/**
+ * Median time from one start to the next, s.
+ */
+interval_s: number | null, 
+/**
+ * In words: "time-lapse of 412 frames every 6 s, 21:40 to 22:21".
+ */
+words: string, };
+
+/**
+ * What is to become of a frame.
+ */
+export type FrameVerdict = "keep" | "spare" | "dud" | "undecided";
+
+/**
+ * What a person says about a frame.
+ */
+export type PersonVerdict = "keep" | "dud" | "undecided";
+
+/**
+ * How many frames have a fault.
+ */
+export type ReasonCount = { 
+/**
+ * The fault.
+ */
+kind: DudKind, 
+/**
+ * In how many frames.
+ */
+frames: number, };
+
+/**
+ * One place of the sky on two frames.
+ */
+export type SamePlace = { 
+/**
+ * Place on the first frame as shown, px from the middle of its first pixel.
+ */
+first_px: [number, number], 
+/**
+ * The same on the second.
+ */
+second_px: [number, number], 
+/**
+ * Whether both are one star; if not, they are one place of the frame.
+ */
+on_star: boolean, 
+/**
+ * How the two are held together, in words.
+ */
+words: string, };
+
+/**
+ * How frames belong together.
+ */
+export type SequenceKind = "time_lapse" | "burst" | "panorama" | "focus_series" | "loose";
+
+/**
+ * A night's frames: which to keep, and why each dud is a dud.
+ */
+export type SortReport = { 
+/**
+ * The night in one sentence.
+ */
+summary: string, 
+/**
+ * How many frames; a raw file and the JPEG beside it are one.
+ */
+frames_total: number, 
+/**
+ * How many to keep.
+ */
+keepers: number, 
+/**
+ * How many duds.
+ */
+duds: number, 
+/**
+ * Good frames that are not among the keepers.
+ */
+spare: number, 
+/**
+ * Frames of which nothing can be said.
+ */
+undecided: number, 
+/**
+ * Duds by reason, the most frequent first. A frame with two reasons counts in both.
+ */
+reasons: Array<ReasonCount>, 
+/**
+ * Indices into `frames` of the keepers, the best first.
+ */
+best: Array<number>, 
+/**
+ * The frames in the order of time; those without one at the end, by name.
+ */
+frames: Array<SortedFrame>, 
+/**
+ * What belongs together.
+ */
+sequences: Array<FrameSequence>, 
+/**
+ * The cameras with their clocks.
+ */
+cameras: Array<SortedCamera>, 
+/**
+ * What was assumed, left out or odd.
+ */
+notes: Array<string>, };
+
+/**
+ * A night's frames to cull; what was measured on each comes beside it as [`MeasuredFrame`]s.
+ */
+export type SortRequest = { 
+/**
+ * Corrections of the cameras' clocks that are known.
+ */
+clock: Array<ClockCorrection>, 
+/**
+ * Take a correction from the stars where they say one and none is given.
+ */
+clock_from_stars: boolean, 
+/**
+ * Where the frames were taken.
+ */
+position: GeoPosition | null, 
+/**
+ * How far the cameras' clocks are ahead of UTC, s, for cameras that do not say.
+ */
+utc_offset_s: number | null, 
+/**
+ * Keepers wanted at most; `None` lets the night decide.
+ */
+keep: number | null, };
+
+/**
+ * A camera of the night and its clock.
+ */
+export type SortedCamera = { 
+/**
+ * Maker and body, as its files say.
+ */
+name: string, 
+/**
+ * Frames.
+ */
+frames: number, 
+/**
+ * Added to its clock, s.
+ */
+correction_s: number, 
+/**
+ * Who says so.
+ */
+correction_by: ClockSource, 
+/**
+ * What the stars say the clock must be corrected by, s, where they do.
+ */
+by_stars_s: Estimate | null, 
+/**
+ * In words, where there is anything to say.
+ */
+words: string | null, 
+/**
+ * Width of the sharpest stars of this night with this camera, px.
+ */
+best_hfd_px: number | null, };
+
+/**
+ * A frame with its place among the others.
+ */
+export type SortedFrame = { 
+/**
+ * Path of the measured file below the folder.
+ */
+name: string, 
+/**
+ * Other files of the same exposure.
+ */
+companions: Array<string>, 
+/**
+ * Hash of its content.
+ */
+content_hash: string, 
+/**
+ * Size of the file.
+ */
+bytes: number, 
+/**
+ * When it was taken, with the clock's correction: UTC.
+ */
+utc: string | null, 
+/**
+ * What the camera's clock showed.
+ */
+local: string | null, 
+/**
+ * Index of its camera in the report.
+ */
+camera: number | null, 
+/**
+ * Index of its sequence in the report.
+ */
+sequence: number, 
+/**
+ * What is to become of it.
+ */
+verdict: FrameVerdict, 
+/**
+ * Whether a person said so.
+ */
+person: PersonVerdict | null, 
+/**
+ * XMP rating: -1 rejected, 1 to 5; `None` where nothing can be said.
+ */
+rating: number | null, 
+/**
+ * Why it is a dud, the plainest first.
+ */
+reasons: Array<DudReason>, 
+/**
+ * Why it is kept, or what it stands behind, in a few words.
+ */
+why: string, 
+/**
+ * Index of the keeper that shows nearly the same.
+ */
+like: number | null, 
+/**
+ * How good it is among this night's, 0..1; `None` for duds and the undecided.
+ */
+score: number | null, 
+/**
+ * The numbers it rests on.
+ */
+measures: SortedMeasures, };
+
+/**
+ * The numbers of a frame in one row, for tables.
+ */
+export type SortedMeasures = { 
+/**
+ * What the picture shows.
+ */
+scene: CheckedScene | null, 
+/**
+ * Shutter time, s.
+ */
+exposure_s: number | null, 
+/**
+ * ISO.
+ */
+iso: number | null, 
+/**
+ * F-number.
+ */
+f_number: number | null, 
+/**
+ * Focal length, mm.
+ */
+focal_mm: number | null, 
+/**
+ * Stars found.
+ */
+stars: number | null, 
+/**
+ * Median diameter of the circle with half of a star's light, px.
+ */
+hfd_px: number | null, 
+/**
+ * `1 - b/a` of the typical star.
+ */
+elongation: number | null, 
+/**
+ * Length of the trails, px.
+ */
+trail_px: number | null, 
+/**
+ * Level of the sky from mid-grey, stops.
+ */
+sky_stops: number | null, 
+/**
+ * Share of pixels that are full in the sky, of the channel with most, 0..1.
+ */
+clipped_share: number | null, 
+/**
+ * Share of the sky under cloud, 0..1.
+ */
+cloud_fraction: number | null, 
+/**
+ * Chance that there is aurora in it, 0..1.
+ */
+aurora_probability: number | null, 
+/**
+ * Its brightest part, kR.
+ */
+aurora_brightest_kr: number | null, 
+/**
+ * Share of the sky that it covers, 0..1.
+ */
+aurora_extent: number | null, 
+/**
+ * Right ascension of the middle, degrees.
+ */
+ra_deg: number | null, 
+/**
+ * Declination of the middle, degrees.
+ */
+dec_deg: number | null, 
+/**
+ * Share of the frame that a passing light made brighter, 0..1.
+ */
+lamp_share: number | null, 
+/**
+ * Share of the frame within the moon's glare, 0..1.
+ */
+glare_share: number | null, };
 
 /**
  * Who says when a frame was taken.
@@ -2987,5 +3420,3 @@ batteries: Estimate | null,
  * All of it in one line.
  */
 text: string, };
-
-

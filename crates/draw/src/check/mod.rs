@@ -5,6 +5,7 @@ mod layers;
 use job::{CheckedFrame, Preview};
 
 use crate::expose::picture::push_base64;
+use crate::picture::picture_png;
 use crate::svg::{self, Element, PathData};
 use crate::theme::Palette;
 
@@ -25,8 +26,6 @@ const RING_PER_FWHM: f64 = 1.5;
 const LEAST_ELONGATION: f64 = 0.12;
 /// Length of the whiskers for each unit of elongation, in rings.
 const WHISKERS: f64 = 3.0;
-/// Brightest red of a frame shown to dark-adapted eyes, of 255: a dim page, not a lamp.
-const DARK_EYES_RED: u16 = 110;
 
 /// The frame in small with its stars; `None` for a file that could not be read.
 pub fn check_overlay(checked: &CheckedFrame, style: &OverlayStyle) -> Option<String> {
@@ -91,37 +90,6 @@ fn description(checked: &CheckedFrame) -> String {
 
 fn data_uri(preview: &Preview, palette: Palette) -> String {
     let mut uri = String::from("data:image/png;base64,");
-    let pixels = match palette {
-        Palette::DarkEyes => dimmed(&preview.rgb),
-        Palette::Day | Palette::Print => preview.rgb.clone(),
-    };
-    let mut bytes = Vec::new();
-    // writing to memory does not fail; if it did, the picture would be missing and its words would stand
-    if encode(&mut bytes, preview, &pixels).is_ok() {
-        push_base64(&mut uri, &bytes);
-    }
+    push_base64(&mut uri, &picture_png([preview.width, preview.height], &preview.rgb, palette));
     uri
-}
-
-/// Red alone, of the brightest channel, dim.
-fn dimmed(rgb: &[u8]) -> Vec<u8> {
-    rgb.chunks_exact(3)
-        .flat_map(|pixel| {
-            let brightest = u16::from(pixel.iter().copied().max().unwrap_or(0));
-            #[expect(clippy::cast_possible_truncation, reason = "at most 110")]
-            let red = (brightest * DARK_EYES_RED / 255) as u8;
-            [red, 0, 0]
-        })
-        .collect()
-}
-
-fn encode(out: &mut Vec<u8>, preview: &Preview, pixels: &[u8]) -> Result<(), png::EncodingError> {
-    let size = |side: usize| u32::try_from(side).unwrap_or(0);
-    let mut encoder = png::Encoder::new(out, size(preview.width), size(preview.height));
-    encoder.set_color(png::ColorType::Rgb);
-    encoder.set_depth(png::BitDepth::Eight);
-    encoder.set_compression(png::Compression::Fast);
-    let mut writer = encoder.write_header()?;
-    writer.write_image_data(pixels)?;
-    writer.finish()
 }

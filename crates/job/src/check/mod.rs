@@ -8,6 +8,8 @@ mod layers;
 mod lens;
 mod names;
 mod next;
+mod opened;
+mod pair;
 mod preview;
 mod report;
 mod request;
@@ -23,6 +25,8 @@ pub use frame::AuroraPresence;
 
 pub use self::aurora::{AuroraLines, CheckedAurora};
 pub use self::layers::FrameLayers;
+pub use self::opened::{Crop, OpenedPicture, UnreadablePicture};
+pub use self::pair::{SamePlace, same_place};
 pub use self::preview::Preview;
 pub use self::report::{
     AdviceSubject, BodyInFrame, ChannelClipping, CheckAdvice, CheckReport, CheckedBody, CheckedChannel, CheckedFocus,

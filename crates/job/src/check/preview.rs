@@ -34,10 +34,7 @@ impl Preview {
         let stored = frame.stored_size;
         let step = stored[0].max(stored[1]).div_ceil(longest_px.max(1)).max(1);
         let small = stored.map(|side| side.div_ceil(step));
-        let channels: &[Channel] = match frame.layout {
-            Layout::Grey => &[Channel::Green],
-            Layout::Rgb | Layout::Mosaic(_) => &Channel::ALL,
-        };
+        let channels = channels(frame);
         let mut planes = Vec::with_capacity(channels.len());
         for channel in channels {
             planes.push(shrunk(frame, *channel, step, small)?);
@@ -76,7 +73,20 @@ impl Preview {
     }
 }
 
-fn shrunk(frame: &Frame, channel: Channel, step: usize, [columns, rows]: [usize; 2]) -> Result<Vec<f32>, FrameError> {
+/// The channels that a picture is shown by.
+pub(super) fn channels(frame: &Frame) -> &'static [Channel] {
+    match frame.layout {
+        Layout::Grey => &[Channel::Green],
+        Layout::Rgb | Layout::Mosaic(_) => &Channel::ALL,
+    }
+}
+
+pub(super) fn shrunk(
+    frame: &Frame,
+    channel: Channel,
+    step: usize,
+    [columns, rows]: [usize; 2],
+) -> Result<Vec<f32>, FrameError> {
     let mut small = Vec::with_capacity(columns * rows);
     let mut sums = vec![(0.0f32, 0.0f32); columns];
     frame.each_row(channel, |y, row| {
@@ -96,7 +106,7 @@ fn shrunk(frame: &Frame, channel: Channel, step: usize, [columns, rows]: [usize;
 }
 
 /// The level that is shown as white.
-fn white(planes: &[Vec<f32>]) -> f32 {
+pub(super) fn white(planes: &[Vec<f32>]) -> f32 {
     let all: usize = planes.iter().map(Vec::len).sum();
     let mut levels: Vec<f32> = planes.iter().flatten().copied().step_by((all / WHITE_SAMPLES).max(1)).collect();
     levels.sort_by(f32::total_cmp);
@@ -104,7 +114,7 @@ fn white(planes: &[Vec<f32>]) -> f32 {
     levels.get(place).copied().filter(|level| *level > 0.0).unwrap_or(1.0)
 }
 
-fn encoded(light: f32) -> u8 {
+pub(super) fn encoded(light: f32) -> u8 {
     let (exponent, slope, foot) = SRGB;
     let light = if light.is_finite() { light.clamp(0.0, 1.0) } else { 0.0 };
     let value = if light <= foot { slope * light } else { 1.055 * light.powf(exponent.recip()) - 0.055 };

@@ -123,6 +123,7 @@ pub struct SortedFrame {
     /// Hash of its content.
     pub content_hash: String,
     /// Size of the file.
+    #[cfg_attr(feature = "typescript", ts(type = "number"))]
     pub bytes: u64,
     /// When it was taken, with the clock's correction: UTC.
     #[cfg_attr(feature = "typescript", ts(type = "string | null"))]

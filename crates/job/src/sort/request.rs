@@ -71,6 +71,8 @@ pub enum PersonVerdict {
     Keep,
     /// It goes.
     Dud,
+    /// It was looked at and left open, whatever the measures say.
+    Undecided,
 }
 
 /// What is measured once on a frame and kept.

@@ -116,6 +116,7 @@ fn first_verdicts(facts: &Night<'_>) -> Vec<Judged> {
             let (verdict, why) = match frame.person {
                 Some(PersonVerdict::Keep) => (FrameVerdict::Keep, "you kept it".to_owned()),
                 Some(PersonVerdict::Dud) => (FrameVerdict::Dud, "you called it a dud".to_owned()),
+                Some(PersonVerdict::Undecided) => (FrameVerdict::Undecided, "you left it open".to_owned()),
                 None if !reasons.is_empty() => {
                     let said: Vec<&str> = reasons.iter().map(|reason| reason.words.as_str()).collect();
                     (FrameVerdict::Dud, said.join("; "))

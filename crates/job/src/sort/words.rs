@@ -7,7 +7,7 @@ use frame::AuroraPresence;
 use super::measures;
 use super::rank::Parts;
 use super::report::{DudKind, SequenceKind, SortReport};
-use super::request::MeasuredFrame;
+use super::request::{MeasuredFrame, PersonVerdict};
 use super::sequences::Part;
 
 /// Appends to a text; writing to a String cannot fail.
@@ -49,13 +49,22 @@ pub(super) fn summary(report: &SortReport) -> String {
         append!(text, ", {} more are good", report.spare);
     }
     if report.duds > 0 {
-        let reasons: Vec<String> =
+        let mut reasons: Vec<String> =
             report.reasons.iter().map(|reason| format!("{} {}", reason.frames, fault(reason.kind))).collect();
-        let reasons = if reasons.is_empty() { "as you said".to_owned() } else { reasons.join(", ") };
-        append!(text, ", {} ({reasons})", counted(report.duds, "dud"));
+        let duds = report.frames.iter().filter(|frame| frame.person == Some(PersonVerdict::Dud));
+        let without_fault = duds.filter(|frame| frame.reasons.is_empty()).count();
+        if without_fault > 0 {
+            reasons.push(format!("{without_fault} by your word"));
+        }
+        append!(text, ", {} ({})", counted(report.duds, "dud"), reasons.join(", "));
     }
-    if report.undecided > 0 {
-        append!(text, ", {} cannot be judged", report.undecided);
+    let left_open = report.frames.iter().filter(|frame| frame.person == Some(PersonVerdict::Undecided)).count();
+    let left_open = u32::try_from(left_open).unwrap_or(u32::MAX);
+    if report.undecided > left_open {
+        append!(text, ", {} cannot be judged", report.undecided - left_open);
+    }
+    if left_open > 0 {
+        append!(text, ", {left_open} left open by you");
     }
     text.push('.');
     text

@@ -13,6 +13,7 @@ mod expose;
 mod field_plan;
 mod hindcast;
 mod hostile;
+mod opened;
 mod real_frames;
 mod sample;
 mod second_opinion;

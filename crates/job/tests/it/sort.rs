@@ -222,10 +222,14 @@ fn a_persons_word_stands() {
     set_width(&mut frames[4].report, 5.0);
     frames[4].person = Some(PersonVerdict::Keep);
     frames[5].person = Some(PersonVerdict::Dud);
+    frames[6].person = Some(PersonVerdict::Undecided);
     let report = sorted(&frames);
     let of = |name: &str| report.frames.iter().find(|frame| frame.name.contains(name)).unwrap();
     assert_eq!((of("IMG_4.").verdict, of("IMG_4.").rating), (FrameVerdict::Keep, Some(5)));
     assert_eq!((of("IMG_5.").verdict, of("IMG_5.").rating), (FrameVerdict::Dud, Some(-1)));
+    assert_eq!((of("IMG_6.").verdict, of("IMG_6.").rating), (FrameVerdict::Undecided, None));
+    let words = &report.summary;
+    assert!(words.contains("1 dud (1 by your word)") && words.contains("1 left open by you"), "{words}");
 }
 
 #[test]

@@ -8,4 +8,5 @@ mod frames;
 mod names;
 mod round_trips;
 mod samples;
+mod verdicts;
 mod whole;

@@ -27,7 +27,12 @@ pub(super) fn run(arguments: &DemoArgs) -> Result<Outcome, Failure> {
     if arguments.no_serve {
         return Ok(Outcome::Done);
     }
-    let kept = server::Kept { journal, path: arguments.journal.clone(), settings: settings(&arguments.settings)? };
+    let kept = server::Kept {
+        journal,
+        path: arguments.journal.clone(),
+        settings: settings(&arguments.settings)?,
+        frames: server::FrameFolders::Any,
+    };
     server::run(kept, arguments.port, server::Reach::ThisMachine)?;
     Ok(Outcome::Done)
 }

@@ -57,9 +57,13 @@ pub fn run(cli: Cli) -> Outcome {
 
 fn serve(arguments: &ServeArgs) -> Result<Outcome, Failure> {
     let path = journal_path(&arguments.journal)?;
-    let kept =
-        server::Kept { journal: open_journal(&arguments.journal)?, path, settings: settings(&arguments.settings)? };
     let reach = if arguments.share { server::Reach::LocalNetwork } else { server::Reach::ThisMachine };
+    let kept = server::Kept {
+        journal: open_journal(&arguments.journal)?,
+        path,
+        settings: settings(&arguments.settings)?,
+        frames: server::FrameFolders::new(reach, &arguments.frames)?,
+    };
     server::run(kept, arguments.port, reach)?;
     Ok(Outcome::Done)
 }

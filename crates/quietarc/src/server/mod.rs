@@ -6,7 +6,11 @@ mod door;
 mod drawings;
 mod exports;
 mod feeds_api;
+mod frame_folders;
+mod frame_pictures;
 mod kept;
+mod night;
+mod night_api;
 mod pages;
 mod recent;
 mod refusal;
@@ -20,6 +24,7 @@ use feeds::Settings;
 use journal::Journal;
 
 use self::door::Door;
+pub(crate) use self::frame_folders::FrameFolders;
 use tower_http::compression::CompressionLayer;
 
 use crate::{Failure, output};
@@ -35,6 +40,7 @@ pub(crate) struct Shared {
     path: Arc<Path>,
     settings: Arc<Settings>,
     recent: recent::RecentOutlooks,
+    nights: Arc<night::Nights>,
 }
 
 /// What a server works on.
@@ -45,6 +51,8 @@ pub(crate) struct Kept {
     pub(crate) path: PathBuf,
     /// The settings of feeds.
     pub(crate) settings: Settings,
+    /// Folders that may be sorted.
+    pub(crate) frames: FrameFolders,
 }
 
 /// Whether the pages were built into the program.
@@ -84,8 +92,15 @@ pub(crate) fn run(kept: Kept, port: u16, reach: Reach) -> Result<(), Failure> {
             path: Arc::from(kept.path),
             settings: Arc::new(kept.settings),
             recent: recent::RecentOutlooks::default(),
+            nights: Arc::new(night::Nights::new(kept.frames)),
         };
-        axum::serve(listener, router(shared, door)).with_graceful_shutdown(stopped()).await.map_err(broken)
+        let nights = Arc::clone(&shared.nights);
+        let stopped = async move {
+            stopped().await;
+            // a page that listens would hold the server up until its sort is done
+            nights.close();
+        };
+        axum::serve(listener, router(shared, door)).with_graceful_shutdown(stopped).await.map_err(broken)
     })
 }
 
@@ -102,6 +117,14 @@ fn router(shared: Shared, door: Door) -> Router {
         .route("/api/check", post(checking::check_frame).layer(checking::body_limit()))
         .route("/api/check/drawn", post(checking::check_drawn).layer(checking::body_limit()))
         .route("/api/draw/check", post(checking::overlay).layer(checking::body_limit()))
+        .route("/api/sort", get(night_api::standing).post(night_api::start).delete(night_api::stop))
+        .route("/api/sort/progress", get(night_api::progress))
+        .route("/api/sort/report", get(night_api::report))
+        .route("/api/sort/verdict", post(night_api::say))
+        .route("/api/sort/ratings", post(night_api::rate))
+        .route("/api/sort/frames/{hash}/small", get(frame_pictures::small))
+        .route("/api/sort/frames/{hash}/part", get(frame_pictures::part))
+        .route("/api/sort/same-place", get(frame_pictures::same_place))
         .route("/api/skymap", post(api::skymap))
         .route("/api/almanac", post(api::almanac))
         .route("/api/magnetic", post(api::magnetic))

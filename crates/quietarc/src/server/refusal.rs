@@ -2,8 +2,9 @@
 
 use axum::Json;
 use axum::extract::rejection::JsonRejection;
-use axum::extract::{FromRequest, Request};
+use axum::extract::{FromRequest, FromRequestParts, Query, Request};
 use axum::http::StatusCode;
+use axum::http::request::Parts;
 use axum::response::{IntoResponse, Response};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -76,6 +77,21 @@ impl<S: Send + Sync, T: DeserializeOwned> FromRequest<S> for Ask<T> {
             Ok(Json(body)) => Ok(Self(body)),
             Err(rejection) => Err(Refusal { status: rejection.status(), failure: unreadable(&rejection) }),
         }
+    }
+}
+
+/// What stands behind the question mark of an address.
+pub(super) struct AskQuery<T>(pub(super) T);
+
+impl<S: Send + Sync, T: DeserializeOwned> FromRequestParts<S> for AskQuery<T> {
+    type Rejection = Refusal;
+
+    async fn from_request_parts(parts: &mut Parts, state: &S) -> Result<Self, Refusal> {
+        let read = Query::<T>::from_request_parts(parts, state).await;
+        read.map(|Query(asked)| Self(asked)).map_err(|rejection| {
+            let problem = format!("the question cannot be read: {}", rejection.body_text());
+            Failure::new(problem, "reload the page and try again").into()
+        })
     }
 }
 

@@ -34,7 +34,7 @@ const MARK: usize = 8;
 /// The folder cannot be made, or lies within the sorted one, where the next sort would find the copies.
 pub(crate) fn deliver(
     how: Delivery,
-    frames: &[(&[FoundFile], &Path)],
+    frames: &[(&[FoundFile], PathBuf)],
     from: &Path,
     into: &Path,
 ) -> Result<Delivered, Failure> {

@@ -23,6 +23,9 @@ const WRITTEN_TOGETHER: usize = 256;
 /// nothing yet.
 const FRESH: Duration = Duration::from_secs(3);
 
+/// What stands in the place of a content's hash where the file could not be read, with its name behind.
+const UNREAD: &str = "unread ";
+
 /// What is to be measured, and how.
 pub(crate) struct Gathering<'a> {
     /// The folder of the night.
@@ -53,6 +56,22 @@ pub(crate) struct Gathered {
     pub(crate) others: usize,
 }
 
+/// A frame whose measures are there.
+pub(crate) struct Arrival<'a> {
+    pub(crate) name: &'a str,
+    pub(crate) path: &'a Path,
+    pub(crate) content_hash: &'a str,
+}
+
+/// One step of the measuring.
+pub(crate) struct Step<'a> {
+    pub(crate) progress: Progress,
+    /// The frames that came with this step; at the beginning those that are known.
+    pub(crate) arrived: &'a [Arrival<'a>],
+    /// What could not be read or kept so far.
+    pub(crate) faults: &'a [Fault],
+}
+
 /// A content by its hash, and the file as it was when it was read.
 struct Seen {
     hash: String,
@@ -76,7 +95,7 @@ enum Outcome {
 pub(crate) fn gather(
     journal: &mut Journal,
     gathering: &Gathering<'_>,
-    each: &mut dyn FnMut(&Progress),
+    each: &mut dyn FnMut(&Step<'_>),
 ) -> Result<Gathered, Failure> {
     let Found { files, others, faults } = pictures(gathering.folder)?;
     let names: Vec<&str> = files.iter().map(|file| file.name.as_str()).collect();
@@ -90,6 +109,13 @@ pub(crate) fn gather(
     }
     let missing: Vec<usize> = (0..pairs.len()).filter(|index| slots[*index].is_none()).collect();
     let known = pairs.len() - missing.len();
+    let remembered: Vec<Arrival<'_>> = pairs
+        .iter()
+        .zip(&slots)
+        .filter_map(|(pair, slot)| Some(arrival(&files[pair.main], &slot.as_ref()?.0)))
+        .collect();
+    let progress = Progress { measured: 0, to_measure: missing.len(), known, left: None };
+    each(&Step { progress, arrived: &remembered, faults: &faults });
     let mut run = Run { journal, gathering, question: &question, faults, slots, measured: 0, known };
     let jobs: Vec<(usize, &FoundFile)> = missing.iter().map(|index| (*index, &files[pairs[*index].main])).collect();
     run.measure(&jobs, each)?;
@@ -155,7 +181,7 @@ struct Run<'a> {
 }
 
 impl Run<'_> {
-    fn measure(&mut self, jobs: &[(usize, &FoundFile)], each: &mut dyn FnMut(&Progress)) -> Result<(), Failure> {
+    fn measure(&mut self, jobs: &[(usize, &FoundFile)], each: &mut dyn FnMut(&Step<'_>)) -> Result<(), Failure> {
         if jobs.is_empty() {
             return Ok(());
         }
@@ -187,7 +213,7 @@ impl Run<'_> {
         receiver: &Receiver<(usize, Outcome)>,
         jobs: &[(usize, &FoundFile)],
         pace: &mut Pace,
-        each: &mut dyn FnMut(&Progress),
+        each: &mut dyn FnMut(&Step<'_>),
     ) {
         while let Ok(first) = receiver.recv() {
             let mut together = vec![first];
@@ -206,7 +232,10 @@ impl Run<'_> {
             for (job, outcome) in together {
                 let (slot, file) = jobs[job];
                 self.take(slot, file, outcome);
-                each(&pace.done(Instant::now(), file.stamp.bytes));
+                let progress = pace.done(Instant::now(), file.stamp.bytes);
+                let hash = self.slots[slot].as_ref().map_or("", |filled| filled.0.as_str());
+                let arrived = (!hash.starts_with(UNREAD)).then(|| arrival(file, hash));
+                each(&Step { progress, arrived: arrived.as_slice(), faults: &self.faults });
             }
         }
     }
@@ -288,8 +317,12 @@ impl Run<'_> {
         let report = job::unreadable_frame(&file.name, &fault.problem, &fault.remedy);
         self.faults.push(fault);
         // no two files that could not be read are the same picture
-        (format!("unread {}", file.name), FrameMeasures { report, signature: None })
+        (format!("{UNREAD}{}", file.name), FrameMeasures { report, signature: None })
     }
+}
+
+fn arrival<'a>(file: &'a FoundFile, content_hash: &'a str) -> Arrival<'a> {
+    Arrival { name: &file.name, path: &file.path, content_hash }
 }
 
 fn is_settled(stamp: &Stamp) -> bool {

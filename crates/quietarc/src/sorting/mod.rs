@@ -5,6 +5,7 @@ mod content;
 mod deliver;
 mod engine;
 mod found;
+mod night;
 mod progress;
 mod ratings;
 mod sidecar;
@@ -12,10 +13,12 @@ mod table;
 #[cfg(feature = "parquet")]
 mod table_parquet;
 
+pub(crate) use content::{ReadError, read as read_content};
 pub(crate) use deliver::{Delivered, Delivery, deliver};
-pub(crate) use engine::{Gathered, Gathering, gather};
-pub(crate) use found::{Fault, FoundFile, one_line};
-pub(crate) use ratings::{Rated, RatingWish, sidecars, write as write_ratings};
+pub(crate) use engine::{Gathered, Step};
+pub(crate) use found::{Fault, one_line};
+pub(crate) use night::{NightQuestion, PreparedNight, SortedNight, real_folder};
+pub(crate) use ratings::{Rated, write as write_ratings};
 pub(crate) use table::Table;
 #[cfg(feature = "parquet")]
 pub(crate) use table_parquet::write as write_parquet;

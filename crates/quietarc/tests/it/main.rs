@@ -26,4 +26,5 @@ mod running;
 mod server;
 mod sharing;
 mod sort;
+mod sort_http;
 mod sort_stopped;
