@@ -712,8 +712,8 @@ export type CheckedStars = {
  */
 count: number, 
 /**
- * How many of them are stars of the catalogue; the widths here and the focus are then theirs alone. `None` where the lens
- * is not known, or too few are.
+ * Stars of the catalogue in the picture; `None` where the lens is not known. From 20 of those found on, the widths here,
+ * the focus and the movement are theirs alone.
  */
 matched: number | null, 
 /**
