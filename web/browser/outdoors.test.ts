@@ -78,7 +78,7 @@ describe("the phone", () => {
     await shoot(page, "phone-full", true);
     expect(await breaches(page)).toEqual([]);
     // four verbs stand in the thumb's row, the rest behind one more key
-    await page.getByRole("button", { name: "More" }).click();
+    await page.getByRole("button", { name: "More", exact: true }).click();
     await page.getByRole("link", { name: "Almanac" }).click();
     await page.getByText("Times of this night").waitFor();
     await noSidewaysScroll(page);

@@ -3,7 +3,7 @@
 use crate::theme::Palette;
 
 /// Brightest red of a frame shown to dark-adapted eyes, of 255: a dim page, not a lamp.
-const DARK_EYES_RED: u16 = 110;
+const DARK_EYES_RED: f64 = 110.0;
 
 /// A picture as PNG. For dark-adapted eyes it is red alone, and dim.
 ///
@@ -21,13 +21,14 @@ pub fn picture_png(size_px: [usize; 2], rgb: &[u8], palette: Palette) -> Vec<u8>
     encode(&mut bytes, size_px, kind, &pixels).map_or_else(|_unfit| Vec::new(), |()| bytes)
 }
 
-/// The brightest channel of each pixel as a place among the dim reds.
+/// The brightest channel of each pixel as a place among the dim reds. The root lifts a night's dark sky to where it is seen;
+/// it is the same for every picture, so that two can be compared.
 fn reds(rgb: &[u8]) -> Vec<u8> {
     rgb.chunks_exact(3)
         .map(|pixel| {
-            let brightest = u16::from(pixel.iter().copied().max().unwrap_or(0));
-            #[expect(clippy::cast_possible_truncation, reason = "at most 110")]
-            let red = (brightest * DARK_EYES_RED / 255) as u8;
+            let brightest = f64::from(pixel.iter().copied().max().unwrap_or(0)) / 255.0;
+            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 110")]
+            let red = (brightest.sqrt() * DARK_EYES_RED) as u8;
             red
         })
         .collect()
@@ -72,7 +73,7 @@ mod tests {
         assert_eq!(decoded(&picture_png([2, 2], &rgb, Palette::Day)), rgb);
         let red = decoded(&picture_png([2, 2], &rgb, Palette::DarkEyes));
         assert!(red.chunks(3).all(|pixel| pixel[0] <= 110 && pixel[1] == 0 && pixel[2] == 0), "{red:?}");
-        assert!(red[0] == 110 && red[3] == 86 && red[6] == 0);
+        assert!(red[0] == 110 && red[3] == 97 && red[6] == 0);
         assert!(picture_png([3, 3], &rgb, Palette::Day).is_empty());
     }
 }
