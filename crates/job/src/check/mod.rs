@@ -18,7 +18,7 @@ mod sky_light;
 
 use frame::{
     Focus, FocusReference, Frame, FrameError, LensSolution, LightMap, Limits, Motion, MotionContext, MotionKind, Plane,
-    Star, StarField, StarNote, StarSearch, StarsSeen, find_stars_in, judge_focus, judge_motion, open_stack,
+    SkyMask, Star, StarField, StarNote, StarSearch, StarsSeen, find_stars_in, judge_focus, judge_motion, open_stack,
 };
 
 pub use frame::AuroraPresence;
@@ -224,6 +224,7 @@ impl Found {
     fn report(&self) -> (CheckReport, FrameLayers) {
         let mut not_measured = Vec::new();
         let (sky, clipping) = self.exposure(&mut not_measured);
+        let mask = SkyMask::of(&self.cells, &self.field, None, self.frame.orientation);
         let seen = scene::Seen {
             frame: &self.frame,
             cells: &self.cells,
@@ -231,7 +232,7 @@ impl Found {
             sky: sky.as_ref(),
             bodies: self.bodies,
             plane: &self.plane,
-            field: &self.field,
+            mask: &mask,
         };
         let judged_scene = scene::scene(&seen);
         let may_judge = scene::may_show_stars(judged_scene.shows, sky.as_ref());
@@ -251,6 +252,7 @@ impl Found {
             solution: by_stars.solution.as_ref(),
             utc: self.taken.as_ref().and_then(|taken| taken.utc),
             scene: judged_scene.shows,
+            mask,
             stars: stars_seen(&by_stars.stars, by_stars.solution.is_some(), may_judge),
         }
         .measured();

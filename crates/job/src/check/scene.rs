@@ -1,6 +1,6 @@
 //! What a picture shows: by its light, by the sun where place and time are known, by its stars.
 
-use frame::{AuroraPresence, BodyHints, BrightBody, Frame, LightMap, PictureNature, Plane, SkyMask, StarField};
+use frame::{AuroraPresence, BodyHints, BrightBody, Frame, LightMap, PictureNature, Plane, SkyMask};
 
 use super::aurora::CheckedAurora;
 use super::facts::Bodies;
@@ -68,7 +68,8 @@ pub(super) struct Seen<'a> {
     pub(super) sky: Option<&'a CheckedSky>,
     pub(super) bodies: Option<Bodies>,
     pub(super) plane: &'a Plane,
-    pub(super) field: &'a StarField,
+    /// Sky and ground, as far as they can be told without the lens.
+    pub(super) mask: &'a SkyMask,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -126,9 +127,8 @@ fn by_the_moon(judged: Judged, seen: &Seen<'_>) -> Judged {
     if seen.bodies.is_some_and(|bodies| !bodies.moonlit) {
         return judged;
     }
-    let mask = SkyMask::of(seen.cells, seen.field, None, seen.frame.orientation);
     let hints = BodyHints { is_night: Some(true), ..BodyHints::default() };
-    match BrightBody::find(seen.plane, seen.frame.ceiling, &mask, &hints) {
+    match BrightBody::find(seen.plane, seen.frame.ceiling, seen.mask, &hints) {
         Some(moon) if moon.confidence >= SURE_MOON => {
             let [x, y] = moon.position_px;
             let seen_at = format!("night, and the moon at pixel ({x:.0}, {y:.0})");

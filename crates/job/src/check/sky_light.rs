@@ -34,6 +34,8 @@ pub(super) struct Known<'a> {
     pub(super) solution: Option<&'a LensSolution>,
     pub(super) utc: Option<Timestamp>,
     pub(super) scene: CheckedScene,
+    /// Sky and ground, as far as they can be told without the lens.
+    pub(super) mask: SkyMask,
     /// Whether what was found can be stars, and whether they are sure.
     pub(super) stars: StarsSeen,
 }
@@ -55,12 +57,17 @@ impl Known<'_> {
     pub(super) fn measured(&self) -> SkyLight {
         let mut not_measured = Vec::new();
         let mut notes = Vec::new();
-        let mask = SkyMask::of(self.map, self.field, self.solution, self.frame.orientation);
-        let body = BrightBody::find(self.plane, self.frame.ceiling, &mask, &self.body_hints());
+        // a lens that knows the horizon tells ground better
+        let by_lens = self
+            .solution
+            .filter(|solution| solution.alt_deg.is_some())
+            .map(|solution| SkyMask::of(self.map, self.field, Some(solution), self.frame.orientation));
+        let mask = by_lens.as_ref().unwrap_or(&self.mask);
+        let body = BrightBody::find(self.plane, self.frame.ceiling, mask, &self.body_hints());
         // a drawn or a dark picture has no sky to be measured
         let has_sky =
             !matches!(self.scene, CheckedScene::NotAPhotograph | CheckedScene::Dark) || self.solution.is_some();
-        let cloud = has_sky.then(|| CloudCover::of(self.field, self.map, &mask, self.solution));
+        let cloud = has_sky.then(|| CloudCover::of(self.field, self.map, mask, self.solution));
         let is_night = !matches!(self.scene, CheckedScene::Day | CheckedScene::NotAPhotograph | CheckedScene::Dark);
         let calibration = if is_night || self.solution.is_some() { self.calibration(&mut not_measured) } else { None };
         if let Some(calibration) = &calibration {
@@ -77,7 +84,7 @@ impl Known<'_> {
         if mask.foreground_share.is_none() && has_sky {
             not_measured.push(format!("foreground: {}", mask.why));
         }
-        let layers = FrameLayers::of(self.map, self.frame.ceiling.is_some(), &mask, cloud.as_ref(), &finding);
+        let layers = FrameLayers::of(self.map, self.frame.ceiling.is_some(), mask, cloud.as_ref(), &finding);
         SkyLight {
             sky_mag_arcsec2,
             cloud_fraction: cloud.and_then(|cloud| cloud.fraction),
