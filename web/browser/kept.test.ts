@@ -28,7 +28,7 @@ async function open(name: "Sites" | "Kits", viewport = DESK): Promise<Page> {
   context = await running.context(viewport);
   const page = await running.outlook(context);
   // on a phone it stands behind one more key
-  const more = page.getByRole("button", { name: "More" });
+  const more = page.getByRole("button", { name: "More", exact: true });
   if (await more.isVisible()) await more.click();
   await page.getByRole("link", { name, exact: true }).click();
   await page.getByRole("heading", { name: name === "Sites" ? "Places to stand" : "Cameras and lenses" }).waitFor();
