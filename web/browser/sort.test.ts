@@ -47,6 +47,8 @@ async function sortNight(page: Page): Promise<void> {
 }
 
 const thumb = (page: Page, name: string) => page.locator(`[data-name="${name}"]`);
+/** What is read until it is so: the page fills as answers come in. */
+const soon = (read: () => Promise<string>) => expect.poll(read, { timeout: 10_000 });
 const mark = (page: Page, name: string) => thumb(page, name).locator(".mark").innerText();
 
 async function point(page: Page, name: string): Promise<void> {
@@ -66,32 +68,32 @@ describe("a night's frames", () => {
     const context = await running.context(DESK);
     const page = await sortPage(context);
     await sortNight(page);
-    expect(await page.getByTestId("sum").innerText()).toMatch(/^13 frames: keep \d+.*1 unreadable/);
-    expect(await page.getByTestId("progress").innerText()).toMatch(/13 frames measured|known from before/);
+    await soon(() => page.getByTestId("sum").innerText()).toMatch(/^13 frames: keep \d+.*1 unreadable/);
+    await soon(() => page.getByTestId("progress").innerText()).toMatch(/13 frames measured|known from before/);
     await page.locator(".thumb img").first().waitFor();
-    expect(await page.locator(".thumb").count()).toBe(FRAMES + 1);
+    await expect.poll(() => page.locator(".thumb").count(), { timeout: 10_000 }).toBe(FRAMES + 1);
 
     await point(page, "IMG_01.jpg");
     await judge(page, "p", "IMG_01.jpg");
     // the cursor went on by itself
-    expect(await page.getByTestId("current").innerText()).toContain("IMG_02.jpg");
+    await soon(() => page.getByTestId("current").innerText()).toContain("IMG_02.jpg");
     await judge(page, "x", "IMG_02.jpg");
     await judge(page, "u", "IMG_03.jpg");
     await page.keyboard.press("k");
-    expect(await page.getByTestId("current").innerText()).toContain("IMG_03.jpg");
+    await soon(() => page.getByTestId("current").innerText()).toContain("IMG_03.jpg");
     await page.keyboard.press("j");
     await page.keyboard.press("ArrowRight");
-    expect(await page.getByTestId("current").innerText()).toContain("IMG_05.jpg");
+    await soon(() => page.getByTestId("current").innerText()).toContain("IMG_05.jpg");
     await judge(page, "p", "IMG_05.jpg");
-    expect(await mark(page, "IMG_01.jpg")).toContain("you: keep");
-    expect(await mark(page, "IMG_02.jpg")).toContain("you: dud");
-    expect(await mark(page, "IMG_03.jpg")).toContain("you: open");
-    expect(await page.getByTestId("sum").innerText()).toContain("left open by you");
+    await soon(() => mark(page, "IMG_01.jpg")).toContain("you: keep");
+    await soon(() => mark(page, "IMG_02.jpg")).toContain("you: dud");
+    await soon(() => mark(page, "IMG_03.jpg")).toContain("you: open");
+    await soon(() => page.getByTestId("sum").innerText()).toContain("left open by you");
 
     await page.keyboard.press("w");
-    expect(await page.getByTestId("why").innerText()).toMatch(/Stars[\s\S]*Width of stars/);
+    await soon(() => page.getByTestId("why").innerText()).toMatch(/Stars[\s\S]*Width of stars/);
     await page.keyboard.press("?");
-    expect(await page.getByTestId("keys").innerText()).toContain("take your verdict back");
+    await soon(() => page.getByTestId("keys").innerText()).toContain("take your verdict back");
     await shoot(page, "sort-desk-why");
     await page.keyboard.press("Escape");
     await page.waitForLoadState("networkidle");
@@ -101,17 +103,17 @@ describe("a night's frames", () => {
     // a later sort asks again and overwrites nothing
     await page.getByRole("button", { name: "Sort again" }).click();
     await page.getByTestId("sheet").waitFor();
-    expect(await mark(page, "IMG_02.jpg")).toContain("you: dud");
-    expect(await page.getByTestId("progress").innerText()).toContain("known from before");
+    await soon(() => mark(page, "IMG_02.jpg")).toContain("you: dud");
+    await soon(() => page.getByTestId("progress").innerText()).toContain("known from before");
 
     await running.restart();
     await page.goto("about:blank");
     await page.goto(`${running.url}#/sort`);
     await page.getByTestId("sheet").waitFor();
-    expect(await mark(page, "IMG_01.jpg")).toContain("you: keep");
-    expect(await mark(page, "IMG_02.jpg")).toContain("you: dud");
-    expect(await mark(page, "IMG_03.jpg")).toContain("you: open");
-    expect(await page.getByTestId("progress").innerText()).toContain("known from before");
+    await soon(() => mark(page, "IMG_01.jpg")).toContain("you: keep");
+    await soon(() => mark(page, "IMG_02.jpg")).toContain("you: dud");
+    await soon(() => mark(page, "IMG_03.jpg")).toContain("you: open");
+    await soon(() => page.getByTestId("progress").innerText()).toContain("known from before");
 
     await point(page, "IMG_02.jpg");
     await page.keyboard.press("Backspace");
@@ -124,11 +126,11 @@ describe("a night's frames", () => {
     const page = await sortPage(context);
     await sortNight(page);
     await page.getByRole("button", { name: /^unreadable/ }).click();
-    expect(await page.locator(".thumb").count()).toBe(1);
-    expect(await mark(page, "broken.jpg")).toContain("dud: unreadable");
+    await expect.poll(() => page.locator(".thumb").count(), { timeout: 10_000 }).toBe(1);
+    await soon(() => mark(page, "broken.jpg")).toContain("dud: unreadable");
     await page.keyboard.press("Shift+F");
     await page.keyboard.press("f");
-    expect(await page.locator(".thumb").count()).toBe(1);
+    await expect.poll(() => page.locator(".thumb").count(), { timeout: 10_000 }).toBe(1);
     await context.close();
   });
 
@@ -207,7 +209,7 @@ describe("a night's frames", () => {
     const page = await sortPage(context);
     await page.getByLabel(/Folder of the night's frames/).fill("/no/such/folder");
     await page.locator('form[aria-label="Folder"] button.main').click();
-    expect(await page.getByRole("alert").innerText()).toContain("folder /no/such/folder cannot be read");
+    await soon(() => page.getByRole("alert").innerText()).toContain("folder /no/such/folder cannot be read");
     await context.close();
   });
 });
