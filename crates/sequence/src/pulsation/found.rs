@@ -1,6 +1,6 @@
 use serde::Serialize;
 
-use super::common::CommonStep;
+use super::in_step::CommonStep;
 use super::patches::PulsationPatch;
 use crate::sampling::Sampling;
 use crate::spectrum::Band;

@@ -1,6 +1,6 @@
 use super::cells::SkyCells;
-use super::common::{Common, common};
 use super::found::{CellPulsation, PulsationBlock, PulsationStanding};
+use super::in_step::{Common, common};
 use super::on_off::on_times;
 use super::patches::patches;
 use super::watch::{Level, PulsationSettings};
