@@ -60,7 +60,7 @@ export class Running {
     writeFileSync(settings, NO_NETWORK);
     const program = spawn(
       BINARY,
-      ["demo", "--journal", join(folder, "demo.sqlite"), "--settings", settings, "--port", "0"],
+      ["demo", "--no-night", "--journal", join(folder, "demo.sqlite"), "--settings", settings, "--port", "0"],
       { stdio: ["ignore", "pipe", "inherit"] },
     );
     try {

@@ -601,9 +601,12 @@ pub struct DemoArgs {
     /// Where to make the journal; what is there is replaced if it is a demo, refused if not
     #[arg(long, value_name = "FILE", default_value = "demo/journal.sqlite")]
     pub journal: PathBuf,
-    /// Make the outings, print them, and stop
+    /// Make the outings and the night of frames, print them, and stop
     #[arg(long)]
     pub no_serve: bool,
+    /// Without the invented night of frames, which takes some seconds to draw and to sort
+    #[arg(long)]
+    pub no_night: bool,
     /// The settings
     #[command(flatten)]
     pub settings: FeedSettingsArgs,

@@ -3,7 +3,7 @@
 use job::CheckRequest;
 use journal::{Journal, JournalError, NewOuting};
 
-use super::{make_folder, now};
+use super::{demo_night, make_folder, now};
 use crate::cli::DemoArgs;
 use crate::failure::{Failure, Outcome};
 use crate::stored_feeds::settings;
@@ -24,15 +24,19 @@ pub(super) fn run(arguments: &DemoArgs) -> Result<Outcome, Failure> {
         output::answer(&format!("== {title}\n\n{}", present::outlook(report)))?;
     }
     output::answer(&present_check::check(&job::check(&test_frame(), TEST_FRAME), true))?;
+    let mut frames = server::FrameFolders::Any;
+    if !arguments.no_night {
+        let folder = demo_night::folder(&arguments.journal);
+        demo_night::draw(&folder)?;
+        output::answer(&demo_night::sorted(&mut journal, &folder)?)?;
+        // the page offers this folder and no other
+        frames = server::FrameFolders::new(server::Reach::ThisMachine, &[folder])?;
+    }
     if arguments.no_serve {
         return Ok(Outcome::Done);
     }
-    let kept = server::Kept {
-        journal,
-        path: arguments.journal.clone(),
-        settings: settings(&arguments.settings)?,
-        frames: server::FrameFolders::Any,
-    };
+    let kept =
+        server::Kept { journal, path: arguments.journal.clone(), settings: settings(&arguments.settings)?, frames };
     server::run(kept, arguments.port, server::Reach::ThisMachine)?;
     Ok(Outcome::Done)
 }

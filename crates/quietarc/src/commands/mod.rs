@@ -3,6 +3,7 @@
 mod almanac;
 mod check;
 mod demo;
+mod demo_night;
 mod doctor;
 mod export;
 mod expose;

@@ -26,7 +26,7 @@ fn by_command(verb: &str, request: &impl Serialize) -> Value {
 
 #[test]
 fn every_door_gives_the_same_report_of_a_frame() {
-    let server = serve(&["demo"]);
+    let server = serve(&["demo", "--no-night"]);
     let picture = std::fs::read(crate::check::TEST_FRAME).unwrap();
     let name = "test_frame.composed.jpg";
     let at = "2026-03-14T21:41:07Z";
@@ -69,7 +69,7 @@ fn every_door_gives_the_same_report_of_a_frame() {
 
 #[test]
 fn every_door_gives_the_same_report() {
-    let server = serve(&["demo"]);
+    let server = serve(&["demo", "--no-night"]);
     let mut outings = ureq::get(format!("{}api/outings", server.address)).call().unwrap();
     let outings: Value = outings.body_mut().read_json().unwrap();
     let id = outings[0]["id"].clone();

@@ -23,7 +23,7 @@ fn by_library(kind: DocumentKind, report: &OutlookReport) -> String {
 
 #[test]
 fn every_door_gives_the_same_document() {
-    let server = serve(&["demo"]);
+    let server = serve(&["demo", "--no-night"]);
     let id = get(&server, "api/outings")[0]["id"].as_i64().unwrap();
     let request: OutlookRequest =
         serde_json::from_value(get(&server, &format!("api/outings/{id}"))["request"].clone()).unwrap();
@@ -72,7 +72,7 @@ fn sites_of_the_journal_are_ranked_and_what_cannot_be_is_refused() {
     let folder = tempfile::tempdir().unwrap();
     let journal = folder.path().join("journal.sqlite");
     let journal = journal.to_str().unwrap();
-    assert!(quietarc(&["demo", "--no-serve", "--journal", journal]).status.success());
+    assert!(quietarc(&["demo", "--no-night", "--no-serve", "--journal", journal]).status.success());
     let site = "Skerrow Bay (invented)";
     let asked = ["--site", site, "--journal", journal, "--night", "2026-03-14", "--kp", "4"];
 

@@ -129,7 +129,7 @@ fn kits_are_kept_from_starters_and_impossible_ones_refused() {
 
 #[test]
 fn what_an_outing_uses_is_refused_as_a_conflict() {
-    let server = serve(&["demo"]);
+    let server = serve(&["demo", "--no-night"]);
     let sites = get(&server, "api/sites");
     let used = sites.as_array().unwrap().iter().find(|site| site["name"] == "Skerrow Bay (invented)").unwrap();
     let (status, refusal) = send(&server, "DELETE", "api/sites", &json!({"name": used["name"]}));

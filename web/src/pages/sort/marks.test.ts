@@ -54,7 +54,7 @@ describe("a frame's mark", () => {
   });
 
   it("comes with what was measured, and nothing that was not", () => {
-    expect(overlaid(frame)).toBe("214 ★ · 3.1 px · cloud 80 %");
+    expect(overlaid(frame)).toBe("214 stars · 3.1 px · cloud 80 %");
     expect(rows(frame).map((row) => row.what)).toEqual([
       "Exposure",
       "ISO",

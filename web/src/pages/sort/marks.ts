@@ -56,7 +56,7 @@ export function shortName(name: string): string {
 export function overlaid(frame: SortedFrame): string {
   const { stars, hfd_px, aurora_brightest_kr, cloud_fraction } = frame.measures;
   const parts = [
-    stars === null ? null : `${stars} ★`,
+    stars === null ? null : `${stars} ${stars === 1 ? "star" : "stars"}`,
     hfd_px === null ? null : `${hfd_px.toFixed(1)} px`,
     aurora_brightest_kr === null ? null : `${aurora_brightest_kr.toPrecision(2)} kR`,
     cloud_fraction === null ? null : `cloud ${(100 * cloud_fraction).toFixed(0)} %`,
