@@ -6,6 +6,7 @@
 //! | Where did the lit sky end? When did it brighten and move poleward? | [`borders`], [`brightenings`] |
 //! | How fast did it move? | [`drift_along`] a line, [`flow_between`] two pictures |
 //! | Did it pulsate, where, and with which period? | [`SkyCells`], [`PulsationWatch`] |
+//! | Do rays meet at the magnetic zenith? How is a form written? | [`rays_against_field`], [`AtlasCode`] |
 //! | What could these frames have shown at all? | [`Sampling`] |
 //! | What period does a series hold, and how surely? | [`periodogram`], [`LombScargle`], [`false_alarm`], [`local_chance`] |
 //! | Which bays and substorm onsets are in a magnetogram? | [`magnetic_events`] |
@@ -39,6 +40,7 @@
 
 mod drift;
 mod error;
+mod forms;
 mod keogram;
 mod magnetogram;
 mod pulsation;
@@ -52,6 +54,10 @@ pub use drift::{
     sidereal_motion_deg_per_s,
 };
 pub use error::SequenceError;
+pub use forms::{
+    AtlasCode, AtlasColour, AtlasCondition, AtlasForm, AtlasQualifier, AtlasStructure, RayMeeting, RayTrace,
+    RayVerdict, brightness_class, meeting_of_rays, rays_against_field,
+};
 pub use keogram::{
     BinPlace, Border, Borders, Brightening, BrighteningKind, Keogram, KeogramColumn, LightUnit, LitRule, SliceBin,
     SliceLine, SliceSampler, SliceSettings, borders, brightenings,

@@ -4,6 +4,7 @@
 
 mod drawn;
 mod drifts;
+mod forms;
 mod keograms;
 mod magnetograms;
 mod published;
