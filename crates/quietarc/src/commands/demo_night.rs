@@ -41,7 +41,7 @@ fn chosen(night: &Night) -> Vec<&Planned> {
     night.frames.iter().filter(is_drawn).collect()
 }
 
-/// Draws the frames that are not there; a night that is whole is left as it is.
+/// Draws the frames; a night that is whole is left as it is.
 pub(super) fn draw(folder: &Path) -> Result<(), Failure> {
     let whole = folder.join(WHOLE);
     if whole.is_file() {
