@@ -59,7 +59,7 @@ pub use calibration::{
     ChannelCalibration, FilterHint, FittedTerm, LineExcess, NominalKit, SplitLines, calibrate, calibrate_by_settings,
 };
 pub use cloud::{CloudCover, CloudMap, CloudMethod, DIMMED_MAG};
-pub use decode::{Stack, open, open_preview, open_stack};
+pub use decode::{Stack, open, open_each, open_preview, open_stack};
 pub use error::FrameError;
 pub use focus::{
     Focus, FocusCell, FocusMap, FocusPoint, FocusReference, FocusSeries, FocusState, FocusTrend, ProfileShape,

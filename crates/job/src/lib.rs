@@ -16,6 +16,7 @@
 //! | At this site, what will be where in the frame? | [`stand`](fn@stand) |
 //! | This test frame: what is wrong, and what should change? | [`check`](fn@check) |
 //! | Of tonight's frames: which are worth keeping, and why is each dud a dud? | [`sort`](fn@sort) |
+//! | What does a sequence of frames say over time? | [`Reading`] |
 //! | What goes along from an outlook: sky, framing, settings of its best moment? | [`field_plan`](fn@field_plan) |
 
 mod activity;
@@ -39,6 +40,7 @@ mod outlook;
 mod pointing;
 mod power;
 mod precipitation_grid;
+mod read;
 mod site;
 mod site_sky;
 mod skymap;
@@ -89,6 +91,11 @@ pub use outlook::{
 pub use pointing::{FramePointing, Orientation};
 pub use power::{PowerAt, power_intervals};
 pub use precipitation_grid::PrecipitationOpinion;
+pub use read::{
+    AccountLine, LightPoint, OtherPeriod, ReadBay, ReadBin, ReadBorder, ReadBrightening, ReadColumn, ReadDrift,
+    ReadFrame, ReadFrames, ReadKeogram, ReadLens, ReadMagnetic, ReadOnset, ReadPatch, ReadPulsation, ReadReport,
+    ReadRequest, Reading, SequenceLens, SequenceLight, SkippedFrame,
+};
 pub use sequence::{
     MagneticComponent, MagneticElement, MagneticEvents, MagneticQuality, MagneticRecord, MagneticSearch, OnsetStanding,
     magnetic_events,

@@ -4,6 +4,7 @@ mod check;
 mod feeds;
 mod kit;
 mod outing;
+mod read;
 mod site;
 mod sort;
 
@@ -20,6 +21,7 @@ pub use kit::{
     KitShowArgs, KitsAction, KitsArgs, ProjectionChoice, StartersArgs,
 };
 pub use outing::{OutingAction, OutingArgs, OutingListArgs, OutingNameArgs};
+pub use read::ReadArgs;
 pub use site::{
     SiteAddArgs, SiteChangeArgs, SiteFactsArgs, SiteImportArgs, SiteListArgs, SiteRemoveArgs, SiteShowArgs,
     SitesAction, SitesArgs,
@@ -50,6 +52,8 @@ pub enum Command {
     Check(Box<CheckArgs>),
     /// Of tonight's frames: which are worth keeping, and why is each dud a dud?
     Sort(Box<SortArgs>),
+    /// What does a sequence of frames say over time?
+    Read(Box<ReadArgs>),
     /// How bright is the aurora in every direction of the sky?
     Skymap(SkymapArgs),
     /// Where are sun, moon, planets and stars, and when is it dark?

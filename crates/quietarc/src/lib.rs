@@ -23,6 +23,7 @@ mod present_measure;
 mod present_site;
 mod present_sort;
 mod raster;
+mod reading;
 mod scenario;
 mod server;
 mod sorting;

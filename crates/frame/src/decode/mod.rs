@@ -13,7 +13,7 @@ mod tiff;
 pub(crate) use guard::guarded;
 pub(crate) use gzip::unpacked;
 pub(crate) use jpeg::decode as jpeg_beside;
-pub use stack::{Stack, open_stack};
+pub use stack::{Stack, open_each, open_stack};
 
 use crate::samples::{Place, Values};
 use crate::transfer::{CurveSource, Linearity, TransferCurve};

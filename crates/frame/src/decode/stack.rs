@@ -1,5 +1,7 @@
 //! Several pictures in one file, as recorders of all-sky cameras write them: their mean.
 
+use std::ops::ControlFlow;
+
 use jiff::SignedDuration;
 
 use super::gzip::unpacked;
@@ -50,6 +52,41 @@ pub fn open_stack(bytes: &[u8], limits: &Limits) -> Result<Stack, FrameError> {
     }
     join_columns(&mut frame);
     Ok(Stack { frame, count })
+}
+
+/// Opens the pictures of a file one after another, each with its own metadata, and hands each on; only one is held at a time.
+///
+/// Portable grey maps may hold several, as recorders of all-sky cameras write them; any other file holds one. Grey pixels half as
+/// wide as high are joined in pairs along the rows, as [`open_stack`] does.
+///
+/// * `each`: given every picture in the order of the file. Its `Break` ends the reading.
+///
+/// # Errors
+///
+/// As [`crate::open`], of the first picture that cannot be read; those before it have been handed on.
+pub fn open_each(
+    bytes: &[u8],
+    limits: &Limits,
+    each: &mut dyn FnMut(Frame) -> ControlFlow<()>,
+) -> Result<(), FrameError> {
+    limits.judge_file(bytes)?;
+    let inside = unpacked(bytes, limits)?;
+    let mut rest = inside.as_deref().unwrap_or(bytes);
+    if sniff(rest) != Ok(FileKind::Netpbm) {
+        let _whether_more = each(open(bytes, limits)?);
+        return Ok(());
+    }
+    while !rest.is_empty() {
+        let (mut frame, after) = guarded(FileKind::Netpbm, || netpbm::decode_first(rest, limits))?;
+        super::name_grey(&mut frame);
+        crate::metadata::attach(&mut frame, rest);
+        join_columns(&mut frame);
+        if each(frame).is_break() {
+            break;
+        }
+        rest = after;
+    }
+    Ok(())
 }
 
 struct Mean {

@@ -13,6 +13,7 @@ mod kits;
 mod magnetic;
 mod outing;
 mod outlook;
+mod read;
 mod site;
 mod sites;
 mod skymap;
@@ -39,6 +40,7 @@ pub fn run(cli: Cli) -> Outcome {
         Command::Stand(arguments) => stand::run(&arguments),
         Command::Check(arguments) => check::run(&arguments),
         Command::Sort(arguments) => sort::run(&arguments),
+        Command::Read(arguments) => read::run(&arguments),
         Command::Skymap(arguments) => skymap::run(&arguments),
         Command::Almanac(arguments) => almanac::run(&arguments),
         Command::Magnetic(arguments) => magnetic::run(&arguments),

@@ -16,7 +16,7 @@ mod table_parquet;
 pub(crate) use content::{ReadError, read as read_content};
 pub(crate) use deliver::{Delivered, Delivery, deliver};
 pub(crate) use engine::{Gathered, Step};
-pub(crate) use found::{Fault, one_line};
+pub(crate) use found::{Fault, one_line, pictures as pictures_below};
 pub(crate) use night::{NightQuestion, PreparedNight, SortedNight, real_folder};
 pub(crate) use ratings::{Rated, write as write_ratings};
 pub(crate) use table::Table;

@@ -1,0 +1,87 @@
+//! What happened, in words.
+
+use super::report::{AccountLine, ReadReport};
+
+/// The account of a report that is otherwise done.
+pub(super) fn lines(report: &ReadReport) -> Vec<AccountLine> {
+    let mut told = vec![frames(report)];
+    let mut tell = |words: String, basis: &str| told.push(AccountLine { words, basis: basis.to_owned() });
+    if !report.lens.solved {
+        let why = report.lens.why_not.as_deref().unwrap_or("it was not asked for");
+        tell(format!("no direction for pixels: only the light of the whole picture is read ({why})"), "the stars");
+    }
+    if let Some(keogram) = &report.keogram {
+        let lit = keogram.borders.len();
+        tell(
+            format!("light stood above its background in {lit} of {} columns of the line", keogram.columns.len()),
+            "keogram, not calibrated: 30 % above the level that each bin hardly ever falls below; light that never changes is background",
+        );
+    }
+    match &report.brightenings {
+        Some(found) if found.is_empty() && report.keogram.is_some() => {
+            tell(
+                "no sudden brightening along the line".to_owned(),
+                "doubling against the rest of the line in 5 minutes",
+            );
+        }
+        Some(found) => {
+            for brightening in found {
+                let magnetic = brightening
+                    .after_magnetic_onset_s
+                    .map_or(String::new(), |after| format!(", {:.0} min after a magnetic onset", after / 60.0));
+                tell(
+                    format!(
+                        "{} at {}: {:.1} times, {:.0} degrees from the zenith{magnetic}",
+                        brightening.kind, brightening.at, brightening.factor, brightening.zenith_angle_deg
+                    ),
+                    "doubling within 5 minutes and a poleward move (after Akasofu 1964); one line of sky makes a candidate, no substorm",
+                );
+            }
+        }
+        None if report.keogram.is_some() => {
+            tell("brightenings could not be looked for".to_owned(), "columns are longer than 150 s");
+        }
+        None => {}
+    }
+    if let Some(drift) = &report.drift {
+        let height = format!("correlation of columns; light at {} km", report.request.height_km);
+        tell(drift.words.clone(), &height);
+    }
+    if let Some(pulsation) = &report.pulsation {
+        let words = match (pulsation.blocks, pulsation.patches.len()) {
+            (0, _) => "pulsation could not be judged: fewer than 32 frames without a pause".to_owned(),
+            (_, 0) => format!("no pulsation in {} cells of sky", pulsation.cells_judged),
+            (_, many) => {
+                let periods: Vec<String> =
+                    pulsation.patches.iter().take(5).map(|patch| format!("{:.1} s", patch.period_s)).collect();
+                format!("{many} patches pulsated, the first with periods of {}", periods.join(", "))
+            }
+        };
+        tell(words, "spectra of cells of 5 degrees, common course taken out");
+    }
+    if let Some(magnetic) = &report.magnetic {
+        tell(
+            format!(
+                "magnetogram of {}: {} bays below the quiet level by 500 nT, {} onsets",
+                magnetic.station,
+                magnetic.bays.len(),
+                magnetic.onsets.len()
+            ),
+            "criterion of Newell & Gjerloev 2011, made for many stations: one station makes it likely at most",
+        );
+    }
+    told
+}
+
+fn frames(report: &ReadReport) -> AccountLine {
+    let frames = &report.frames;
+    let span = match (frames.first, frames.last, frames.interval_s) {
+        (Some(first), Some(last), Some(interval_s)) => format!(" from {first} to {last}, {interval_s:.3} s apart"),
+        (Some(first), ..) => format!(" at {first}"),
+        _ => String::new(),
+    };
+    let skipped = if frames.skipped == 0 { String::new() } else { format!("; {} left out", frames.skipped) };
+    let words = format!("{} frames{span}{skipped}", frames.read);
+    let basis = format!("times of the files; light in {}, not calibrated to kilorayleighs", report.unit);
+    AccountLine { words, basis }
+}

@@ -1,0 +1,74 @@
+use frame::{Frame, FrameError, LightMap};
+use optics::Channel;
+use sequence::LightGrid;
+
+/// Longest side up to which pixels are taken as they are, px: recorders of all-sky cameras write such pictures, and their cells of
+/// twelve pixels would be wider than the bins of a line.
+const LARGEST_BY_PIXELS_PX: usize = 1024;
+
+/// The light of one frame, small enough to be handed on: green, or grey.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SequenceLight {
+    columns: usize,
+    rows: usize,
+    cell_px: f64,
+    values: Vec<f32>,
+    /// Whether the light is a share of full scale; the file's own numbers otherwise.
+    is_share: bool,
+}
+
+impl SequenceLight {
+    /// Light of a frame as stored: pixels of a picture of up to 1024, medians of cells of a larger one.
+    ///
+    /// # Errors
+    ///
+    /// None that an opened frame can cause.
+    pub fn of(frame: &Frame) -> Result<Self, FrameError> {
+        let is_share = frame.ceiling.is_some();
+        if frame.stored_size.iter().all(|side| *side <= LARGEST_BY_PIXELS_PX) {
+            let plane = frame.plane(Channel::Green)?;
+            let (columns, rows, values) = (plane.width(), plane.height(), plane.samples().to_vec());
+            return Ok(Self { columns, rows, cell_px: 1.0, values, is_share });
+        }
+        let map = LightMap::of(frame)?;
+        let values = map.green().map(|green| {
+            let hidden = |cell: usize| green.is_light.get(cell).copied().unwrap_or(false);
+            green.medians.iter().enumerate().map(|(cell, light)| if hidden(cell) { f32::NAN } else { *light }).collect()
+        });
+        let values = values.unwrap_or_default();
+        Ok(Self { columns: map.columns, rows: map.rows, cell_px: map.cell_px, values, is_share })
+    }
+
+    /// The unit of its light, in words.
+    pub(super) fn unit(&self) -> &'static str {
+        if self.is_share { "share of full scale" } else { "the file's own numbers" }
+    }
+
+    pub(super) fn is_share(&self) -> bool {
+        self.is_share
+    }
+
+    /// The same light at the settings of another frame.
+    pub(super) fn scale(&mut self, factor: f32) {
+        for value in &mut self.values {
+            *value *= factor;
+        }
+    }
+
+    pub(super) fn grid(&self) -> Option<LightGrid<'_>> {
+        LightGrid::new(self.columns, self.rows, self.cell_px, &self.values)
+    }
+
+    /// Whether a frame has the size of this one.
+    pub(super) fn is_like(&self, other: &Self) -> bool {
+        (self.columns, self.rows, self.cell_px.to_bits(), self.is_share)
+            == (other.columns, other.rows, other.cell_px.to_bits(), other.is_share)
+    }
+
+    /// Mean over the picture; NaN where nothing is finite.
+    pub(super) fn mean(&self) -> f64 {
+        let finite = self.values.iter().filter(|value| value.is_finite());
+        let (sum, count) = finite.fold((0.0, 0_u32), |(sum, count), value| (sum + f64::from(*value), count + 1));
+        sum / f64::from(count)
+    }
+}

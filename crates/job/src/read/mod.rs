@@ -1,0 +1,309 @@
+//! `read`: what a sequence of frames says over time.
+
+mod account;
+mod lens;
+mod light;
+mod lines;
+mod report;
+mod request;
+mod series;
+
+pub use lens::SequenceLens;
+pub use light::SequenceLight;
+use quantity::{GeoPosition, Timestamp};
+pub use report::{
+    AccountLine, LightPoint, OtherPeriod, ReadBay, ReadBin, ReadBorder, ReadBrightening, ReadColumn, ReadDrift,
+    ReadFrames, ReadKeogram, ReadLens, ReadMagnetic, ReadOnset, ReadPatch, ReadPulsation, ReadReport, SkippedFrame,
+};
+pub use request::ReadRequest;
+use sequence::{
+    Keogram, LightUnit, MagneticRecord, PulsationBlock, PulsationSettings, PulsationWatch, Sampling, SkyCells,
+    SliceLine, SliceSampler, SliceSettings,
+};
+
+use self::series::LightSeries;
+use crate::JobError;
+
+/// Frames that are waited for before the length of a column is chosen: the median of their intervals.
+const WAITED_FOR: usize = 9;
+/// Columns of a keogram at most: wider than any screen shows.
+const MOST_COLUMNS: usize = 1200;
+/// Side of the cells that pulsation is looked for in, degrees: patches are of some tens of km, 5 degrees overhead are 10.
+const CELL_DEG: f64 = 5.0;
+/// Altitude down to which it is looked for, degrees.
+const LEAST_ALTITUDE_DEG: f64 = 15.0;
+/// Frames whose times are kept to tell interval and scatter.
+const TIMES_KEPT: usize = 4096;
+/// Skipped frames and patches told one by one.
+const MOST_TOLD: usize = 100;
+/// Shortest column, s: frames of a sequence are no nearer than this but by a slip of the clock.
+const SHORTEST_COLUMN_S: f64 = 0.001;
+/// Change of exposure, ISO and aperture together from which light is scaled to the first frame's settings.
+const SAME_SETTINGS: f64 = 0.001;
+
+/// One frame of a sequence.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ReadFrame {
+    /// Its name.
+    pub name: String,
+    /// The middle of its exposure.
+    pub at: Timestamp,
+    /// Exposure, s.
+    pub exposure_s: Option<f64>,
+    /// Exposure, s, times ISO over the square of the F-number, as far as the frame says them; light is scaled by it.
+    pub gain: Option<f64>,
+    /// Its light.
+    pub light: SequenceLight,
+}
+
+/// A sequence being read: frames come in order and are not kept.
+#[derive(Debug)]
+pub struct Reading {
+    request: ReadRequest,
+    lens: SequenceLens,
+    skips: Vec<SkippedFrame>,
+    skipped: u32,
+    read: u32,
+    rescaled: u32,
+    first: Option<ReadFrame>,
+    last: Option<Timestamp>,
+    times_s: Vec<f64>,
+    longest_gap_s: f64,
+    eyes: Option<Eyes>,
+    waiting: Vec<Sample>,
+    light: Option<LightSeries>,
+    keograms: Option<[Keogram; 2]>,
+    blocks: Vec<PulsationBlock>,
+}
+
+/// What looks at the sky through the lens.
+#[derive(Debug)]
+struct Eyes {
+    lines: [SliceLine; 2],
+    samplers: [SliceSampler; 2],
+    watch: PulsationWatch,
+}
+
+#[derive(Debug, Clone)]
+struct Sample {
+    at: Timestamp,
+    light: f64,
+    slices: Option<[Vec<f32>; 2]>,
+}
+
+impl Reading {
+    /// Begins with a request and a lens.
+    ///
+    /// # Errors
+    ///
+    /// As [`ReadRequest::check`].
+    pub fn new(request: ReadRequest, lens: SequenceLens) -> Result<Self, JobError> {
+        request.check()?;
+        Ok(Self {
+            request,
+            lens,
+            skips: Vec::new(),
+            skipped: 0,
+            read: 0,
+            rescaled: 0,
+            first: None,
+            last: None,
+            times_s: Vec::new(),
+            longest_gap_s: 0.0,
+            eyes: None,
+            waiting: Vec::new(),
+            light: None,
+            keograms: None,
+            blocks: Vec::new(),
+        })
+    }
+
+    /// Notes a frame that could not be opened or has no time.
+    pub fn skip(&mut self, name: &str, reason: impl Into<String>) {
+        self.skipped = self.skipped.saturating_add(1);
+        if self.skips.len() < MOST_TOLD {
+            self.skips.push(SkippedFrame { name: name.to_owned(), reason: reason.into() });
+        }
+    }
+
+    /// Takes in a frame; one that cannot belong to the sequence is left out and counted.
+    pub fn push(&mut self, mut frame: ReadFrame) {
+        if let Some(last) = self.last
+            && frame.at <= last
+        {
+            return self.skip(
+                &frame.name,
+                "its time is not after that of the frame before; set the clock right or leave it out",
+            );
+        }
+        if let Some(first) = &self.first {
+            if !first.light.is_like(&frame.light) {
+                return self.skip(&frame.name, "it has another size than the first frame; read it by itself");
+            }
+            if let Some((then, now)) = first.gain.zip(frame.gain)
+                && (now / then - 1.0).abs() > SAME_SETTINGS
+            {
+                #[expect(clippy::cast_possible_truncation, reason = "a ratio of settings")]
+                frame.light.scale((then / now) as f32);
+                self.rescaled = self.rescaled.saturating_add(1);
+            }
+        } else if let Err(why) = self.begin(&frame) {
+            self.lens = SequenceLens::unknown(why);
+        }
+        let sample = match self.sample(&frame) {
+            Ok(sample) => sample,
+            Err(error) => return self.skip(&frame.name, error.to_string()),
+        };
+        self.keep_time(&frame);
+        if self.light.is_none() {
+            self.waiting.push(sample);
+            if self.waiting.len() >= WAITED_FOR {
+                self.flush();
+            }
+        } else {
+            self.add(&sample);
+        }
+    }
+
+    /// Lays lines and cells over the first frame.
+    fn begin(&mut self, frame: &ReadFrame) -> Result<(), String> {
+        let Some(solution) = &self.lens.solution else { return Ok(()) };
+        let place = self.place().ok_or("the place is not known: give --site, or --lat and --lon")?;
+        let grid = frame.light.grid().ok_or("the first frame has no light")?;
+        let settings = SliceSettings { height_km: self.request.height_km, ..SliceSettings::default() };
+        let eyes = || -> Result<Eyes, sequence::SequenceError> {
+            let along = match self.request.azimuth_deg {
+                Some(azimuth_deg) => SliceLine::toward(place, azimuth_deg, frame.at, settings)?,
+                None => SliceLine::magnetic_meridian(place, frame.at, settings)?,
+            };
+            let lines = [along, SliceLine::magnetic_east_west(place, frame.at, settings)?];
+            let [along, across] = &lines;
+            let samplers = [SliceSampler::new(along, solution, &grid)?, SliceSampler::new(across, solution, &grid)?];
+            let cells = SkyCells::new(solution, &grid, CELL_DEG, LEAST_ALTITUDE_DEG)?;
+            let settings = PulsationSettings { exposure_s: frame.exposure_s, ..PulsationSettings::default() };
+            Ok(Eyes { lines, samplers, watch: PulsationWatch::new(cells, settings) })
+        };
+        self.eyes = Some(eyes().map_err(|error| format!("{error}; {}", error.hint()))?);
+        Ok(())
+    }
+
+    fn place(&self) -> Option<GeoPosition> {
+        self.request.position
+    }
+
+    fn sample(&mut self, frame: &ReadFrame) -> Result<Sample, sequence::SequenceError> {
+        let at = frame.at;
+        let Some((eyes, grid)) = self.eyes.as_mut().zip(frame.light.grid()) else {
+            return Ok(Sample { at, light: frame.light.mean(), slices: None });
+        };
+        let values = eyes.watch.cells().sample(&grid)?;
+        let light = eyes.watch.cells().total_light(&values);
+        let [along, across] = &eyes.samplers;
+        let slices = Some([along.sample(&grid)?, across.sample(&grid)?]);
+        self.blocks.extend(eyes.watch.push(at, &values)?);
+        Ok(Sample { at, light, slices })
+    }
+
+    fn keep_time(&mut self, frame: &ReadFrame) {
+        self.read = self.read.saturating_add(1);
+        let begin = self.first.get_or_insert_with(|| frame.clone()).at;
+        if let Some(last) = self.last {
+            self.longest_gap_s = self.longest_gap_s.max(frame.at.duration_since(last).as_secs_f64());
+        }
+        if self.times_s.len() < TIMES_KEPT {
+            self.times_s.push(frame.at.duration_since(begin).as_secs_f64());
+        }
+        self.last = Some(frame.at);
+    }
+
+    /// Chooses the length of a column and takes in what waited for it.
+    fn flush(&mut self) {
+        let Some(first) = self.waiting.first().map(|sample| sample.at) else { return };
+        let interval_s = self.sampling().map_or(1.0, |sampling| sampling.interval_s).max(SHORTEST_COLUMN_S);
+        self.light = Some(LightSeries::new(first, interval_s));
+        if let Some(eyes) = &self.eyes {
+            let unit = match &self.first {
+                Some(first) if first.light.is_share() => LightUnit::ShareOfFullScale,
+                _ => LightUnit::FileNumbers,
+            };
+            let [along, across] = &eyes.lines;
+            let made = [along, across].map(|line| Keogram::new(line.clone(), unit, interval_s, MOST_COLUMNS));
+            if let [Ok(along), Ok(across)] = made {
+                self.keograms = Some([along, across]);
+            }
+        }
+        for sample in std::mem::take(&mut self.waiting) {
+            self.add(&sample);
+        }
+    }
+
+    fn add(&mut self, sample: &Sample) {
+        if let Some(light) = &mut self.light {
+            light.push(sample.at, sample.light);
+        }
+        if let Some((keograms, slices)) = self.keograms.as_mut().zip(sample.slices.as_ref()) {
+            for (keogram, slice) in keograms.iter_mut().zip(slices) {
+                // times beyond two days were refused by the watch already
+                let _refused = keogram.push(sample.at, slice);
+            }
+        }
+    }
+
+    /// When the frames were taken, over all of them.
+    fn sampling(&self) -> Option<Sampling> {
+        let exposure_s = self.first.as_ref().and_then(|first| first.exposure_s);
+        let kept = Sampling::of(&self.times_s, exposure_s).ok()?;
+        let span_s = self.last?.duration_since(self.first.as_ref()?.at).as_secs_f64();
+        let frames = usize::try_from(self.read).unwrap_or(usize::MAX);
+        Some(Sampling { frames, span_s, longest_gap_s: self.longest_gap_s, ..kept })
+    }
+
+    /// Ends the sequence.
+    ///
+    /// * `magnetic`: a magnetogram of the same time.
+    pub fn finish(mut self, magnetic: Option<&MagneticRecord>) -> ReadReport {
+        if self.light.is_none() {
+            self.flush();
+        }
+        let sampling = self.sampling();
+        let mut blocks = std::mem::take(&mut self.blocks);
+        if let Some(eyes) = self.eyes.take() {
+            blocks.extend(eyes.watch.finish());
+        }
+        let first = self.first.as_ref();
+        let frames = ReadFrames {
+            read: self.read,
+            skipped: self.skipped,
+            skips: self.skips,
+            first: first.map(|first| first.at),
+            last: self.last,
+            interval_s: sampling.map(|sampling| sampling.interval_s),
+            span_s: sampling.map_or(0.0, |sampling| sampling.span_s),
+            longest_gap_s: self.longest_gap_s,
+            exposure_s: first.and_then(|first| first.exposure_s),
+            rescaled: self.rescaled,
+        };
+        let mut report = ReadReport {
+            unit: first.map_or("none", |first| first.light.unit()).to_owned(),
+            request: self.request,
+            frames,
+            lens: self.lens.report,
+            light: self.light.map(|light| light.points()).unwrap_or_default(),
+            keogram: None,
+            ewogram: None,
+            brightenings: None,
+            drift: None,
+            pulsation: None,
+            limits: lines::limits(sampling.as_ref()),
+            magnetic: None,
+            account: Vec::new(),
+        };
+        let events = magnetic.and_then(|record| lines::magnetic(record, &mut report));
+        if let Some([along, across]) = &self.keograms {
+            lines::of_keograms(&mut report, along, across, events.as_ref());
+            report.pulsation = first.map(|first| lines::pulsation(first.at, &blocks));
+        }
+        report.account = account::lines(&report);
+        report
+    }
+}

@@ -1,0 +1,248 @@
+use quantity::{Estimate, Timestamp};
+use serde::{Deserialize, Serialize};
+
+use super::request::ReadRequest;
+
+macro_rules! shapes {
+    ($($(#[$doc:meta])* $name:ident { $($(#[$field_doc:meta])* $field:ident: $kind:ty,)+ })+) => {$(
+        $(#[$doc])*
+        #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+        pub struct $name { $($(#[$field_doc])* pub $field: $kind,)+ }
+    )+};
+}
+
+shapes! {
+    /// What a sequence says.
+    ReadReport {
+        /// What was asked.
+        request: ReadRequest,
+        /// The frames.
+        frames: ReadFrames,
+        /// The lens, and which way it looked.
+        lens: ReadLens,
+        /// In what light is counted: a share of full scale or the file's own numbers, at the settings of the first frame. No kilorayleighs.
+        unit: String,
+        /// Light against time: over all of the sky seen where the lens is known (unit times sr), else the mean of the picture.
+        light: Vec<LightPoint>,
+        /// Light along the line asked for.
+        keogram: Option<ReadKeogram>,
+        /// Light across the magnetic meridian, magnetic east positive.
+        ewogram: Option<ReadKeogram>,
+        /// Sudden brightenings of the keogram; `None` where they could not be looked for.
+        brightenings: Option<Vec<ReadBrightening>>,
+        /// Motion along the keogram's line.
+        drift: Option<ReadDrift>,
+        /// Pulsation and flicker; `None` without a lens.
+        pulsation: Option<ReadPulsation>,
+        /// What the frames could not have shown.
+        limits: Vec<String>,
+        /// What the magnetogram says.
+        magnetic: Option<ReadMagnetic>,
+        /// What happened, in words, each line with what it rests on.
+        account: Vec<AccountLine>,
+    }
+    /// The frames of a sequence.
+    ReadFrames {
+        /// Frames read.
+        read: u32,
+        /// Frames left out.
+        skipped: u32,
+        /// Those, the first hundred.
+        skips: Vec<SkippedFrame>,
+        /// Middle of the first exposure.
+        first: Option<Timestamp>,
+        /// Middle of the last exposure.
+        last: Option<Timestamp>,
+        /// Median time between frames, s.
+        interval_s: Option<f64>,
+        /// From first to last, s.
+        span_s: f64,
+        /// Longest time between frames, s.
+        longest_gap_s: f64,
+        /// Exposure of the first frame, s.
+        exposure_s: Option<f64>,
+        /// Frames whose light was scaled because exposure, ISO or aperture differed from the first's.
+        rescaled: u32,
+    }
+    /// A frame that was left out.
+    SkippedFrame {
+        /// Its name.
+        name: String,
+        /// Why.
+        reason: String,
+    }
+    /// The lens of a sequence.
+    #[derive(Default)]
+    ReadLens {
+        /// Whether it is known.
+        solved: bool,
+        /// Why not.
+        why_not: Option<String>,
+        /// The frame it was found on.
+        frame: Option<String>,
+        /// Stars it rests on.
+        stars: Option<u32>,
+        /// How far they lie from their places, root mean square, px.
+        residual_px: Option<f64>,
+        /// Altitude of the middle of the picture, degrees.
+        alt_deg: Option<f64>,
+        /// Azimuth of the middle, degrees.
+        az_deg: Option<f64>,
+    }
+    /// Light at a time.
+    LightPoint {
+        /// Middle of its piece of time.
+        at: Timestamp,
+        /// Mean light of its frames.
+        light: f64,
+    }
+    /// A keogram or ewogram.
+    ReadKeogram {
+        /// Azimuth of the end toward which angles are positive, degrees.
+        azimuth_deg: f64,
+        /// Length of a column, s.
+        column_s: f64,
+        /// The bins, from the far side to the azimuth's side.
+        bins: Vec<ReadBin>,
+        /// The columns in order of time.
+        columns: Vec<ReadColumn>,
+        /// Edges of the lit sky.
+        borders: Vec<ReadBorder>,
+    }
+    /// A bin of a line.
+    ReadBin {
+        /// Angle from the zenith, degrees, positive toward the azimuth.
+        zenith_angle_deg: f64,
+        /// Altitude, degrees.
+        alt_deg: f64,
+        /// Latitude at the height assumed, degrees.
+        latitude_deg: Option<f64>,
+        /// Longitude there, degrees.
+        longitude_deg: Option<f64>,
+        /// Magnetic latitude there, as models of the oval use it, degrees.
+        magnetic_latitude_deg: Option<f64>,
+    }
+    /// A column of a keogram.
+    ReadColumn {
+        /// Its middle.
+        at: Timestamp,
+        /// Frames in it.
+        frames: u32,
+        /// Light of each bin; `None` where there is none.
+        values: Vec<Option<f32>>,
+    }
+    /// Edges of the lit sky in a column.
+    ReadBorder {
+        /// When.
+        at: Timestamp,
+        /// Zenith angle of the far edge and of the near one (toward the azimuth), degrees.
+        zenith_angle_deg: [f64; 2],
+        /// Their magnetic latitudes, degrees.
+        magnetic_latitude_deg: [Option<f64>; 2],
+        /// Whether each lies beyond what the line shows.
+        open: [bool; 2],
+    }
+    /// A sudden brightening.
+    ReadBrightening {
+        /// When it began.
+        at: Timestamp,
+        /// "substorm candidate", "pseudobreakup", or "brightening".
+        kind: String,
+        /// By how much the brightening part outgrew the rest.
+        factor: f64,
+        /// Where, degrees from the zenith along the line.
+        zenith_angle_deg: f64,
+        /// Magnetic latitude there, degrees.
+        magnetic_latitude_deg: Option<f64>,
+        /// Speed of the poleward border, km/s.
+        poleward_km_s: Option<f64>,
+        /// Seconds by which the sky came after the magnetic onset; negative: before it.
+        after_magnetic_onset_s: Option<f64>,
+    }
+    /// Motion along a line.
+    ReadDrift {
+        /// What was found, in words.
+        words: String,
+        /// Speed at the height assumed, km/s, the height's own error counted; positive toward the line's azimuth.
+        km_per_s: Option<Estimate>,
+        /// Angular speed at the zenith, degrees a second.
+        deg_per_s: Option<Estimate>,
+        /// It cannot be told from the turning of the sky.
+        like_the_stars: bool,
+    }
+    /// Pulsation and flicker.
+    ReadPulsation {
+        /// Blocks of time that were judged.
+        blocks: u32,
+        /// Cells of sky judged in the fullest of them.
+        cells_judged: u32,
+        /// Patches that pulsate, the first hundred.
+        patches: Vec<ReadPatch>,
+        /// Periods that are no pulsation of one direction, by standing: how many cells.
+        other: Vec<OtherPeriod>,
+    }
+    /// Neighbouring cells that pulsate with one period.
+    ReadPatch {
+        /// First sample of its block.
+        from: Timestamp,
+        /// Last sample.
+        to: Timestamp,
+        /// Period, s.
+        period_s: f64,
+        /// Altitude of its middle, degrees.
+        alt_deg: f64,
+        /// Azimuth of its middle, degrees.
+        az_deg: f64,
+        /// Half the swing, as a share of the usual light.
+        relative_amplitude: f64,
+        /// Cells in it.
+        cells: u32,
+    }
+    /// Periods that are not called pulsation.
+    OtherPeriod {
+        /// What they are taken for.
+        standing: String,
+        /// Cells and blocks with it.
+        count: u32,
+    }
+    /// What a magnetogram says.
+    ReadMagnetic {
+        /// The station.
+        station: String,
+        /// The component looked through.
+        element: String,
+        /// Its quiet level, nT.
+        quiet_nt: f64,
+        /// Bays of 500 nT or more: from, to, depth.
+        bays: Vec<ReadBay>,
+        /// Onsets.
+        onsets: Vec<ReadOnset>,
+        /// Share of the samples that is there, 0 to 1.
+        coverage: f64,
+    }
+    /// A bay.
+    ReadBay {
+        /// Its begin.
+        from: Timestamp,
+        /// Its end.
+        to: Timestamp,
+        /// Greatest depth, nT.
+        depth_nt: f64,
+    }
+    /// A magnetic onset.
+    ReadOnset {
+        /// The last minute before the fall.
+        at: Timestamp,
+        /// Whether it is likely, or only possible.
+        likely: bool,
+        /// Fall to the deepest minute, nT.
+        depth_nt: f64,
+    }
+    /// A line of the account.
+    AccountLine {
+        /// What is said.
+        words: String,
+        /// What it rests on.
+        basis: String,
+    }
+}

@@ -1,0 +1,69 @@
+use quantity::GeoPosition;
+use serde::{Deserialize, Serialize};
+
+use crate::{JobError, LensProfile};
+
+/// Usual peak of green light, km: means of 114 to 117 km over Lapland, lower edge 105 (Whiter et al., *Ann. Geophys.* 41, 1, 2023).
+const USUAL_HEIGHT_KM: f64 = 110.0;
+/// How far that is off from night to night, km (our choice, to take in the lower edge and the means).
+const USUAL_HEIGHT_SIGMA_KM: f64 = 10.0;
+
+/// A sequence to read; its frames come beside it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ReadRequest {
+    /// The folder or file it is from.
+    #[serde(default)]
+    pub name: String,
+    /// Where the camera stood; `None` takes what the frames say.
+    #[serde(default)]
+    pub position: Option<GeoPosition>,
+    /// Height at which the light is taken to be, km, 60 to 1000.
+    #[serde(default = "usual_height_km")]
+    pub height_km: f64,
+    /// One standard deviation of that height, km.
+    #[serde(default = "usual_height_sigma_km")]
+    pub height_sigma_km: f64,
+    /// Azimuth of the keogram's line, degrees from true north through east; `None` is the magnetic meridian, poleward.
+    #[serde(default)]
+    pub azimuth_deg: Option<f64>,
+    /// The lens as found on another frame; stars then are only asked where it points.
+    #[serde(default)]
+    pub lens: Option<LensProfile>,
+}
+
+fn usual_height_km() -> f64 {
+    USUAL_HEIGHT_KM
+}
+
+fn usual_height_sigma_km() -> f64 {
+    USUAL_HEIGHT_SIGMA_KM
+}
+
+impl Default for ReadRequest {
+    fn default() -> Self {
+        Self {
+            name: String::new(),
+            position: None,
+            height_km: USUAL_HEIGHT_KM,
+            height_sigma_km: USUAL_HEIGHT_SIGMA_KM,
+            azimuth_deg: None,
+            lens: None,
+        }
+    }
+}
+
+impl ReadRequest {
+    /// Checks everything the types cannot; ask it once, where the request comes in.
+    ///
+    /// # Errors
+    ///
+    /// A height, an azimuth or a lens out of range.
+    pub fn check(&self) -> Result<(), JobError> {
+        JobError::check("height_km", self.height_km, 60.0, 1000.0, "km")?;
+        JobError::check("height_sigma_km", self.height_sigma_km, 0.0, 500.0, "km")?;
+        if let Some(azimuth_deg) = self.azimuth_deg {
+            JobError::check("azimuth_deg", azimuth_deg, -360.0, 360.0, "degrees")?;
+        }
+        self.lens.as_ref().map_or(Ok(()), LensProfile::check)
+    }
+}

@@ -1,0 +1,61 @@
+//! `quietarc read`
+
+use std::path::PathBuf;
+
+use clap::Args;
+use jiff::Timestamp;
+
+use super::{JournalArgs, PlaceArgs};
+
+/// `quietarc read`
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Files are opened to be read, never written. Light is not calibrated: it is counted at the settings of the first frame.\n\nExamples:\n  quietarc read --site 'Skerrow Bay' --keogram night.png ~/Pictures/2026-03-14\n  quietarc read --magnetogram tro20260314.min --csv light.csv 20260314_2000_full.pgm.gz 20260314_2001_full.pgm.gz\n  quietarc read --lat 69.2 --lon 15.1 --start 2026-03-14T20:00:00Z aurora.mp4"
+)]
+pub struct ReadArgs {
+    /// A folder of pictures, or files: pictures, PGM sequences (packed or not), FITS, a video
+    #[arg(required = true, value_name = "FOLDER|FILE")]
+    pub inputs: Vec<PathBuf>,
+    /// Where the camera stood: a site of the journal, by name [default: what the files say]
+    #[arg(long, conflicts_with_all = ["lat", "lon"])]
+    pub site: Option<String>,
+    /// The same by coordinates
+    #[command(flatten)]
+    pub place: PlaceArgs,
+    /// A kit of the journal whose lens is known
+    #[arg(long)]
+    pub kit: Option<String>,
+    /// How far the camera's clock is ahead of UTC, hours, for cameras that do not say
+    #[arg(long, value_name = "HOURS", allow_negative_numbers = true)]
+    pub utc_offset: Option<f64>,
+    /// When a video begins, UTC [default: what it says]
+    #[arg(long)]
+    pub start: Option<Timestamp>,
+    /// Height of the light, km
+    #[arg(long, default_value_t = 110.0)]
+    pub height_km: f64,
+    /// One standard deviation of that height, km
+    #[arg(long, default_value_t = 10.0)]
+    pub height_sigma_km: f64,
+    /// Azimuth of the keogram's line, degrees from true north [default: the magnetic meridian]
+    #[arg(long, allow_negative_numbers = true)]
+    pub azimuth: Option<f64>,
+    /// A magnetogram of the same time: IAGA-2002, or JSON of the US Geological Survey
+    #[arg(long, value_name = "FILE")]
+    pub magnetogram: Option<PathBuf>,
+    /// Save the keogram (.svg or .png)
+    #[arg(long, value_name = "FILE")]
+    pub keogram: Option<PathBuf>,
+    /// Save the ewogram, across the magnetic meridian (.svg or .png)
+    #[arg(long, value_name = "FILE")]
+    pub ewogram: Option<PathBuf>,
+    /// Save light against time as a table
+    #[arg(long, value_name = "FILE")]
+    pub csv: Option<PathBuf>,
+    /// The report as JSON
+    #[arg(long)]
+    pub json: bool,
+    /// The journal
+    #[command(flatten)]
+    pub journal: JournalArgs,
+}

@@ -1,0 +1,112 @@
+//! `quietarc read`
+
+use std::path::Path;
+
+use draw::{KeogramStyle, Palette, keogram};
+use job::{ReadKeogram, ReadReport, ReadRequest};
+use quantity::GeoPosition;
+
+use super::{open_journal, required, save_picture};
+use crate::cli::ReadArgs;
+use crate::failure::{Failure, Outcome};
+use crate::output;
+use crate::reading::{self, Told};
+
+/// Widest offset of a time zone, hours.
+const WIDEST_OFFSET_H: f64 = 26.0;
+
+pub(super) fn run(arguments: &ReadArgs) -> Result<Outcome, Failure> {
+    let request = request(arguments)?;
+    let magnetogram = match &arguments.magnetogram {
+        Some(path) => Some(feeds::magnetometer::parse_magnetogram(&super::read(path)?, &path.display().to_string())?),
+        None => None,
+    };
+    let told = Told { utc_offset_s: offset_s(arguments.utc_offset)?, start: arguments.start };
+    let record = magnetogram.as_ref().map(|magnetogram| &magnetogram.record);
+    let report = reading::read(&arguments.inputs, request, told, record)?;
+    for (path, drawn) in [(&arguments.keogram, &report.keogram), (&arguments.ewogram, &report.ewogram)] {
+        if let Some(path) = path {
+            save_keogram(path, drawn.as_ref(), &report)?;
+        }
+    }
+    if let Some(path) = &arguments.csv {
+        save_light(path, &report)?;
+    }
+    if arguments.json {
+        output::json(&report)?
+    } else {
+        output::answer(&words(&report))?
+    }
+    let [read, skipped] = [report.frames.read, report.frames.skipped].map(|count| usize::try_from(count).unwrap_or(0));
+    Ok(if skipped == 0 { Outcome::Done } else { Outcome::SomeFailed { failed: skipped, of: read + skipped } })
+}
+
+fn request(arguments: &ReadArgs) -> Result<ReadRequest, Failure> {
+    let place = &arguments.place;
+    let position = match (&arguments.site, place.lat, place.lon) {
+        (Some(name), _, _) => Some(open_journal(&arguments.journal)?.site_named(name)?.site.position),
+        (None, None, None) => None,
+        (None, lat, lon) => Some(GeoPosition::new(required(lat, "--lat")?, required(lon, "--lon")?, place.elev)?),
+    };
+    let lens = match &arguments.kit {
+        Some(name) => open_journal(&arguments.journal)?.kit_named(name)?.kit.lens.profile,
+        None => None,
+    };
+    Ok(ReadRequest {
+        name: String::new(),
+        position,
+        height_km: arguments.height_km,
+        height_sigma_km: arguments.height_sigma_km,
+        azimuth_deg: arguments.azimuth,
+        lens,
+    })
+}
+
+fn offset_s(hours: Option<f64>) -> Result<Option<i32>, Failure> {
+    let Some(hours) = hours else { return Ok(None) };
+    if !(-WIDEST_OFFSET_H..=WIDEST_OFFSET_H).contains(&hours) {
+        return Err(Failure::new(format!("--utc-offset {hours} is no time zone"), "give hours, such as 1 or -3.5"));
+    }
+    #[expect(clippy::cast_possible_truncation, reason = "checked to be within 26 hours")]
+    let seconds = (hours * 3600.0).round() as i32;
+    Ok(Some(seconds))
+}
+
+fn save_keogram(path: &Path, drawn: Option<&ReadKeogram>, report: &ReadReport) -> Result<(), Failure> {
+    let drawn = drawn.ok_or_else(|| {
+        let why = report.lens.why_not.as_deref().unwrap_or("no frame could be read");
+        Failure::new(
+            format!("there is no keogram to save: {why}"),
+            "give --site and --kit with a lens found by check --save-lens, or frames with more stars",
+        )
+    })?;
+    save_picture(path, &keogram(drawn, &report.unit, &KeogramStyle { palette: Palette::Day }))
+}
+
+fn save_light(path: &Path, report: &ReadReport) -> Result<(), Failure> {
+    let fault = |error: &dyn std::fmt::Display| {
+        Failure::new(
+            format!("{} cannot be written: {error}", path.display()),
+            "give a path in a folder you can write to",
+        )
+    };
+    let mut table = csv::Writer::from_path(path).map_err(|error| fault(&error))?;
+    table.write_record(["utc", "light"]).map_err(|error| fault(&error))?;
+    for point in &report.light {
+        table.write_record([point.at.to_string(), format!("{:.6e}", point.light)]).map_err(|error| fault(&error))?;
+    }
+    table.flush().map_err(|error| fault(&error))
+}
+
+fn words(report: &ReadReport) -> String {
+    let mut lines: Vec<String> =
+        report.account.iter().map(|line| format!("{}\n    by: {}", line.words, line.basis)).collect();
+    if !report.limits.is_empty() {
+        lines.push("What these frames could have shown:".to_owned());
+        lines.extend(report.limits.iter().map(|limit| format!("  {limit}")));
+    }
+    for skip in report.frames.skips.iter().take(10) {
+        lines.push(format!("left out: {}: {}", skip.name, skip.reason));
+    }
+    lines.join("\n")
+}

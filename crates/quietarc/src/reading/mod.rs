@@ -1,0 +1,134 @@
+//! A sequence from files to report: pictures one after another, one in memory.
+
+mod files;
+mod video;
+
+use std::ops::ControlFlow;
+use std::path::{Path, PathBuf};
+
+use frame::{Frame, Limits, open_each, open_stack};
+use job::{MagneticRecord, ReadFrame, ReadReport, ReadRequest, Reading, SequenceLens, SequenceLight};
+use quantity::{GeoPosition, Timestamp};
+
+use crate::failure::Failure;
+use crate::frame_file;
+
+/// Frames on which the lens is looked for, spread evenly: each takes seconds, and clouds seldom cover all.
+const LENS_TRIES: usize = 5;
+
+/// What is known of the frames beside what they say.
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct Told {
+    /// How far the camera's clock is ahead of UTC, s.
+    pub(crate) utc_offset_s: Option<i32>,
+    /// Begin of a video.
+    pub(crate) start: Option<Timestamp>,
+}
+
+/// Reads a sequence.
+///
+/// # Errors
+///
+/// Nothing there to read, a video without its program or its time, a request out of range.
+pub(crate) fn read(
+    inputs: &[PathBuf],
+    mut request: ReadRequest,
+    told: Told,
+    magnetic: Option<&MagneticRecord>,
+) -> Result<ReadReport, Failure> {
+    request.check()?;
+    let [only] = inputs else { return read_pictures(inputs, request, told, magnetic) };
+    if !video::is_video(only) {
+        return read_pictures(inputs, request, told, magnetic);
+    }
+    // eight bits of a moving picture seldom hold stars, and its pixels are averages of many: no lens is looked for
+    request.name = only.display().to_string();
+    let lens = SequenceLens::unknown("a video: its stars are not looked for");
+    let mut reading = Reading::new(request, lens)?;
+    video::each_frame(only, told.start, &mut |frame| reading.push(frame))?;
+    Ok(reading.finish(magnetic))
+}
+
+fn read_pictures(
+    inputs: &[PathBuf],
+    mut request: ReadRequest,
+    told: Told,
+    magnetic: Option<&MagneticRecord>,
+) -> Result<ReadReport, Failure> {
+    let paths = files::pictures(inputs)?;
+    request.name = inputs.iter().map(|path| path.display().to_string()).collect::<Vec<_>>().join(", ");
+    let (lens, position) = find_lens(&paths, &request, told);
+    request.position = request.position.or(position);
+    let mut reading = Reading::new(request, lens)?;
+    for path in &paths {
+        let name = name_of(path);
+        let bytes = match frame_file::read(path) {
+            Ok(bytes) => bytes,
+            Err(fault) => {
+                reading.skip(&name, fault.message);
+                continue;
+            }
+        };
+        let opened = open_each(&bytes, &Limits::default(), &mut |frame| {
+            match taken_in(&name, &frame, told) {
+                Ok(frame) => reading.push(frame),
+                Err(why) => reading.skip(&name, why),
+            }
+            ControlFlow::Continue(())
+        });
+        if let Err(error) = opened {
+            reading.skip(&name, format!("{error}; {}", error.hint()));
+        }
+    }
+    Ok(reading.finish(magnetic))
+}
+
+fn name_of(path: &Path) -> String {
+    path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
+}
+
+/// The middle of the exposure.
+fn middle(frame: &Frame, told: Told) -> Result<Timestamp, String> {
+    let metadata = &frame.metadata;
+    let taken = metadata.taken.as_ref().ok_or("it says no time; frames without one cannot be put in order")?;
+    let offset_s = taken.utc_offset_s.or(told.utc_offset_s).or_else(|| metadata.utc_offset_by_gps_s());
+    let offset_s = offset_s.ok_or("its clock's distance from UTC is not known; give --utc-offset")?;
+    let begin = taken.utc_with(offset_s).ok_or("its time is out of range")?;
+    let half = jiff::SignedDuration::try_from_secs_f64(0.5 * metadata.exposure_s.unwrap_or(0.0)).unwrap_or_default();
+    Ok(begin.saturating_add(half).unwrap_or(begin))
+}
+
+fn taken_in(name: &str, frame: &Frame, told: Told) -> Result<ReadFrame, String> {
+    let at = middle(frame, told)?;
+    let metadata = &frame.metadata;
+    let gain = metadata.exposure_s.map(|exposure_s| {
+        exposure_s * metadata.iso.unwrap_or(1.0) / metadata.f_number.map_or(1.0, |number| number * number)
+    });
+    let light = SequenceLight::of(frame).map_err(|error| error.to_string())?;
+    Ok(ReadFrame { name: name.to_owned(), at, exposure_s: metadata.exposure_s, gain, light })
+}
+
+/// The lens by the first of some frames whose stars show it, and the place that the frames name.
+fn find_lens(paths: &[PathBuf], request: &ReadRequest, told: Told) -> (SequenceLens, Option<GeoPosition>) {
+    let mut lens = SequenceLens::unknown("no frame could be opened");
+    let mut position = None;
+    let tries = LENS_TRIES.min(paths.len());
+    for index in 0..tries {
+        let Some(path) = paths.get(index * paths.len() / tries) else { continue };
+        let Ok(bytes) = frame_file::read(path) else { continue };
+        let Ok(stack) = open_stack(&bytes, &Limits::default()) else { continue };
+        let Some(place) = request.position.or(stack.frame.metadata.position) else {
+            lens = SequenceLens::unknown("the place is not known: give --site, or --lat and --lon");
+            continue;
+        };
+        position = position.or(Some(place));
+        lens = match middle(&stack.frame, told) {
+            Ok(at) => SequenceLens::of(&stack.frame, &name_of(path), at, place, request.lens.as_ref()),
+            Err(why) => SequenceLens::unknown(format!("{}: {why}", name_of(path))),
+        };
+        if lens.is_solved() {
+            break;
+        }
+    }
+    (lens, position)
+}
