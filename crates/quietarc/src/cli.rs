@@ -4,6 +4,7 @@ mod check;
 mod feeds;
 mod kit;
 mod outing;
+mod scores;
 mod site;
 mod sort;
 
@@ -19,7 +20,8 @@ pub use kit::{
     CameraArgs, GlassArgs, KitAddArgs, KitChangeArgs, KitFactsArgs, KitListArgs, KitMeasureArgs, KitRemoveArgs,
     KitShowArgs, KitsAction, KitsArgs, ProjectionChoice, StartersArgs,
 };
-pub use outing::{OutingAction, OutingArgs, OutingListArgs, OutingNameArgs};
+pub use outing::{OutingAction, OutingArgs, OutingListArgs, OutingNameArgs, OutingSawArgs, SeenChoice};
+pub use scores::ScoresArgs;
 pub use site::{
     SiteAddArgs, SiteChangeArgs, SiteFactsArgs, SiteImportArgs, SiteListArgs, SiteRemoveArgs, SiteShowArgs,
     SitesAction, SitesArgs,
@@ -60,6 +62,8 @@ pub enum Command {
     Export(Box<ExportArgs>),
     /// Which outings does the journal keep?
     Outing(OutingArgs),
+    /// How good were the outlooks, by what was met on the outings kept?
+    Scores(ScoresArgs),
     /// What do the agencies publish, how old is it, and what stands in the way?
     Feeds(FeedsArgs),
     /// Keep places to stand: add, change, list, show, remove, import

@@ -11,7 +11,9 @@ mod given;
 mod kits;
 mod magnetic;
 mod outing;
+mod outing_saw;
 mod outlook;
+pub(crate) mod scores;
 mod site;
 mod sites;
 mod skymap;
@@ -43,6 +45,7 @@ pub fn run(cli: Cli) -> Outcome {
         Command::Magnetic(arguments) => magnetic::run(&arguments),
         Command::Export(arguments) => export::run(&arguments),
         Command::Outing(arguments) => outing::run(&arguments),
+        Command::Scores(arguments) => scores::run(&arguments),
         Command::Feeds(arguments) => feeds::run(&arguments),
         Command::Site(arguments) => sites::run(&arguments),
         Command::Kit(arguments) => kits::run(&arguments),
