@@ -67,7 +67,10 @@ fn brightness(arguments: &OutingSawArgs) -> Result<Option<(Estimate, String)>, F
     let Some(kr) = arguments.kr else { return Ok(None) };
     if !TOLD_KR.contains(&kr) {
         let (low, high) = (TOLD_KR.start(), TOLD_KR.end());
-        return Err(Failure::new(format!("--kr {kr} is no brightness of an aurora"), format!("give {low} to {high} kR")));
+        return Err(Failure::new(
+            format!("--kr {kr} is no brightness of an aurora"),
+            format!("give {low} to {high} kR"),
+        ));
     }
     let told = Estimate::logarithmic(kr, TOLD_SPREAD_DEX, Basis::Assumed);
     Ok(Some((told, "a person's word".to_owned())))
