@@ -35,7 +35,7 @@ pub(super) fn run(arguments: &OutingSawArgs) -> Result<Outcome, Failure> {
     if arguments.json {
         output::json(&met)?;
     } else {
-        let scores = super::scores::of_journal(&journal)?;
+        let scores = super::scores::of_journal(&journal, None)?;
         output::answer(&format!("kept for outing {id}, {title}\n{}", scores.past_skill))?;
     }
     Ok(Outcome::Done)
@@ -85,7 +85,7 @@ fn measured(path: &Path) -> Result<(Estimate, String), Failure> {
             "take a frame with some sky free of aurora, or give --kr",
         ));
     }
-    aurora.and_then(|aurora| aurora.brightest_kr).map(|kr| (kr, report.request.name.clone())).ok_or_else(|| {
+    aurora.and_then(|aurora| aurora.brightest_kr).map(|kr| (kr, report.file.clone())).ok_or_else(|| {
         Failure::new(format!("{} tells no brightness of an aurora", path.display()), "take another frame, or give --kr")
     })
 }

@@ -53,7 +53,7 @@ pub(super) async fn outlook(
 pub(super) fn with_record(shared: &Shared, request: OutlookRequest) -> Result<Arc<OutlookReport>, Failure> {
     let report = shared.recent.answer(request)?;
     let journal = shared.journal.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
-    let scores = crate::commands::scores::of_journal(&journal)?;
+    let scores = crate::commands::scores::of_journal(&journal, Some(report.request.night))?;
     drop(journal);
     Ok(Arc::new(report.as_ref().clone().with_past_scores(scores)))
 }
@@ -61,7 +61,7 @@ pub(super) fn with_record(shared: &Shared, request: OutlookRequest) -> Result<Ar
 pub(super) async fn scores(State(shared): State<Shared>) -> Answer<ScoresReport> {
     aside(move || {
         let journal = shared.journal.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
-        crate::commands::scores::of_journal(&journal)
+        crate::commands::scores::of_journal(&journal, None)
     })
     .await
     .map(Json)
