@@ -20,7 +20,7 @@ pub use kit::{
     CameraArgs, GlassArgs, KitAddArgs, KitChangeArgs, KitFactsArgs, KitListArgs, KitMeasureArgs, KitRemoveArgs,
     KitShowArgs, KitsAction, KitsArgs, ProjectionChoice, StartersArgs,
 };
-pub use outing::{OutingAction, OutingArgs, OutingListArgs, OutingNameArgs, OutingSawArgs, SeenChoice};
+pub use outing::{MetChoice, OutingAction, OutingArgs, OutingListArgs, OutingNameArgs, OutingSawArgs};
 pub use scores::ScoresArgs;
 pub use site::{
     SiteAddArgs, SiteChangeArgs, SiteFactsArgs, SiteImportArgs, SiteListArgs, SiteRemoveArgs, SiteShowArgs,

@@ -55,7 +55,7 @@ pub struct OutingNameArgs {
 
 /// What an eye or a camera met.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum SeenChoice {
+pub enum MetChoice {
     /// Aurora
     Yes,
     /// None, under a sky that would have let it through
@@ -75,10 +75,10 @@ pub struct OutingSawArgs {
     pub name: String,
     /// Did a dark-adapted eye see it?
     #[arg(long)]
-    pub eye: Option<SeenChoice>,
+    pub eye: Option<MetChoice>,
     /// Did the camera record it?
     #[arg(long)]
-    pub camera: Option<SeenChoice>,
+    pub camera: Option<MetChoice>,
     /// Green light of the brightest aurora, kR, by a person's judgement (taken to be good to a factor of two)
     #[arg(long, conflicts_with = "from_check", allow_negative_numbers = true)]
     pub kr: Option<f64>,

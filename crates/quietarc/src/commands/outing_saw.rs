@@ -7,7 +7,7 @@ use journal::{Journal, Met, OutingId};
 use quantity::{Basis, Estimate};
 
 use super::{now, open_journal, request_from};
-use crate::cli::{OutingSawArgs, SeenChoice};
+use crate::cli::{MetChoice, OutingSawArgs};
 use crate::failure::{Failure, Outcome};
 use crate::output;
 
@@ -90,10 +90,10 @@ fn measured(path: &Path) -> Result<(Estimate, String), Failure> {
     })
 }
 
-fn outcome(choice: SeenChoice) -> SeenOutcome {
+fn outcome(choice: MetChoice) -> SeenOutcome {
     match choice {
-        SeenChoice::Yes => SeenOutcome::Yes,
-        SeenChoice::No => SeenOutcome::No,
-        SeenChoice::Cloud => SeenOutcome::Cloud,
+        MetChoice::Yes => SeenOutcome::Yes,
+        MetChoice::No => SeenOutcome::No,
+        MetChoice::Cloud => SeenOutcome::Cloud,
     }
 }
