@@ -1,5 +1,5 @@
 //! The pictures of Quietarc, drawn once as SVG text: night strip, sky bowl, view through the lens, comparison of sites,
-//! skyline of a site; and the [`documents`] a person takes along.
+//! skyline of a site, reliability of the outlooks; and the [`documents`] a person takes along.
 //!
 //! The page, the files and the printed cards show the same drawing. Each one stands alone (no script, no
 //! style sheet, no font or picture fetched), has a title and a description in words, and is the same for the same
@@ -31,6 +31,7 @@ mod lens_view;
 mod local_time;
 mod picture;
 mod ramp;
+mod reliability;
 mod strip;
 mod svg;
 mod theme;
@@ -45,5 +46,6 @@ pub use keogram::{KeogramStyle, keogram};
 pub use lens_view::{LensStyle, lens_view};
 pub use picture::picture_png;
 pub use ramp::{HIGHEST_KR, LOWEST_KR, RAMP_STOPS, brightness_colour, stop_kr};
+pub use reliability::{ReliabilityStyle, reliability_diagram};
 pub use strip::{StripStyle, night_strip};
 pub use theme::{Palette, Theme, tokens};

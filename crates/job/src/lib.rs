@@ -17,6 +17,7 @@
 //! | This test frame: what is wrong, and what should change? | [`check`](fn@check) |
 //! | Of tonight's frames: which are worth keeping, and why is each dud a dud? | [`sort`](fn@sort) |
 //! | What does a sequence of frames say over time? | [`Reading`] |
+//! | What did outlooks say, and what was met? | [`scores`] |
 //! | What goes along from an outlook: sky, framing, settings of its best moment? | [`field_plan`](fn@field_plan) |
 
 mod activity;
@@ -43,6 +44,7 @@ mod precipitation_grid;
 mod read;
 mod site;
 mod site_sky;
+mod skill;
 mod skymap;
 mod solar_wind;
 mod sort;
@@ -101,6 +103,10 @@ pub use sequence::{
     magnetic_events,
 };
 pub use site::{ForegroundObject, HorizonPoint, Site, SkyQuality, WaterBearing};
+pub use skill::{
+    BrightnessBias, ChanceScores, FEWEST_TO_JUDGE, ReliabilityRow, SAID_LIKELY, ScoredOuting, ScoresReport,
+    ScoresRequest, SeenOutcome, scores,
+};
 pub use skymap::{SkymapReport, SkymapRequest, skymap};
 pub use solar_wind::{UpstreamWind, WindAtEarth, WindUnusable, kp_of_solar_wind, solar_wind_intervals};
 pub use sort::{

@@ -20,7 +20,9 @@ mod feed_bodies;
 mod frames;
 mod ids;
 mod kits;
+mod met;
 mod outings;
+mod predicted_windows;
 mod predictions;
 mod sites;
 mod store;
@@ -31,6 +33,7 @@ pub use feed_bodies::{BodyOrigin, FeedOutcome, FeedPull, FeedStanding, StoredFee
 pub use frames::{FrameFile, OwnRating};
 pub use ids::{KitId, OutingId, PredictionId, SiteId};
 pub use kits::StoredKit;
+pub use met::Met;
 pub use outings::{NewOuting, Outing, OutingSummary};
 pub use predictions::PredictionSummary;
 pub use sites::StoredSite;

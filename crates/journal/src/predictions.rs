@@ -44,6 +44,15 @@ impl Journal {
     ///
     /// No such outing; the report holds a number that is not finite; the journal is locked or full.
     pub fn record_prediction(&self, outing: OutingId, report: &OutlookReport) -> Result<PredictionId, JournalError> {
+        // a savepoint, unlike a transaction, may stand inside another one
+        self.connection.execute_batch("SAVEPOINT prediction")?;
+        let stored = self.insert_prediction(outing, report);
+        let end = if stored.is_ok() { "RELEASE prediction" } else { "ROLLBACK TO prediction; RELEASE prediction" };
+        self.connection.execute_batch(end)?;
+        stored
+    }
+
+    fn insert_prediction(&self, outing: OutingId, report: &OutlookReport) -> Result<PredictionId, JournalError> {
         let sql = "INSERT INTO prediction (outing_id, asked_at, model_version, recommendation, best_at, eye_sees, \
                    eye_sees_colour, camera_records, kp, brightest_arc_kr, request_json, report_json) \
                    VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12) RETURNING id";
@@ -63,13 +72,15 @@ impl Journal {
             to_json(WHAT, &key, &report.request)?,
             to_json(WHAT, &key, report)?
         ];
-        self.connection.query_row(sql, row, |row| row.get(0)).map_err(|error| {
+        let id = self.connection.query_row(sql, row, |row| row.get(0)).map_err(|error| {
             if broke(&error, rusqlite::ffi::SQLITE_CONSTRAINT_FOREIGNKEY) {
                 not_found("outing", outing.to_string())
             } else {
-                error.into()
+                JournalError::from(error)
             }
-        })
+        })?;
+        self.record_windows(id, report)?;
+        Ok(id)
     }
 
     /// The prediction asked for last, whole; none where there was none.
@@ -125,7 +136,7 @@ pub(crate) fn summary_of_row(row: &Row<'_>) -> rusqlite::Result<PredictionSummar
 }
 
 /// The step of the best moment: that of the best window, or else the one with the best chance for an eye.
-fn best_step(report: &OutlookReport) -> Option<&OutlookStep> {
+pub(crate) fn best_step(report: &OutlookReport) -> Option<&OutlookStep> {
     let in_window = report.windows.first().and_then(|best| report.steps.iter().find(|step| step.at == best.best_at));
     in_window.or_else(|| {
         let with_chance = report.steps.iter().filter_map(|step| Some((step, step.chances?.eye_sees.value())));

@@ -5,6 +5,7 @@ mod feeds;
 mod kit;
 mod outing;
 mod read;
+mod scores;
 mod site;
 mod sort;
 
@@ -22,6 +23,8 @@ pub use kit::{
 };
 pub use outing::{OutingAction, OutingArgs, OutingListArgs, OutingNameArgs};
 pub use read::ReadArgs;
+pub use outing::{MetChoice, OutingAction, OutingArgs, OutingListArgs, OutingNameArgs, OutingSawArgs};
+pub use scores::ScoresArgs;
 pub use site::{
     SiteAddArgs, SiteChangeArgs, SiteFactsArgs, SiteImportArgs, SiteListArgs, SiteRemoveArgs, SiteShowArgs,
     SitesAction, SitesArgs,
@@ -64,6 +67,8 @@ pub enum Command {
     Export(Box<ExportArgs>),
     /// Which outings does the journal keep?
     Outing(OutingArgs),
+    /// How good were the outlooks, by what was met on the outings kept?
+    Scores(ScoresArgs),
     /// What do the agencies publish, how old is it, and what stands in the way?
     Feeds(FeedsArgs),
     /// Keep places to stand: add, change, list, show, remove, import

@@ -20,6 +20,7 @@ mod present_check;
 mod present_expose;
 mod present_kit;
 mod present_measure;
+mod present_scores;
 mod present_site;
 mod present_sort;
 mod raster;

@@ -234,6 +234,7 @@ impl Night {
             limits: vec![],
             cautions: vec![],
             past_skill: "no outings kept yet".to_owned(),
+            past_scores: None,
             strip_text: "An invented night: sunset, twilights, dark hours, moon and the best window in words."
                 .to_owned(),
         }

@@ -24,7 +24,7 @@ use self::verdict::Findings;
 use crate::site_sky::SiteSky;
 use crate::{
     Activity, ActivityKind, Caution, DarknessClass, Disagreement, JobError, Kit, KpInterval, NightTimes,
-    PrecipitationOpinion, Site, UpstreamWind, Weather, WeatherHour,
+    PrecipitationOpinion, ScoresReport, Site, UpstreamWind, Weather, WeatherHour,
 };
 
 /// What the outlook is asked: one site, one night, and other sites to compare it with.
@@ -221,8 +221,19 @@ pub struct OutlookReport {
     pub cautions: Vec<Caution>,
     /// What the outlook's record says of its own skill.
     pub past_skill: String,
+    /// The numbers behind that; none where no record was looked at.
+    #[serde(default)]
+    pub past_scores: Option<ScoresReport>,
     /// The night strip in words.
     pub strip_text: String,
+}
+
+impl OutlookReport {
+    /// The same report with the record of earlier outlooks, which the journal keeps and the sky knows nothing of.
+    #[must_use]
+    pub fn with_past_scores(self, scores: ScoresReport) -> Self {
+        Self { past_skill: scores.past_skill.clone(), past_scores: Some(scores), ..self }
+    }
 }
 
 /// Minutes between steps.
@@ -288,7 +299,8 @@ pub fn outlook(request: OutlookRequest) -> Result<OutlookReport, JobError> {
         inputs,
         limits,
         cautions: crate::cautions(),
-        past_skill: "No outings scored yet: the outlook has no record of its own skill.".to_owned(),
+        past_skill: crate::skill::NO_RECORD.to_owned(),
+        past_scores: None,
         strip_text: strip::strip_text(&night, &windows, best, &request, &zone),
         magnetic_zenith: sky.magnetic_zenith,
         model_lat_deg: sky.place.model_lat_deg,

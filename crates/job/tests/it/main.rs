@@ -17,6 +17,7 @@ mod opened;
 mod real_frames;
 mod sample;
 mod second_opinion;
+mod skill;
 mod sort;
 mod sort_frames;
 mod sort_night;

@@ -5,6 +5,7 @@
 mod failures;
 mod feeds;
 mod frames;
+mod met;
 mod names;
 mod round_trips;
 mod samples;

@@ -173,6 +173,7 @@ pub(crate) fn report(asked_at: &str) -> OutlookReport {
         limits: vec![],
         cautions: vec![Caution { text: "ice".to_owned(), defer_to: "the coast guard".to_owned() }],
         past_skill: String::new(),
+        past_scores: None,
         strip_text: "dark from ten".to_owned(),
     }
 }

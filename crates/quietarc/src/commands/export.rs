@@ -6,7 +6,7 @@ use draw::documents::{DocumentKind, file_name};
 use job::OutlookReport;
 use journal::OutingId;
 
-use super::{open_journal, outlook};
+use super::{open_journal, outlook, scores};
 use crate::cli::{ExportArgs, ExportChoice};
 use crate::failure::{Failure, Outcome};
 use crate::{exports, output};
@@ -23,7 +23,10 @@ pub(super) fn run(arguments: &ExportArgs) -> Result<Outcome, Failure> {
 }
 
 fn report(arguments: &ExportArgs) -> Result<OutlookReport, Failure> {
-    let Some(number) = arguments.outing else { return Ok(job::outlook(outlook::request(&arguments.asked)?)?) };
+    let Some(number) = arguments.outing else {
+        let report = job::outlook(outlook::request(&arguments.asked)?)?;
+        return scores::with_record(report, &arguments.asked.journal);
+    };
     let journal = open_journal(&arguments.asked.journal)?;
     let id = OutingId::new(number);
     let title = journal.outing(id)?.title;

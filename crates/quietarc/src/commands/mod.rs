@@ -12,8 +12,10 @@ mod given;
 mod kits;
 mod magnetic;
 mod outing;
+mod outing_saw;
 mod outlook;
 mod read;
+pub(crate) mod scores;
 mod site;
 mod sites;
 mod skymap;
@@ -46,6 +48,7 @@ pub fn run(cli: Cli) -> Outcome {
         Command::Magnetic(arguments) => magnetic::run(&arguments),
         Command::Export(arguments) => export::run(&arguments),
         Command::Outing(arguments) => outing::run(&arguments),
+        Command::Scores(arguments) => scores::run(&arguments),
         Command::Feeds(arguments) => feeds::run(&arguments),
         Command::Site(arguments) => sites::run(&arguments),
         Command::Kit(arguments) => kits::run(&arguments),

@@ -13,6 +13,7 @@ pub(super) fn run(arguments: &OutingArgs) -> Result<Outcome, Failure> {
     match &arguments.action {
         OutingAction::List(arguments) => list(arguments),
         OutingAction::Show(arguments) => show(arguments),
+        OutingAction::Saw(arguments) => super::outing_saw::run(arguments),
         OutingAction::Remove(arguments) => remove(arguments),
     }
 }

@@ -13,7 +13,7 @@ use crate::failure::{Failure, Outcome};
 use crate::{output, present};
 
 pub(super) fn run(arguments: &OutlookCommandArgs) -> Result<Outcome, Failure> {
-    let report = job::outlook(request(&arguments.asked)?)?;
+    let report = super::scores::with_record(job::outlook(request(&arguments.asked)?)?, &arguments.asked.journal)?;
     if let Some(path) = &arguments.strip {
         let style =
             StripStyle { width_px: 1200.0, height_px: 260.0, palette: Palette::Day, caption: true, cursor: None };

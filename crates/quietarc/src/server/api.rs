@@ -6,7 +6,7 @@ use axum::Json;
 use axum::extract::{Path, State};
 use job::{
     AlmanacReport, AlmanacRequest, ExposeReport, ExposeRequest, Kit, MagneticReport, MagneticRequest, OutlookReport,
-    OutlookRequest, Site, SkymapReport, SkymapRequest, StandReport, StandRequest,
+    OutlookRequest, ScoresReport, Site, SkymapReport, SkymapRequest, StandReport, StandRequest,
 };
 use journal::{Journal, JournalError, OutingId};
 use serde::Serialize;
@@ -46,7 +46,25 @@ pub(super) async fn outlook(
     State(shared): State<Shared>,
     Ask(request): Ask<OutlookRequest>,
 ) -> Answer<Arc<OutlookReport>> {
-    aside(move || shared.recent.answer(request)).await.map(Json)
+    aside(move || with_record(&shared, request)).await.map(Json)
+}
+
+/// The outlook with the record of earlier ones as the journal has it now.
+pub(super) fn with_record(shared: &Shared, request: OutlookRequest) -> Result<Arc<OutlookReport>, Failure> {
+    let report = shared.recent.answer(request)?;
+    let journal = shared.journal.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+    let scores = crate::commands::scores::of_journal(&journal, Some(report.request.night))?;
+    drop(journal);
+    Ok(Arc::new(report.as_ref().clone().with_past_scores(scores)))
+}
+
+pub(super) async fn scores(State(shared): State<Shared>) -> Answer<ScoresReport> {
+    aside(move || {
+        let journal = shared.journal.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        crate::commands::scores::of_journal(&journal, None)
+    })
+    .await
+    .map(Json)
 }
 
 pub(super) async fn expose(Ask(request): Ask<ExposeRequest>) -> Answer<ExposeReport> {

@@ -7,7 +7,7 @@ use draw::documents::{DocumentKind, file_name};
 use job::OutlookRequest;
 
 use super::Shared;
-use super::api::aside;
+use super::api::{aside, with_record};
 use super::refusal::{Ask, Refusal};
 use crate::{Failure, exports};
 
@@ -19,7 +19,7 @@ pub(super) async fn export(
 ) -> Result<impl IntoResponse, Refusal> {
     let kind = DocumentKind::named(&name).ok_or_else(|| Refusal::not_found(&format!("export {name:?}")))?;
     let (file, document) = aside(move || {
-        let report = shared.recent.answer(request)?;
+        let report = with_record(&shared, request)?;
         Ok::<_, Failure>((file_name(&report, kind), exports::document(kind, &report)?))
     })
     .await?;

@@ -128,6 +128,7 @@ fn router(shared: Shared, door: Door) -> Router {
         .route("/api/skymap", post(api::skymap))
         .route("/api/almanac", post(api::almanac))
         .route("/api/magnetic", post(api::magnetic))
+        .route("/api/scores", get(api::scores))
         .route("/api/outings", get(api::outings))
         .route("/api/outings/{id}", get(api::outing))
         .route("/api/conditions", post(feeds_api::conditions))

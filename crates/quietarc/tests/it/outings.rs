@@ -43,3 +43,30 @@ fn settings_come_for_what_is_predicted() {
     let nothing = told(&house, &[&["expose", "--predicted", "--no-feeds"], &place[..]].concat(), 2);
     assert!(nothing.contains("no activity is known") && nothing.contains("--kp"), "{nothing}");
 }
+
+#[test]
+fn what_was_met_is_kept_and_scored() {
+    let house = House::new("");
+    assert!(told(&house, &["scores"], 0).contains("no record of its own skill"));
+    told(&house, &["site", "add", "Skerrow Bay", "--lat", "69.15", "--lon", "15.65", "--time-zone", "Europe/Oslo"], 0);
+    let ask = ["outlook", "--site", "Skerrow Bay", "--cloud", "1", "--kp", "5", "--no-feeds"];
+    let first = ["--night", "2026-03-14", "--asked-at", "2026-03-14T12:00:00Z", "--save", "First"];
+    assert!(told(&house, &[&ask[..], &first[..]].concat(), 0).contains("no record of its own skill"));
+    let kept = told(&house, &["outing", "saw", "First", "--eye", "yes", "--camera", "yes", "--kr", "12"], 0);
+    assert!(kept.contains("1 outing kept") && kept.contains("Too few to judge (n=1"), "{kept}");
+    // a later night knows of it, the night itself does not
+    let later = told(&house, &[&ask[..], &["--night", "2026-03-20"]].concat(), 0);
+    assert!(later.contains("1 outing kept: said \"eye likely\""), "{later}");
+    let same = told(&house, &[&ask[..], &["--night", "2026-03-14"]].concat(), 0);
+    assert!(same.contains("no record of its own skill"));
+    let report: Value = serde_json::from_str(&told(&house, &["scores", "--json"], 0)).unwrap();
+    assert_eq!(report["eye"]["came_true"], 1);
+    assert_eq!(report["brightness"]["count"], 1);
+    let svg = house.path("scores.svg");
+    told(&house, &["scores", "--svg", svg.to_str().unwrap()], 0);
+    assert!(std::fs::read_to_string(svg).unwrap().contains("1 of 1"));
+    // what cannot be kept says why
+    assert!(told(&house, &["outing", "saw", "First"], 2).contains("--eye"));
+    assert!(told(&house, &["outing", "saw", "Second", "--eye", "no"], 2).contains("outing list"));
+    assert!(told(&house, &["outing", "saw", "First", "--eye", "no", "--kr", "-2"], 2).contains("kR"));
+}

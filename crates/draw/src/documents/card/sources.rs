@@ -10,13 +10,17 @@ use crate::svg::Element;
 /// Lines of each list, and characters of a line.
 const MOST_INPUTS: usize = 7;
 const LONGEST_INPUT: usize = 84;
+const LONGEST_RECORD: usize = 220;
 const MOST_CHANGES: usize = 3;
 const LONGEST_CHANGE: usize = 120;
 const MOST_CAUTIONS: usize = 6;
 const LONGEST_CAUTION: usize = 230;
 
 pub(super) fn columns(report: &OutlookReport) -> Vec<Element> {
-    let inputs = bounded(report.inputs.iter().map(input).collect(), MOST_INPUTS);
+    let mut inputs = bounded(report.inputs.iter().map(input).collect(), MOST_INPUTS);
+    if !report.past_skill.is_empty() {
+        inputs.push(at_most(&report.past_skill, LONGEST_RECORD));
+    }
     let changes = report.would_change.iter().map(|change| at_most(change, LONGEST_CHANGE)).collect();
     let changes = bounded(changes, MOST_CHANGES);
     let cautions = report
