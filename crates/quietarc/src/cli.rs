@@ -21,7 +21,6 @@ pub use kit::{
     CameraArgs, GlassArgs, KitAddArgs, KitChangeArgs, KitFactsArgs, KitListArgs, KitMeasureArgs, KitRemoveArgs,
     KitShowArgs, KitsAction, KitsArgs, ProjectionChoice, StartersArgs,
 };
-pub use outing::{OutingAction, OutingArgs, OutingListArgs, OutingNameArgs};
 pub use read::ReadArgs;
 pub use outing::{MetChoice, OutingAction, OutingArgs, OutingListArgs, OutingNameArgs, OutingSawArgs};
 pub use scores::ScoresArgs;
