@@ -53,6 +53,12 @@ describe("a test frame", () => {
     await page.keyboard.press("s");
     expect(await rings.isVisible()).toBe(true);
     expect(await drawing.locator('[data-layer="aurora"]').count()).toBe(1);
+    const crops = page.getByTestId("crops").locator("canvas");
+    await expect.poll(() => crops.count(), { timeout: 10_000 }).toBe(2);
+    const widths = await crops.evaluateAll((all) =>
+      all.map((one) => Number(/stars ([\d.]+) px/.exec(one.ariaLabel ?? "")?.[1])),
+    );
+    expect(widths[0]).toBeLessThan(widths[1] ?? 0);
     await shoot(page, "check-desk", true);
     expect(await breaches(page)).toEqual([]);
     await context.close();
@@ -100,6 +106,7 @@ describe("a test frame", () => {
     await show.focus();
     await page.keyboard.press("Enter");
     await page.locator(".found svg image").waitFor();
+    await page.getByTestId("crops").waitFor();
     await page.waitForTimeout(300);
     expect(await mostGreenOrBlue(context, await shoot(page, "check-dark-phone", true))).toBe(0);
     expect(await breaches(page, RULES_FOR_LIT_PAGES)).toEqual([]);
