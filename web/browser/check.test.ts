@@ -1,3 +1,4 @@
+import { readFileSync } from "node:fs";
 import { resolve } from "node:path";
 
 import type { BrowserContext, Page } from "playwright-core";
@@ -9,6 +10,8 @@ import { breaches, DESK, mostGreenOrBlue, PHONE, Running, shoot } from "./progra
 const RULES_FOR_LIT_PAGES = ["color-contrast"];
 /** Soft stars under an invented arc. */
 const FRAME = resolve(import.meta.dirname, "../../crates/quietarc/data/test_frame.composed.jpg");
+/** An Exif block that says nothing but: turn a quarter to the right (orientation 6). */
+const QUARTER_TURN = Buffer.from("ffe100224578696600004d4d002a00000008000101120003000000010006000000000000", "hex");
 
 let running: Running;
 
@@ -53,6 +56,12 @@ describe("a test frame", () => {
     await page.keyboard.press("s");
     expect(await rings.isVisible()).toBe(true);
     expect(await drawing.locator('[data-layer="aurora"]').count()).toBe(1);
+    const crops = page.getByTestId("crops").locator("canvas");
+    await expect.poll(() => crops.count(), { timeout: 10_000 }).toBe(2);
+    const widths = await crops.evaluateAll((all) =>
+      all.map((one) => Number(/stars ([\d.]+) px/.exec(one.ariaLabel ?? "")?.[1])),
+    );
+    expect(widths[0]).toBeLessThan(widths[1] ?? 0);
     await shoot(page, "check-desk", true);
     expect(await breaches(page)).toEqual([]);
     await context.close();
@@ -100,9 +109,29 @@ describe("a test frame", () => {
     await show.focus();
     await page.keyboard.press("Enter");
     await page.locator(".found svg image").waitFor();
+    await page.getByTestId("crops").waitFor();
     await page.waitForTimeout(300);
     expect(await mostGreenOrBlue(context, await shoot(page, "check-dark-phone", true))).toBe(0);
     expect(await breaches(page, RULES_FOR_LIT_PAGES)).toEqual([]);
+    await context.close();
+  });
+
+  it("cuts the same parts out of a frame marked to be turned", async () => {
+    const context = await running.context(DESK);
+    const page = await checkPage(context);
+    const crops = page.getByTestId("crops").locator("canvas");
+    const cut = async (): Promise<string[]> => {
+      await page.locator(".found svg").waitFor();
+      await expect.poll(() => crops.count(), { timeout: 10_000 }).toBe(2);
+      return crops.evaluateAll((all) => all.map((one) => (one as HTMLCanvasElement).toDataURL()));
+    };
+    await pick(page);
+    const upright = await cut();
+    const bytes = readFileSync(FRAME);
+    const buffer = Buffer.concat([bytes.subarray(0, 2), QUARTER_TURN, bytes.subarray(2)]);
+    await page.getByLabel("Pick another frame").setInputFiles({ name: "turned.jpg", mimeType: "image/jpeg", buffer });
+    await page.getByText("turned.jpg").first().waitFor();
+    expect(await cut()).toEqual(upright);
     await context.close();
   });
 
