@@ -174,6 +174,160 @@ stars: Array<NamedPosition>,
 remarks: Array<string>, };
 
 /**
+ * How far the predicted brightness lies from that met.
+ */
+export type BrightnessBias = { 
+/**
+ * Outings with both brightnesses.
+ */
+count: number, 
+/**
+ * Mean of log10(met / predicted), dex: positive where aurora was brighter than said.
+ */
+mean_dex: number, 
+/**
+ * Its standard error (sample deviation over the root of the count), dex; none from one outing.
+ */
+standard_error_dex: number | null, };
+
+/**
+ * How good a kind of chance was.
+ */
+export type ChanceScores = { 
+/**
+ * Outings with a chance and an outcome.
+ */
+count: number, 
+/**
+ * Of them, those that came true.
+ */
+came_true: number, 
+/**
+ * Outings of which the outlook said that it is more likely than not.
+ */
+said_likely: number, 
+/**
+ * Of those, the ones that came true.
+ */
+likely_came_true: number, 
+/**
+ * Whether there are enough outings to judge by.
+ */
+enough: boolean, 
+/**
+ * Mean square of chance minus outcome, 0 best, 1 worst (Brier 1950); none without outings.
+ */
+brier: number | null, 
+/**
+ * Murphy's (1973) reliability over the groups of the table: 0 best.
+ */
+reliability: number | null, 
+/**
+ * His resolution: the more the better.
+ */
+resolution: number | null, 
+/**
+ * His uncertainty: the Brier score of always saying the share that came true.
+ */
+uncertainty: number | null, 
+/**
+ * What chances that differ within a group add: brier - (reliability - resolution + uncertainty)
+ * (Stephenson, Coelho and Jolliffe 2008, doi 10.1175/2007WAF2006116.1).
+ */
+within_groups: number | null, 
+/**
+ * 1 - brier / uncertainty: 1 perfect, 0 no better than always saying the record's own share, below 0 worse; none
+ * where all outings ended alike.
+ */
+skill: number | null, 
+/**
+ * Groups that hold outings, lowest chances first.
+ */
+table: Array<ReliabilityRow>, };
+
+/**
+ * One group of chances and how often they came true.
+ */
+export type ReliabilityRow = { 
+/**
+ * Lower end of the group, 0..1, included.
+ */
+from: number, 
+/**
+ * Upper end, 0..1, included in the last group only.
+ */
+to: number, 
+/**
+ * Outings in it.
+ */
+count: number, 
+/**
+ * Of them, those that came true.
+ */
+came_true: number, 
+/**
+ * Mean chance given, 0..1.
+ */
+mean_chance: number, 
+/**
+ * Share that came true, 0..1.
+ */
+share: number, 
+/**
+ * Lower end of the 95 % interval of that share (Wilson 1927, doi 10.1080/01621459.1927.10502953).
+ */
+share_low: number, 
+/**
+ * Upper end of that interval.
+ */
+share_high: number, };
+
+/**
+ * What the scores answer.
+ */
+export type ScoresReport = { 
+/**
+ * The record in one honest line.
+ */
+past_skill: string, 
+/**
+ * Outings that count: those with a prediction before the event and a word on the eye.
+ */
+kept: number, 
+/**
+ * Whether these outings are invented; true only where there is none of one's own.
+ */
+invented: boolean, 
+/**
+ * Fewest outings from which this report judges.
+ */
+fewest_to_judge: number, 
+/**
+ * The chances for an eye.
+ */
+eye: ChanceScores, 
+/**
+ * The chances for the kit.
+ */
+camera: ChanceScores, 
+/**
+ * The brightness; none where no outing has both.
+ */
+brightness: BrightnessBias | null, 
+/**
+ * Outings lost to cloud.
+ */
+lost_to_cloud: number, 
+/**
+ * Outings left out because the outlook was asked for after the moment it speaks of.
+ */
+left_out_hindsight: number, 
+/**
+ * How to read these numbers, and where they stop being good.
+ */
+limits: Array<string>, };
+
+/**
  * What the almanac is asked.
  */
 export type AlmanacRequest = { 
@@ -1815,6 +1969,10 @@ cautions: Array<Caution>,
  * What the outlook's record says of its own skill.
  */
 past_skill: string, 
+/**
+ * The numbers behind that; none where no record was looked at.
+ */
+past_scores: ScoresReport | null, 
 /**
  * The night strip in words.
  */
