@@ -21,8 +21,8 @@ pub use kit::{
     CameraArgs, GlassArgs, KitAddArgs, KitChangeArgs, KitFactsArgs, KitListArgs, KitMeasureArgs, KitRemoveArgs,
     KitShowArgs, KitsAction, KitsArgs, ProjectionChoice, StartersArgs,
 };
-pub use read::ReadArgs;
 pub use outing::{MetChoice, OutingAction, OutingArgs, OutingListArgs, OutingNameArgs, OutingSawArgs};
+pub use read::ReadArgs;
 pub use scores::ScoresArgs;
 pub use site::{
     SiteAddArgs, SiteChangeArgs, SiteFactsArgs, SiteImportArgs, SiteListArgs, SiteRemoveArgs, SiteShowArgs,
