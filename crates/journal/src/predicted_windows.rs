@@ -25,12 +25,11 @@ impl Journal {
         for row in rows(own, true, &report.windows, &report.steps) {
             self.record_window(id, &row)?;
         }
-        if report.windows.is_empty() {
-            if let Some(step) = best_step(report) {
-                let row =
-                    Row { site_name: own, is_own_site: true, place: 0, span: None, step, chances: report.chances };
-                self.record_window(id, &row)?;
-            }
+        if report.windows.is_empty()
+            && let Some(step) = best_step(report)
+        {
+            let row = Row { site_name: own, is_own_site: true, place: 0, span: None, step, chances: report.chances };
+            self.record_window(id, &row)?;
         }
         for site in report.ranking.iter().filter(|site| site.site.name != own) {
             for row in rows(&site.site.name, false, &site.windows, &site.steps) {
