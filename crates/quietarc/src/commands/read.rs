@@ -33,9 +33,9 @@ pub(super) fn run(arguments: &ReadArgs) -> Result<Outcome, Failure> {
         save_light(path, &report)?;
     }
     if arguments.json {
-        output::json(&report)?
+        output::json(&report)?;
     } else {
-        output::answer(&words(&report))?
+        output::answer(&words(&report))?;
     }
     let [read, skipped] = [report.frames.read, report.frames.skipped].map(|count| usize::try_from(count).unwrap_or(0));
     Ok(if skipped == 0 { Outcome::Done } else { Outcome::SomeFailed { failed: skipped, of: read + skipped } })

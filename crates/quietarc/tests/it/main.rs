@@ -20,6 +20,7 @@ mod kit_measure;
 mod live_inputs;
 mod outings;
 mod program;
+mod read;
 mod rendered_night;
 mod running;
 #[path = "../../../feeds/tests/it/server.rs"]

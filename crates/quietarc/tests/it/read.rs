@@ -1,0 +1,65 @@
+//! Sequences by command: what is read, what is left out and why, and plain refusals.
+
+use std::path::PathBuf;
+use std::process::Command;
+
+use serde_json::Value;
+
+use crate::check::TEST_FRAME;
+use crate::program::{quietarc, stderr, stdout};
+
+/// A frame, the same again and a page: one is read, the others are named with the reason, and the code is 1.
+#[test]
+fn what_does_not_follow_on_is_left_out_with_the_reason() {
+    let folder = tempfile::tempdir().unwrap();
+    for name in ["a.jpg", "b.jpg"] {
+        std::fs::copy(TEST_FRAME, folder.path().join(name)).unwrap();
+    }
+    std::fs::write(folder.path().join("c.jpg"), "<html>").unwrap();
+    let output = quietarc(&["read", "--json", "--utc-offset", "0", folder.path().to_str().unwrap()]);
+    assert_eq!(output.status.code(), Some(1), "{}", stderr(&output));
+    let report: Value = serde_json::from_str(&stdout(&output)).unwrap();
+    assert_eq!(report["frames"]["read"], 1);
+    let skips = report["frames"]["skips"].as_array().unwrap();
+    assert_eq!(skips.iter().map(|skip| skip["name"].as_str().unwrap()).collect::<Vec<_>>(), ["b.jpg", "c.jpg"]);
+    assert!(skips[0]["reason"].as_str().unwrap().contains("its time is not after"), "{skips:?}");
+}
+
+#[test]
+fn nothing_to_read_and_a_video_without_its_program_are_refused_with_a_remedy() {
+    let folder = tempfile::tempdir().unwrap();
+    let output = quietarc(&["read", folder.path().to_str().unwrap()]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(stderr(&output).contains("there is no picture to read"), "{}", stderr(&output));
+    let video = folder.path().join("night.mp4");
+    std::fs::write(&video, "no video").unwrap();
+    // no folder of programs: neither ffmpeg nor ffprobe can be found
+    let output = Command::new(env!("CARGO_BIN_EXE_quietarc")).arg("read").arg(&video).env("PATH", "").output().unwrap();
+    assert_eq!(output.status.code(), Some(2));
+    assert!(stderr(&output).contains("is not installed"), "{}", stderr(&output));
+}
+
+/// Gillam, 10 March 2014, moonlit, 40 frames at 3 s by the imager's own description (`SOURCES.md` of the real pictures).
+#[test]
+fn a_moonlit_research_sequence_is_read_without_aurora_or_pulsation() {
+    /// Interval of the imager, s, and how far its clock may be off it.
+    const INTERVAL_S: [f64; 2] = [3.0, 0.05];
+    let beside = || PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../../shared/frames");
+    let folder = std::env::var_os("QUIETARC_FRAMES").map_or_else(beside, PathBuf::from).join("allsky_mono");
+    let files = ["20140310_0600_gill_themis19_full.pgm.gz", "20140310_0601_gill_themis19_full.pgm.gz"];
+    let files = files.map(|name| folder.join(name));
+    if !files.iter().all(|file| file.is_file()) {
+        println!("skipped: the real pictures are not here");
+        return;
+    }
+    let [first, second] = files.each_ref().map(|file| file.to_str().unwrap());
+    let output = quietarc(&["read", "--json", "--lat", "56.3539", "--lon", "-94.6557", first, second]);
+    assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
+    let report: Value = serde_json::from_str(&stdout(&output)).unwrap();
+    assert_eq!((&report["frames"]["read"], &report["frames"]["skipped"]), (&40.into(), &0.into()));
+    let interval_s = report["frames"]["interval_s"].as_f64().unwrap();
+    assert!((interval_s - INTERVAL_S[0]).abs() < INTERVAL_S[1], "{interval_s}");
+    let patches = report["pulsation"]["patches"].as_array().map_or(0, Vec::len);
+    let brightenings = report["brightenings"].as_array().map_or(0, Vec::len);
+    assert_eq!((patches, brightenings), (0, 0));
+}
