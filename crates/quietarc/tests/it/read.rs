@@ -41,6 +41,7 @@ fn nothing_to_read_and_a_video_without_its_program_are_refused_with_a_remedy() {
 
 /// Gillam, 10 March 2014, moonlit, 40 frames at 3 s by the imager's own description (`SOURCES.md` of the real pictures).
 #[test]
+#[expect(clippy::print_stdout, reason = "says why it tests nothing")]
 fn a_moonlit_research_sequence_is_read_without_aurora_or_pulsation() {
     /// Interval of the imager, s, and how far its clock may be off it.
     const INTERVAL_S: [f64; 2] = [3.0, 0.05];
