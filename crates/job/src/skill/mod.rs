@@ -56,7 +56,7 @@ pub struct ScoredOuting {
     pub camera_chance: Option<Fraction>,
     /// Whether cloud was in those chances.
     pub cloud_counted: bool,
-    /// Green light of the brightest arc predicted, kR; its ends may be missing in old records.
+    /// Green light of the brightest arc predicted, kR.
     pub predicted_kr: Option<f64>,
     /// What the eye met; none where nobody said.
     pub eye: Option<SeenOutcome>,
