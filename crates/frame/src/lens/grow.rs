@@ -4,6 +4,7 @@ use super::fit::{Pair, Pose, fit};
 use super::search::Candidate;
 use super::sky_index::SkyIndex;
 use super::spots::Spots;
+use super::vector::dot;
 
 /// First circle, in sizes of the pattern, and how it grows.
 const FIRST_REACH: f64 = 1.6;
@@ -42,11 +43,23 @@ pub(crate) struct Grown {
 /// Catalogue stars inside the picture, brightest first: rank and pixel.
 pub(crate) fn shown(pose: &Pose, stars: &Stars<'_>, spots: &Spots) -> Vec<(usize, [f64; 2])> {
     let ready = pose.model.ready();
+    let least_z = least_z(&ready, spots.size_px);
+    let axis = pose.attitude[2];
     let directions = stars.index.directions.iter().take(stars.depth).enumerate();
     directions
+        .filter(|(_, v)| dot(axis, **v) >= least_z)
         .filter_map(|(rank, v)| Some((rank, ready.pixel_of(super::vector::turn(&pose.attitude, *v))?)))
         .filter(|(_, place)| spots.inside(*place))
         .collect()
+}
+
+/// Cosine of the angle from the optical axis beyond which nothing is in the picture, with room for its rim: the farthest
+/// pixel from the axis is a corner. -1 where a corner sees nothing, as beyond a fisheye's circle.
+fn least_z(ready: &super::model::Ready, [width, height]: [f64; 2]) -> f64 {
+    /// A degree beside a wide lens's corner, far more beside a long one's.
+    const RIM: f64 = 0.02;
+    let corners = [[0.0, 0.0], [width - 1.0, 0.0], [0.0, height - 1.0], [width - 1.0, height - 1.0]];
+    corners.into_iter().map(|corner| ready.direction_of(corner).map_or(-1.0, |[_, _, z]| z - RIM)).fold(1.0, f64::min)
 }
 
 /// Each star with its nearest spot within `miss_px`, each spot once (its nearest star keeps it).

@@ -4,12 +4,14 @@ use std::sync::OnceLock;
 
 use super::quad::{CODE_TOLERANCE, NEIGHBOURS, Quad, quads_around};
 use super::sky_index::SkyIndex;
-use super::vector::Vector;
+use super::vector::{Vector, dot};
 
 /// Stars of the whole sky in the sparsest set: a picture of half the sky in which 25 stars are looked at.
 const SPARSEST: f64 = 55.0;
 /// Each further set has this many times the stars: two pictures of one field then choose much the same neighbours.
 const SET_RATIO: f64 = 1.5;
+/// Stars so few that each is soon compared with all: their neighbours are many empty cells away.
+const FEW: usize = 1000;
 /// Side of a cell of codes.
 const CELL: f64 = 2.0 * CODE_TOLERANCE;
 /// Cells along the base, from 0 to 1, and across it, from -1 to 1.
@@ -25,11 +27,18 @@ pub(crate) struct Patterns {
     starts: Vec<u32>,
 }
 
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Default)]
 struct Compact {
     stars: [u16; 4],
     code: [f32; 4],
     size_rad: f32,
+}
+
+impl Compact {
+    fn of(quad: &Quad) -> Self {
+        let code = quad.code.map(crate::whole::single);
+        Self { stars: quad.stars, code, size_rad: crate::whole::single(quad.size_rad) }
+    }
 }
 
 /// A shape of the catalogue like one of the picture.
@@ -61,20 +70,11 @@ impl Patterns {
             }
             wanted *= SET_RATIO;
         }
-        fours.sort_unstable();
+        // as one whole number each, which is quicker to compare than four
+        fours.sort_unstable_by_key(|stars| stars.iter().fold(0u64, |key, star| key << 16 | u64::from(*star)));
         fours.dedup();
-        let mut keyed: Vec<(u32, Compact)> = fours
-            .into_iter()
-            .filter_map(|stars| Quad::new(stars, &index.directions))
-            .map(|quad| {
-                let code = quad.code.map(crate::whole::single);
-                (
-                    key(quad.code.map(|c| c)),
-                    Compact { stars: quad.stars, code, size_rad: crate::whole::single(quad.size_rad) },
-                )
-            })
-            .collect();
-        keyed.sort_by_key(|(key, _)| *key);
+        let quads = fours.into_iter().filter_map(|stars| Quad::new(stars, &index.directions));
+        let keyed: Vec<(u32, Compact)> = quads.map(|quad| (key(quad.code), Compact::of(&quad))).collect();
         let mut starts = vec![0u32; ALONG * ACROSS * ALONG * ACROSS + 1];
         for (key, _) in &keyed {
             starts[*key as usize + 1] += 1;
@@ -82,7 +82,14 @@ impl Patterns {
         for i in 1..starts.len() {
             starts[i] += starts[i - 1];
         }
-        Self { index, quads: keyed.into_iter().map(|(_, quad)| quad).collect(), starts }
+        // each at the next free place of its cell, in the order they have
+        let mut next = starts.clone();
+        let mut quads = vec![Compact::default(); keyed.len()];
+        for (key, quad) in keyed {
+            quads[next[key as usize] as usize] = quad;
+            next[key as usize] += 1;
+        }
+        Self { index, quads, starts }
     }
 
     /// Calls `visit` for each catalogue quad with nearly the code and a size within `sizes_rad`.
@@ -128,6 +135,17 @@ fn key(code: [f64; 4]) -> u32 {
 /// The nearest of the brightest `depth` stars to one of them, itself left out.
 fn nearest(index: &SkyIndex, star: usize, depth: usize) -> Vec<u16> {
     let at: Vector = index.directions[star];
+    if depth <= FEW {
+        let others = index.directions[..depth].iter().enumerate().filter(|(rank, _)| *rank != star);
+        let mut near: Vec<(f64, usize)> = others.map(|(rank, direction)| (dot(*direction, at), rank)).collect();
+        let nearer = |a: &(f64, usize), b: &(f64, usize)| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1));
+        if near.len() > NEIGHBOURS {
+            near.select_nth_unstable_by(NEIGHBOURS, nearer);
+            near.truncate(NEIGHBOURS);
+        }
+        near.sort_unstable_by(nearer);
+        return near.iter().filter_map(|(_, rank)| u16::try_from(*rank).ok()).collect();
+    }
     // a cap of this radius holds three times the neighbours wanted, on the average over the sky
     let mut radius = (12.0 * NEIGHBOURS as f64 / depth as f64).sqrt();
     loop {

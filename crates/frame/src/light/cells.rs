@@ -104,31 +104,43 @@ trait Number: Copy + Ord + Into<usize> + TryFrom<usize> {
     fn take_quartiles(samples: &mut Self::Samples) -> Option<[usize; 3]>;
 }
 
-/// How many samples have each byte.
-struct Tally([u16; 256]);
+/// How many samples have each byte, and each sixteen neighbouring ones: a cell's samples fill few of them, and the coarse
+/// counts say where to look.
+struct Tally {
+    bytes: [u16; 256],
+    sixteens: [u16; 16],
+}
 
 impl Default for Tally {
     fn default() -> Self {
-        Self([0; 256])
+        Self { bytes: [0; 256], sixteens: [0; 16] }
     }
 }
 
 impl Number for u8 {
     type Samples = Tally;
 
-    fn add(self, Tally(counts): &mut Tally) {
-        counts[usize::from(self)] += 1;
+    fn add(self, tally: &mut Tally) {
+        tally.bytes[usize::from(self)] += 1;
+        tally.sixteens[usize::from(self >> 4)] += 1;
     }
 
     fn take_quartiles(tally: &mut Tally) -> Option<[usize; 3]> {
-        let all: usize = tally.0.iter().map(|count| usize::from(*count)).sum();
+        let all: usize = tally.sixteens.iter().map(|count| usize::from(*count)).sum();
         let wanted = (all > 0).then(|| places_of(all))?;
         let (mut found, mut place, mut below) = ([0; 3], 0, 0);
-        for (byte, count) in tally.0.iter().enumerate() {
-            below += usize::from(*count);
-            while place < wanted.len() && wanted[place] < below {
-                found[place] = byte;
-                place += 1;
+        for (sixteen, (sum, counts)) in tally.sixteens.iter().zip(tally.bytes.as_chunks::<16>().0).enumerate() {
+            let sum = usize::from(*sum);
+            if place == wanted.len() || wanted[place] >= below + sum {
+                below += sum;
+                continue;
+            }
+            for (byte, count) in counts.iter().enumerate() {
+                below += usize::from(*count);
+                while place < wanted.len() && wanted[place] < below {
+                    found[place] = 16 * sixteen + byte;
+                    place += 1;
+                }
             }
         }
         *tally = Tally::default();

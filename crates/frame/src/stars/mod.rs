@@ -5,6 +5,7 @@
 mod bright;
 mod field;
 mod growth;
+mod half_peaks;
 mod level;
 mod local_sky;
 mod measure;
@@ -23,6 +24,7 @@ pub use moments::Moments;
 pub(crate) use points::points;
 
 use crate::Plane;
+use half_peaks::may_be_halved;
 use level::Level;
 use measure::Refusal;
 use mesh::Sky;
@@ -121,12 +123,16 @@ impl Look {
     /// * `clean`: the plane with its hot pixels filled in.
     fn search(&self, clean: &Plane, options: &StarSearch) -> Found {
         let factor = level_for(&Level::all(clean, &self.coarser), &self.shape).factor;
-        let made = (factor > 1 && !self.dots.is_empty()).then(|| Level::coarser(clean));
+        let halves = factor == 1 && self.coarser.first().is_some_and(|half| may_be_halved(half, &self.shape));
+        let made = ((factor > 1 || halves) && !self.dots.is_empty()).then(|| Level::coarser(clean));
         let levels = Level::all(clean, made.as_deref().unwrap_or(&self.coarser));
         let level = level_for(&levels, &self.shape);
         let threshold = crate::whole::single(options.threshold_sigma.max(f64::MIN_POSITIVE));
         let own = no_narrower(&self.shape.scaled(1.0 / (level.factor * level.factor) as f64));
-        let peaks = peaks::find(&level.plane, &self.sky, level.factor, &own, threshold);
+        let peaks = match levels.get(1).filter(|_| halves) {
+            Some(half) => half_peaks::find(&level.plane, half, &self.sky, &own, threshold),
+            None => peaks::find(&level.plane, &self.sky, level.factor, &own, threshold),
+        };
         let mut found = Found {
             stars: Vec::new(),
             places: Vec::new(),

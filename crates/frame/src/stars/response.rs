@@ -211,7 +211,7 @@ impl<'a> Rows<'a> {
     #[inline(always)]
     fn subtract_box(&self, out: &mut [f32]) {
         let (reach, pad) = (self.filter.box_x, self.filter.pad);
-        let area = ((2 * reach + 1) * (2 * self.filter.box_y + 1)) as f32;
+        let share = 1.0 / ((2 * reach + 1) * (2 * self.filter.box_y + 1)) as f32;
         let mut sum: f32 = self.columns[pad - reach - 1..pad + reach].iter().sum();
         let entering = &self.columns[pad + reach..];
         let leaving = &self.columns[pad - reach - 1..];
@@ -219,13 +219,13 @@ impl<'a> Rows<'a> {
         for ((out, entering), leaving) in
             out.chunks_mut(TOGETHER).zip(entering.chunks(TOGETHER)).zip(leaving.chunks(TOGETHER))
         {
-            // each sum waits for the last, so that the divisions are done apart, several at once
+            // each sum waits for the last, so that the rest is done apart, several at once
             for ((kept, new), old) in sums.iter_mut().zip(entering).zip(leaving) {
                 sum += new - old;
                 *kept = sum;
             }
             for (value, sum) in out.iter_mut().zip(&sums) {
-                *value -= sum / area;
+                *value -= sum * share;
             }
         }
     }
