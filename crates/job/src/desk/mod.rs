@@ -28,8 +28,8 @@ pub use self::likeness::{Likeness, LikenessKind, compare};
 use self::moon::Shown;
 pub use self::report::{DeskCheck, DeskCheckKind, DeskEvidence, DeskReport, DeskVerdict, KnownLikeness};
 pub use self::request::{DeskClaim, DeskRequest, KnownPicture};
-use crate::CheckReport;
 use crate::check::{Looked, look_without_time_and_place, unopened};
+use crate::{CheckReport, unreadable_frame};
 
 /// Checks one submission against its claim.
 ///
@@ -45,7 +45,7 @@ use crate::check::{Looked, look_without_time_and_place, unopened};
 pub fn desk(request: &DeskRequest, bytes: &[u8]) -> DeskReport {
     match look_without_time_and_place(&request.name, bytes) {
         Ok(looked) => checked(request, looked, bytes),
-        Err(error) => unreadable(unopened(&request.name, &error)),
+        Err(error) => DeskReport::of_unreadable(unopened(&request.name, &error)),
     }
 }
 
@@ -83,15 +83,22 @@ fn checked(request: &DeskRequest, looked: Looked, bytes: &[u8]) -> DeskReport {
     }
 }
 
-fn unreadable(frame: CheckReport) -> DeskReport {
-    DeskReport {
-        file: frame.file.clone(),
-        summary: frame.summary.clone(),
-        verdict: DeskVerdict::CannotTell,
-        checks: Vec::new(),
-        likenesses: Vec::new(),
-        editing: None,
-        fingerprint: None,
-        frame,
+impl DeskReport {
+    /// The report of a file that could not even be handed over: missing, locked, too large, or that its reader gave up on.
+    pub fn unreadable(name: &str, problem: &str, remedy: &str) -> Self {
+        Self::of_unreadable(unreadable_frame(name, problem, remedy))
+    }
+
+    fn of_unreadable(frame: CheckReport) -> Self {
+        Self {
+            file: frame.file.clone(),
+            summary: frame.summary.clone(),
+            verdict: DeskVerdict::CannotTell,
+            checks: Vec::new(),
+            likenesses: Vec::new(),
+            editing: None,
+            fingerprint: None,
+            frame,
+        }
     }
 }
