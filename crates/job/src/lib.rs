@@ -17,6 +17,7 @@
 //! | This test frame: what is wrong, and what should change? | [`check`](fn@check) |
 //! | Of tonight's frames: which are worth keeping, and why is each dud a dud? | [`sort`](fn@sort) |
 //! | What does a sequence of frames say over time? | [`Reading`] |
+//! | A viewer's picture: is the claimed time and place possible, is it a copy? | [`desk`](fn@desk) |
 //! | What did outlooks say, and what was met? | [`scores`] |
 //! | What goes along from an outlook: sky, framing, settings of its best moment? | [`field_plan`](fn@field_plan) |
 
@@ -27,6 +28,7 @@ mod cautions;
 mod check;
 mod comfort;
 mod conditions;
+mod desk;
 mod disagreement;
 mod error;
 mod expose;
@@ -73,6 +75,10 @@ pub use comfort::{
     DewRisk, FrostbiteRisk, LensMoisture, beaufort, dew_point_c, frostbite_risk, lens_moisture, wind_chill_c,
 };
 pub use conditions::{Conditions, ConditionsRequest};
+pub use desk::{
+    DeskCheck, DeskCheckKind, DeskClaim, DeskEvidence, DeskReport, DeskRequest, DeskVerdict, EditingMeasures,
+    Fingerprint, KnownLikeness, KnownPicture, Likeness, LikenessKind, compare, desk,
+};
 pub use disagreement::{Disagreement, disagreements};
 pub use error::JobError;
 pub use expose::{

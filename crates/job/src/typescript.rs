@@ -163,6 +163,18 @@ pub fn declarations() -> String {
         crate::SettingGoal,
         crate::ShootingPurpose,
         crate::TimeLapse,
+        crate::DeskCheck,
+        crate::DeskCheckKind,
+        crate::DeskClaim,
+        crate::DeskEvidence,
+        crate::DeskReport,
+        crate::DeskRequest,
+        crate::DeskVerdict,
+        crate::EditingMeasures,
+        crate::KnownLikeness,
+        crate::KnownPicture,
+        crate::Likeness,
+        crate::LikenessKind,
     );
     out
 }

@@ -17,6 +17,7 @@ mod keeping;
 mod output;
 mod present;
 mod present_check;
+mod present_desk;
 mod present_expose;
 mod present_kit;
 mod present_measure;

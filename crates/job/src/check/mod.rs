@@ -17,8 +17,9 @@ mod scene;
 mod sky_light;
 
 use frame::{
-    Focus, FocusReference, Frame, FrameError, LensSolution, LightMap, Limits, Motion, MotionContext, MotionKind, Plane,
-    SkyMask, Star, StarField, StarNote, StarSearch, StarsSeen, find_stars_in, judge_focus, judge_motion, open_stack,
+    Focus, FocusReference, Frame, FrameError, LensSolution, LightMap, Limits, Metadata, Motion, MotionContext,
+    MotionKind, Plane, SkyMask, Star, StarField, StarNote, StarSearch, StarsSeen, find_stars_in, judge_focus,
+    judge_motion, open_stack,
 };
 
 pub use frame::AuroraPresence;
@@ -107,12 +108,16 @@ pub fn check_with_signature(request: &CheckRequest, bytes: &[u8], preview_first:
     }
 }
 
-struct Looked {
-    frame: Frame,
+pub(crate) struct Looked {
+    pub(crate) frame: Frame,
     cells: LightMap,
-    report: CheckReport,
-    stars: Vec<Star>,
-    layers: FrameLayers,
+    pub(crate) report: CheckReport,
+    pub(crate) stars: Vec<Star>,
+    pub(crate) layers: FrameLayers,
+    /// The lens by the stars, where they say so.
+    pub(crate) solution: Option<LensSolution>,
+    /// What the file says of itself, also where it was kept out of the report.
+    pub(crate) metadata: Metadata,
 }
 
 /// How the note on a file that breaks off begins.
@@ -135,9 +140,31 @@ fn look_with(
     bytes: &[u8],
     opened: fn(&[u8], &Limits) -> Result<Frame, FrameError>,
 ) -> Result<Looked, FrameError> {
-    let found = Found::of(request, opened(bytes, &Limits::default())?)?;
-    let (report, layers) = found.report();
-    Ok(Looked { frame: found.frame, cells: found.cells, report, stars: found.field.stars, layers })
+    let frame = opened(bytes, &Limits::default())?;
+    let metadata = frame.metadata.clone();
+    looked(request, frame, metadata)
+}
+
+fn looked(request: &CheckRequest, frame: Frame, metadata: Metadata) -> Result<Looked, FrameError> {
+    let found = Found::of(request, frame)?;
+    let (report, layers, solution) = found.report();
+    Ok(Looked { frame: found.frame, cells: found.cells, report, stars: found.field.stars, layers, solution, metadata })
+}
+
+/// Looks at a picture as if nothing said when and where it was taken: what it shows by itself can then speak for or against
+/// a claim.
+pub(crate) fn look_without_time_and_place(name: &str, bytes: &[u8]) -> Result<Looked, FrameError> {
+    let mut frame = open_whole(bytes, &Limits::default())?;
+    let metadata = frame.metadata.clone();
+    (frame.metadata.taken, frame.metadata.gps_time, frame.metadata.position) = (None, None, None);
+    let mut looked = looked(&CheckRequest::default(), frame, metadata)?;
+    name.clone_into(&mut looked.report.file);
+    Ok(looked)
+}
+
+/// The report of bytes that cannot be opened.
+pub(crate) fn unopened(name: &str, error: &FrameError) -> CheckReport {
+    unreadable_frame(name, &error.to_string(), &error.hint())
 }
 
 /// A frame with its light and its stars, before anything is judged.
@@ -221,7 +248,7 @@ impl Found {
         ByStars { lens, solution, stars, judged }
     }
 
-    fn report(&self) -> (CheckReport, FrameLayers) {
+    fn report(&self) -> (CheckReport, FrameLayers, Option<LensSolution>) {
         let mut not_measured = Vec::new();
         let (sky, clipping) = self.exposure(&mut not_measured);
         let mask = SkyMask::of(&self.cells, &self.field, None, self.frame.orientation);
@@ -300,7 +327,7 @@ impl Found {
         };
         report.advice = advice::of(&report, halo);
         report.summary = report.advice.first().map_or_else(String::new, |first| first.text.clone());
-        (report, measured.layers)
+        (report, measured.layers, by_stars.solution)
     }
 
     fn notes(&self, of_the_sky: Vec<String>) -> Vec<String> {
@@ -397,7 +424,7 @@ fn star_note(note: &StarNote) -> Option<String> {
 }
 
 fn unreadable(request: &CheckRequest, error: &FrameError) -> CheckReport {
-    unreadable_frame(&request.name, &error.to_string(), &error.hint())
+    unopened(&request.name, error)
 }
 
 /// The report of a file that could not even be handed over: missing, locked, too large.

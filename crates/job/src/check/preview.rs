@@ -30,7 +30,7 @@ pub struct Preview {
 
 impl Preview {
     /// Averages blocks of pixels until the longest side is at most `longest_px`.
-    pub(super) fn of(frame: &Frame, stars: &[Star], longest_px: usize) -> Result<Self, FrameError> {
+    pub(crate) fn of(frame: &Frame, stars: &[Star], longest_px: usize) -> Result<Self, FrameError> {
         let stored = frame.stored_size;
         let step = stored[0].max(stored[1]).div_ceil(longest_px.max(1)).max(1);
         let small = stored.map(|side| side.div_ceil(step));

@@ -18,7 +18,7 @@ use crate::{Failure, output};
 /// What is given by hand holds this long to either side of the instant.
 pub(super) const GIVEN_HOLDS: SignedDuration = SignedDuration::from_hours(1);
 /// How far around the instant a table of Kp is read.
-const TABLE_READ: SignedDuration = SignedDuration::from_hours(24);
+pub(super) const TABLE_READ: SignedDuration = SignedDuration::from_hours(24);
 /// A span of time.
 pub(super) type Span = (Timestamp, Timestamp);
 
@@ -126,7 +126,8 @@ impl<'a> Inputs<'a> {
     }
 }
 
-fn kp_table(path: &Path, over: Span) -> Result<Activity, Failure> {
+/// An agency's table over a span.
+pub(super) fn kp_table(path: &Path, over: Span) -> Result<Activity, Failure> {
     let series = feeds::parse_kp(&read(path)?, &path.display().to_string())?;
     if let Some(summary) = series.rejected_summary() {
         output::note(&summary);

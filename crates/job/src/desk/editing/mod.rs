@@ -1,0 +1,171 @@
+//! What editing leaves in a picture, as measures. None of them is an accusation: phones sharpen, denoise and stack by themselves.
+
+mod blocks;
+mod colour;
+mod halo;
+mod noise;
+mod packing;
+mod twins;
+
+use frame::{FileKind, Frame, Star};
+use serde::{Deserialize, Serialize};
+
+use super::report::{DeskCheck, DeskCheckKind, DeskEvidence, DeskVerdict};
+use crate::check::FrameLayers;
+
+/// Measures of editing; each is `None` where the picture does not allow it.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct EditingMeasures {
+    /// The program that wrote the file last, in its own words.
+    pub program: Option<String>,
+    /// Quality at which the JPEG was packed, 1..100 on the scale of the Independent JPEG Group.
+    pub jpeg_quality: Option<f64>,
+    /// Whether its tables are those of the standard at that quality: cameras often have their own, most programs do not.
+    pub jpeg_standard_tables: Option<bool>,
+    /// How much oftener steps lie on the edges of its own 8 by 8 blocks than elsewhere, relative; 0 is no trace.
+    pub own_grid_excess: Option<f64>,
+    /// The same for the strongest other grid, and where that begins, px: a picture that was packed before it was cut.
+    pub other_grid_excess: Option<f64>,
+    /// First column and row of a block of the other grid.
+    pub other_grid_px: Option<[u32; 2]>,
+    /// Share of the pixels that are black in every channel.
+    pub black_share: f64,
+    /// Share of the sky's brighter pixels in which one channel is at nothing beside a strong one: colour pushed beyond what the
+    /// file can hold.
+    pub emptied_colour_share: Option<f64>,
+    /// Light of the sky just above the skyline over that somewhat higher, in shares of the step from ground to sky.
+    pub halo_share: Option<f64>,
+    /// Noise of the ground over that of a sky of the same brightness.
+    pub ground_to_sky_noise: Option<f64>,
+    /// Stars with a twin, pixel for pixel.
+    pub twin_stars: Option<u32>,
+    /// Stars that were compared for it.
+    pub compared_stars: u32,
+    /// Share of the found stars that lie on the ground: lamps, or painted ones.
+    pub stars_on_ground_share: Option<f64>,
+}
+
+/// From here on a measure is told as a sign (all are judgements, tried on developed and undeveloped pictures).
+const OTHER_GRID: f64 = 0.25;
+const BLACK: f64 = 0.25;
+const EMPTIED_COLOUR: f64 = 0.2;
+const HALO: f64 = 0.25;
+const NOISE_APART: f64 = 4.0;
+const TWINS: u32 = 4;
+const LOW_QUALITY: f64 = 60.0;
+
+impl EditingMeasures {
+    pub(super) fn of(frame: &Frame, stars: &[Star], layers: &FrameLayers, program: Option<&str>, bytes: &[u8]) -> Self {
+        let mut measures = Self { program: program.map(str::to_owned), ..Self::default() };
+        if let Some(tables) = packing::quality(bytes) {
+            measures.jpeg_quality = Some(tables.quality);
+            measures.jpeg_standard_tables = Some(tables.is_standard);
+        }
+        (measures.black_share, measures.emptied_colour_share) = colour::shares(frame, layers);
+        measures.stars_on_ground_share = twins::on_ground(stars, layers);
+        let Ok(plane) = frame.luminance() else { return measures };
+        if let Some(grid) = blocks::grid(&plane, frame.kind == FileKind::Jpeg) {
+            measures.own_grid_excess = Some(grid.own);
+            measures.other_grid_excess = Some(grid.other);
+            measures.other_grid_px = Some(grid.other_px);
+        }
+        measures.halo_share = halo::overshoot(&plane, frame, layers);
+        measures.ground_to_sky_noise = noise::ground_to_sky(&plane, layers);
+        let (twins, compared) = twins::twins(&plane, stars);
+        measures.compared_stars = compared;
+        measures.twin_stars = (compared > 0).then_some(twins);
+        measures
+    }
+
+    /// What stands out, each in a few words with its limit.
+    fn signs(&self) -> Vec<String> {
+        let mut signs = Vec::new();
+        if self.other_grid_excess.is_some_and(|excess| excess > OTHER_GRID) {
+            signs.push(
+                "blocks of an earlier packing that do not begin at the edge: cut after it was packed once".to_owned(),
+            );
+        }
+        if self.black_share > BLACK {
+            signs.push(format!(
+                "{:.0} % of the pixels are wholly black: shadows cut off, or a frame around it",
+                100.0 * self.black_share
+            ));
+        }
+        if let Some(share) = self.emptied_colour_share.filter(|share| *share > EMPTIED_COLOUR) {
+            signs.push(format!(
+                "in {:.0} % of the bright sky one colour is at nothing: strongly coloured light, or saturation pushed",
+                100.0 * share
+            ));
+        }
+        if let Some(share) = self.halo_share.filter(|share| *share > HALO) {
+            signs.push(format!(
+                "a rim of light along the skyline, {:.0} % of the step: sharpening or clarity",
+                100.0 * share
+            ));
+        }
+        if let Some(ratio) = self.ground_to_sky_noise.filter(|ratio| !(1.0 / NOISE_APART..=NOISE_APART).contains(ratio))
+        {
+            signs.push(format!(
+                "the ground has {ratio:.1} times the noise of a sky as bright: sky denoised, blended or replaced"
+            ));
+        }
+        if let Some(twins) = self.twin_stars.filter(|twins| *twins >= TWINS) {
+            signs.push(format!("{twins} of {} stars have a twin, pixel for pixel", self.compared_stars));
+        }
+        if let Some(quality) = self.jpeg_quality.filter(|quality| *quality < LOW_QUALITY) {
+            signs.push(format!("packed at quality {quality:.0}: much of the fine detail is gone"));
+        }
+        signs
+    }
+
+    fn evidence(&self) -> Vec<DeskEvidence> {
+        let percent = |name: &str, share: f64| DeskEvidence::exact(name, 100.0 * share, "%", 1);
+        let mut evidence: Vec<DeskEvidence> =
+            self.program.as_deref().map(|program| DeskEvidence::word("written last by", program)).into_iter().collect();
+        if let Some(quality) = self.jpeg_quality {
+            evidence.push(DeskEvidence::exact("JPEG quality", quality, "of 100", 0));
+        }
+        evidence.push(percent("wholly black", self.black_share));
+        let shares = [
+            ("one colour at nothing in the bright sky", self.emptied_colour_share),
+            ("rim along the skyline", self.halo_share),
+            ("stars on the ground", self.stars_on_ground_share),
+            ("steps on an earlier grid of blocks", self.other_grid_excess),
+        ];
+        evidence.extend(shares.into_iter().filter_map(|(name, share)| Some(percent(name, share?))));
+        if let Some(ratio) = self.ground_to_sky_noise {
+            evidence.push(DeskEvidence::exact("noise of ground over sky", ratio, "", 2));
+        }
+        if let Some(twins) = self.twin_stars {
+            evidence.push(DeskEvidence::word("stars with a twin", format!("{twins} of {}", self.compared_stars)));
+        }
+        evidence
+    }
+}
+
+pub(super) fn check(measures: Option<&EditingMeasures>) -> DeskCheck {
+    let (verdict, sentence, evidence) = match measures {
+        None => (DeskVerdict::CannotTell, "The picture cannot be measured.".to_owned(), Vec::new()),
+        Some(measures) => {
+            let signs = measures.signs();
+            let evidence = measures.evidence();
+            if signs.is_empty() {
+                (
+                    DeskVerdict::Consistent,
+                    "No measured sign of heavy editing; light editing leaves none.".to_owned(),
+                    evidence,
+                )
+            } else {
+                (DeskVerdict::CannotTell, format!("Worth a look: {}.", signs.join("; ")), evidence)
+            }
+        }
+    };
+    DeskCheck {
+        kind: DeskCheckKind::Editing,
+        verdict,
+        sentence,
+        evidence,
+        basis: "Measures of the pixels. Phones sharpen, denoise, stack and blend by themselves: a sign says what to look at, not what was done.".to_owned(),
+    }
+}
