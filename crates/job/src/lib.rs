@@ -18,6 +18,8 @@
 //! | Of tonight's frames: which are worth keeping, and why is each dud a dud? | [`sort`](fn@sort) |
 //! | What does a sequence of frames say over time? | [`Reading`] |
 //! | What did outlooks say, and what was met? | [`scores`] |
+//! | What is there to tell of a night, by its record? | [`account`] |
+//! | What was done to a moving picture of a sequence? | [`clip_report`] |
 //! | What goes along from an outlook: sky, framing, settings of its best moment? | [`field_plan`](fn@field_plan) |
 
 mod activity;
@@ -50,6 +52,7 @@ mod solar_wind;
 mod sort;
 mod stand;
 mod starters;
+mod tell;
 #[cfg(feature = "typescript")]
 pub mod typescript;
 mod weather;
@@ -98,6 +101,7 @@ pub use read::{
     ReadFrame, ReadFrames, ReadKeogram, ReadLens, ReadMagnetic, ReadOnset, ReadPatch, ReadPulsation, ReadReport,
     ReadRequest, Reading, SequenceLens, SequenceLight, SkippedFrame,
 };
+pub use sequence::{DEFLICKER_REACH, DeflickerBasis, FrameLevel, SAME_SETTINGS, background_level, deflicker_gains};
 pub use sequence::{
     MagneticComponent, MagneticElement, MagneticEvents, MagneticQuality, MagneticRecord, MagneticSearch, OnsetStanding,
     magnetic_events,
@@ -120,5 +124,9 @@ pub use stand::{
     StandRequest, TownInFrame, TurnKind, stand,
 };
 pub use starters::{LensStarter, NumberBasis, SensorStarter, StarterNumbers, Starters, starter_kit, starters};
+pub use tell::{
+    AccountCard, AccountMet, AccountNumber, AccountReport, AccountRequest, AccountSentence, ClipCodec, ClipColours,
+    ClipEvenness, ClipFacts, ClipGeometry, ClipPicture, ClipReport, ClipRequest, ClipSize, account, clip_report,
+};
 pub use weather::{CloudCover, Weather, WeatherAround, WeatherHour};
 pub use wording::{age_words, bearing, chance_words, cloud_words, lit_words};
