@@ -19,6 +19,8 @@
 //! | What does a sequence of frames say over time? | [`Reading`] |
 //! | A viewer's picture: is the claimed time and place possible, is it a copy? | [`desk`](fn@desk) |
 //! | What did outlooks say, and what was met? | [`scores`] |
+//! | What is there to tell of a night, by its record? | [`account`] |
+//! | What was done to a moving picture of a sequence? | [`clip_report`] |
 //! | What goes along from an outlook: sky, framing, settings of its best moment? | [`field_plan`](fn@field_plan) |
 
 mod activity;
@@ -52,6 +54,7 @@ mod solar_wind;
 mod sort;
 mod stand;
 mod starters;
+mod tell;
 #[cfg(feature = "typescript")]
 pub mod typescript;
 mod weather;
@@ -104,6 +107,7 @@ pub use read::{
     ReadFrame, ReadFrames, ReadKeogram, ReadLens, ReadMagnetic, ReadOnset, ReadPatch, ReadPulsation, ReadReport,
     ReadRequest, Reading, SequenceLens, SequenceLight, SkippedFrame,
 };
+pub use sequence::{DEFLICKER_REACH, DeflickerBasis, FrameLevel, SAME_SETTINGS, background_level, deflicker_gains};
 pub use sequence::{
     MagneticComponent, MagneticElement, MagneticEvents, MagneticQuality, MagneticRecord, MagneticSearch, OnsetStanding,
     magnetic_events,
@@ -126,5 +130,9 @@ pub use stand::{
     StandRequest, TownInFrame, TurnKind, stand,
 };
 pub use starters::{LensStarter, NumberBasis, SensorStarter, StarterNumbers, Starters, starter_kit, starters};
+pub use tell::{
+    AccountCard, AccountMet, AccountNumber, AccountReport, AccountRequest, AccountSentence, ClipCodec, ClipColours,
+    ClipEvenness, ClipFacts, ClipGeometry, ClipPicture, ClipReport, ClipRequest, ClipSize, account, clip_report,
+};
 pub use weather::{CloudCover, Weather, WeatherAround, WeatherHour};
 pub use wording::{age_words, bearing, chance_words, cloud_words, lit_words};

@@ -9,6 +9,7 @@ mod read;
 mod scores;
 mod site;
 mod sort;
+mod tell;
 
 use std::path::PathBuf;
 
@@ -31,6 +32,7 @@ pub use site::{
     SitesAction, SitesArgs,
 };
 pub use sort::SortArgs;
+pub use tell::{ClipArgs, ClipCodecChoice, ClipSizeChoice, TellAction, TellArgs};
 
 /// Aurora outings from outlook to account, in one physical unit.
 ///
@@ -60,6 +62,8 @@ pub enum Command {
     Read(Box<ReadArgs>),
     /// Viewers' pictures: is the claimed time and place possible?
     Desk(DeskArgs),
+    /// How is the night shown to others?
+    Tell(Box<TellArgs>),
     /// How bright is the aurora in every direction of the sky?
     Skymap(SkymapArgs),
     /// Where are sun, moon, planets and stars, and when is it dark?

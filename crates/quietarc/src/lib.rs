@@ -30,6 +30,7 @@ mod scenario;
 mod server;
 mod sorting;
 mod stored_feeds;
+mod telling;
 mod watch;
 
 pub use commands::run;

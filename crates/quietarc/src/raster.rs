@@ -29,7 +29,30 @@ fn fonts() -> Arc<usvg::fontdb::Database> {
 ///
 /// The SVG is not one, or the picture would be larger than 8192 pixels.
 pub(crate) fn png(svg: &str, scale: f32) -> Result<Vec<u8>, Failure> {
-    let bug = |what: String| Failure::new(what, "save the SVG instead, and report this as a bug");
+    drawn(svg, scale)?.encode_png().map_err(|error| bug(format!("the picture cannot be encoded: {error}")))
+}
+
+/// A drawing as pixels, row by row: red, green, blue and cover, the colours multiplied with the cover already.
+pub(crate) struct Pixels {
+    pub(crate) width: usize,
+    pub(crate) rgba: Vec<u8>,
+}
+
+/// Draws an SVG at its own size, to be laid over a picture.
+///
+/// # Errors
+///
+/// As [`png`].
+pub(crate) fn pixels(svg: &str) -> Result<Pixels, Failure> {
+    let canvas = drawn(svg, 1.0)?;
+    Ok(Pixels { width: canvas.width() as usize, rgba: canvas.take() })
+}
+
+fn bug(what: String) -> Failure {
+    Failure::new(what, "save the SVG instead, and report this as a bug")
+}
+
+fn drawn(svg: &str, scale: f32) -> Result<tiny_skia::Pixmap, Failure> {
     let options = usvg::Options { fontdb: fonts(), font_family: "DejaVu Sans".to_owned(), ..usvg::Options::default() };
     let tree =
         usvg::Tree::from_str(svg, &options).map_err(|error| bug(format!("the drawing cannot be read: {error}")))?;
@@ -48,5 +71,5 @@ pub(crate) fn png(svg: &str, scale: f32) -> Result<Vec<u8>, Failure> {
     let (width, height) = (width.ceil() as u32, height.ceil() as u32);
     let mut canvas = tiny_skia::Pixmap::new(width, height).ok_or_else(|| bug("the drawing has no size".to_owned()))?;
     resvg::render(&tree, tiny_skia::Transform::from_scale(scale, scale), &mut canvas.as_mut());
-    canvas.encode_png().map_err(|error| bug(format!("the picture cannot be encoded: {error}")))
+    Ok(canvas)
 }

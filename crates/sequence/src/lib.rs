@@ -7,6 +7,7 @@
 //! | How fast did it move? | [`drift_along`] a line, [`flow_between`] two pictures |
 //! | Did it pulsate, where, and with which period? | [`SkyCells`], [`PulsationWatch`] |
 //! | Do rays meet at the magnetic zenith? How is a form written? | [`rays_against_field`], [`AtlasCode`] |
+//! | By what are exposure changes evened out for a moving picture? | [`deflicker_gains`] |
 //! | What could these frames have shown at all? | [`Sampling`] |
 //! | What period does a series hold, and how surely? | [`periodogram`], [`LombScargle`], [`false_alarm`], [`local_chance`] |
 //! | Which bays and substorm onsets are in a magnetogram? | [`magnetic_events`] |
@@ -38,6 +39,7 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+mod deflicker;
 mod drift;
 mod error;
 mod forms;
@@ -49,6 +51,9 @@ mod sampling;
 mod spectrum;
 mod view;
 
+pub use deflicker::{
+    DEFLICKER_REACH, Deflicker, DeflickerBasis, FrameLevel, SAME_SETTINGS, background_level, deflicker_gains,
+};
 pub use drift::{
     Drift, DriftOutcome, DriftWindow, Flow, FlowSettings, FlowVector, drift_along, flow_between,
     sidereal_motion_deg_per_s,

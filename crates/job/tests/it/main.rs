@@ -6,6 +6,7 @@ mod broken;
 mod check;
 mod check_real;
 mod check_sky;
+mod clip;
 mod composed;
 mod desk_copies;
 mod desk_real;

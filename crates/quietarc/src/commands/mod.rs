@@ -22,6 +22,7 @@ mod sites;
 mod skymap;
 mod sort;
 mod stand;
+mod tell;
 
 use std::path::{Path, PathBuf};
 
@@ -45,6 +46,7 @@ pub fn run(cli: Cli) -> Outcome {
         Command::Sort(arguments) => sort::run(&arguments),
         Command::Read(arguments) => read::run(&arguments),
         Command::Desk(arguments) => desk::run(&arguments),
+        Command::Tell(arguments) => tell::run(&arguments),
         Command::Skymap(arguments) => skymap::run(&arguments),
         Command::Almanac(arguments) => almanac::run(&arguments),
         Command::Magnetic(arguments) => magnetic::run(&arguments),

@@ -62,7 +62,7 @@ fn request(arguments: &ReadArgs) -> Result<ReadRequest, Failure> {
     })
 }
 
-fn offset_s(hours: Option<f64>) -> Result<Option<i32>, Failure> {
+pub(super) fn offset_s(hours: Option<f64>) -> Result<Option<i32>, Failure> {
     let Some(hours) = hours else { return Ok(None) };
     if !(-WIDEST_OFFSET_H..=WIDEST_OFFSET_H).contains(&hours) {
         return Err(Failure::new(format!("--utc-offset {hours} is no time zone"), "give hours, such as 1 or -3.5"));

@@ -1,6 +1,6 @@
 //! A folder of frames: found, measured once each by several workers, and written to nowhere but where it was asked.
 
-mod atomic;
+pub(crate) mod atomic;
 mod content;
 mod deliver;
 mod engine;
@@ -13,10 +13,10 @@ mod table;
 #[cfg(feature = "parquet")]
 mod table_parquet;
 
-pub(crate) use content::{ReadError, read as read_content};
+pub(crate) use content::{ReadError, hash, read as read_content};
 pub(crate) use deliver::{Delivered, Delivery, deliver};
 pub(crate) use engine::{Gathered, Step};
-pub(crate) use found::{Fault, one_line, pictures as pictures_below};
+pub(crate) use found::{Fault, Stamp, one_line, pictures as pictures_below};
 pub(crate) use night::{NightQuestion, PreparedNight, SortedNight, real_folder};
 pub(crate) use ratings::{Rated, write as write_ratings};
 pub(crate) use table::Table;

@@ -1,0 +1,72 @@
+//! What was foretold, and what drove it.
+
+use jiff::tz::TimeZone;
+
+use super::AccountSentence;
+use super::sentence::{Saying, rounded};
+use crate::{OutlookReport, UpstreamWind, best_step};
+
+/// Southward part of the field below which it counts as neither, nT: within what the spacecraft's mean scatters by.
+const NEITHER_NT: f64 = 1.0;
+
+pub(super) fn sentences(
+    outlook: &OutlookReport,
+    zone: &TimeZone,
+    sentences: &mut Vec<AccountSentence>,
+    not_known: &mut Vec<String>,
+) {
+    match &outlook.request.upstream {
+        Some(wind) => sentences.push(wind_sentence(wind)),
+        None => not_known.push("How the solar wind blew: no wind is kept with the outlook.".to_owned()),
+    }
+    let Some(best) = best_step(outlook) else {
+        not_known.push("How active it was: the outlook names no best moment.".to_owned());
+        return;
+    };
+    if let Some(kp) = &best.kp {
+        let source = format!("{}, as the outlook took it", outlook.request.activity.source);
+        let saying = Saying::new("activity").text("For ").time(best.at, zone, "the outlook's best moment");
+        let saying = saying.text(" the index Kp, which runs from nought to nine, was put at ");
+        sentences.push(saying.estimate(kp, "Kp", &source, Some(outlook.request.asked_at)).text(".").done());
+    }
+    let asked = Some(outlook.request.asked_at);
+    if let Some(chances) = best.chances {
+        let source = "the outlook's chance for its best moment, cloud counted where it was known";
+        let [eye, camera] = [chances.eye_sees, chances.camera_records].map(|chance| (chance.value(), chance.in_ten()));
+        let saying = Saying::new("foretold").text("The outlook gave a dark-adapted eye a chance of ");
+        let saying = saying.value(eye.0, &format!("{} in 10", eye.1), "share", source, asked);
+        let saying = saying.text(" to see it, and a camera ");
+        sentences.push(saying.value(camera.0, &format!("{} in 10", camera.1), "share", source, asked).text(".").done());
+    }
+    if let Some(patch) = &best.brightest {
+        let source = "the outlook's model of the oval and its arcs";
+        let saying = Saying::new("foretold_brightness").text("Its brightest arc was expected at ");
+        let saying = saying.estimate(&patch.brightest_arc_kr, "kR", source, asked);
+        sentences.push(saying.text(" kilorayleighs of green light, an estimate.").done());
+    }
+}
+
+fn wind_sentence(wind: &UpstreamWind) -> AccountSentence {
+    let at = Some(wind.measured_at);
+    let speed = format!("{:.0}", wind.speed_km_s);
+    let saying = Saying::new("wind").text("Before it reached the Earth the solar wind blew at ");
+    let saying = saying.value(wind.speed_km_s, &speed, "km/s", &wind.source, at).text(" kilometres a second");
+    let north = wind.bz_nt;
+    let saying = if north.abs() < NEITHER_NT {
+        saying.text(", its magnetic field neither northward nor southward to speak of (").value(
+            north,
+            &rounded(north),
+            "nT",
+            &wind.source,
+            at,
+        )
+    } else {
+        let size = rounded(north.abs());
+        let saying = saying.text(", its magnetic field ").value(north, &size, "nT", &wind.source, at);
+        if north < 0.0 {
+            return saying.text(" nanotesla southward, which opens the Earth's own field to it.").done();
+        }
+        return saying.text(" nanotesla northward, which lets little of it in.").done();
+    };
+    saying.text(" nanotesla northward).").done()
+}

@@ -1,0 +1,133 @@
+//! What the frames and the magnetogram say.
+
+use jiff::tz::TimeZone;
+
+use super::AccountSentence;
+use super::sentence::{Saying, rounded};
+use crate::{ReadBrightening, ReadMagnetic, ReadPulsation, ReadReport};
+
+/// Brightenings told one by one.
+const TOLD: usize = 3;
+
+pub(super) fn sentences(
+    reading: &ReadReport,
+    zone: &TimeZone,
+    sentences: &mut Vec<AccountSentence>,
+    not_known: &mut Vec<String>,
+) {
+    sentences.push(frames(reading, zone));
+    match &reading.brightenings {
+        Some(found) if found.is_empty() && reading.keogram.is_some() => {
+            let text = "Along the line that was followed it did not brighten suddenly.";
+            sentences.push(Saying::new("brightening_1").text(text).done());
+        }
+        Some(found) => {
+            let told = found.iter().take(TOLD).enumerate();
+            sentences.extend(told.map(|(i, brightening)| brightened(i + 1, brightening, zone)));
+        }
+        None => not_known.push("Whether it brightened suddenly: the reading could not look for that.".to_owned()),
+    }
+    match &reading.drift {
+        Some(drift) if !drift.like_the_stars => {
+            if let Some(speed) = &drift.km_per_s {
+                let source = "correlation of the keogram's columns, at the height assumed";
+                let saying = Saying::new("drift").text("It moved along that line at ");
+                let saying = saying.estimate(speed, "km/s", source, reading.frames.first);
+                sentences
+                    .push(saying.text(" kilometres a second, an estimate that rests on the height assumed.").done());
+            }
+        }
+        _ => not_known.push("How fast it moved: no motion of its own was found.".to_owned()),
+    }
+    match &reading.pulsation {
+        Some(pulsation) if pulsation.blocks > 0 => sentences.push(pulsated(pulsation)),
+        _ => not_known.push("Whether it pulsated: these frames could not tell.".to_owned()),
+    }
+    match &reading.magnetic {
+        Some(magnetic) => sentences.extend(magnetogram(magnetic, zone)),
+        None => not_known
+            .push("What the ground's magnetic field did: no magnetogram was read beside the frames.".to_owned()),
+    }
+}
+
+fn frames(reading: &ReadReport, zone: &TimeZone) -> AccountSentence {
+    let frames = &reading.frames;
+    let source = "the frames' own times";
+    let saying = Saying::new("frames").text("The camera took ");
+    let saying = saying.value(f64::from(frames.read), &frames.read.to_string(), "frames", source, frames.first);
+    let saying = saying.text(" frames");
+    match (frames.first, frames.last) {
+        (Some(first), Some(last)) => {
+            let saying = saying.text(" from ").time(first, zone, source);
+            saying.text(" to ").time(last, zone, source).text(".").done()
+        }
+        _ => saying.text(".").done(),
+    }
+}
+
+fn brightened(number: usize, brightening: &ReadBrightening, zone: &TimeZone) -> AccountSentence {
+    let source = "the keogram: doubling within five minutes against the rest of the line";
+    let saying = Saying::new(&format!("brightening_{number}")).text("At ").time(brightening.at, zone, source);
+    let saying = saying.text(" it flared to ");
+    let factor = rounded(brightening.factor);
+    let saying = saying.value(brightening.factor, &factor, "times", source, Some(brightening.at));
+    let saying = saying.text(" times its light against the rest of the line");
+    let saying = match brightening.poleward_km_s {
+        Some(speed) => {
+            let source = "the keogram's poleward edge, at the height assumed";
+            let saying = saying.text(", its edge moving poleward at ");
+            saying.value(speed, &rounded(speed), "km/s", source, Some(brightening.at)).text(" kilometres a second")
+        }
+        None => saying,
+    };
+    saying.text(&format!("; that makes it a {}, which one line of sky cannot prove.", name(&brightening.kind))).done()
+}
+
+fn name(kind: &str) -> &str {
+    match kind {
+        "substorm candidate" => "candidate for a substorm",
+        other => other,
+    }
+}
+
+fn pulsated(pulsation: &ReadPulsation) -> AccountSentence {
+    let source = "spectra of cells of five degrees, what all share taken out";
+    let periods = pulsation.patches.iter().map(|patch| patch.period_s);
+    let longest = periods.clone().fold(f64::NEG_INFINITY, f64::max);
+    let shortest = periods.fold(f64::INFINITY, f64::min);
+    if !longest.is_finite() {
+        let saying = Saying::new("pulsation").text("No pulsation was found in ");
+        let cells = pulsation.cells_judged;
+        return saying.value(f64::from(cells), &cells.to_string(), "cells", source, None).text(" cells of sky.").done();
+    }
+    let saying = Saying::new("pulsation").text("Patches of it pulsated, ").count(pulsation.patches.len(), source);
+    let first = pulsation.patches.first().map(|patch| patch.from);
+    let saying = saying.text(" in all, with periods of ").value(shortest, &rounded(shortest), "s", source, first);
+    let saying = if longest > shortest {
+        saying.text(" to ").value(longest, &rounded(longest), "s", source, first)
+    } else {
+        saying
+    };
+    saying.text(" seconds: electrons that are shaken out of their orbits far above the equator come in bursts.").done()
+}
+
+fn magnetogram(magnetic: &ReadMagnetic, zone: &TimeZone) -> Vec<AccountSentence> {
+    let source = format!("magnetogram of {}", magnetic.station);
+    let mut said = Vec::new();
+    let deepest = magnetic.bays.iter().max_by(|a, b| a.depth_nt.abs().total_cmp(&b.depth_nt.abs()));
+    if let Some(bay) = deepest {
+        let saying = Saying::new("bay").text("On the ground the magnetic field fell by ");
+        let depth = rounded(bay.depth_nt.abs());
+        let saying = saying.value(bay.depth_nt, &depth, "nT", &source, Some(bay.from));
+        let saying = saying.text(" nanotesla between ").time(bay.from, zone, &source);
+        said.push(
+            saying.text(" and ").time(bay.to, zone, &source).text(": the currents of the aurora overhead.").done(),
+        );
+    }
+    if let Some(onset) = magnetic.onsets.first() {
+        let word = if onset.likely { "likely" } else { "possible" };
+        let saying = Saying::new("onset").text(&format!("The field's snap, a {word} onset of a substorm, came at "));
+        said.push(saying.time(onset.at, zone, &source).text(" by one station's record.").done());
+    }
+    said
+}

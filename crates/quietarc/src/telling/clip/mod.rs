@@ -1,0 +1,196 @@
+//! A time-lapse of a sequence, packed by ffmpeg while its frames are opened.
+
+mod clock;
+mod encoder;
+mod maker;
+mod order;
+mod pipeline;
+mod progress;
+mod work;
+
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use frame::Frame;
+use job::{
+    ClipColours, ClipEvenness, ClipFacts, ClipGeometry, ClipPicture, ClipReport, ClipRequest, SkippedFrame, clip_report,
+};
+
+use self::maker::Maker;
+use self::order::{Order, order};
+use self::pipeline::{Making, each_small, open};
+use self::work::{Taken, Work};
+use crate::failure::Failure;
+use crate::sorting::atomic;
+
+/// Frames opened beforehand, spread evenly, that tell what most frames are like.
+const PROBED: usize = 3;
+
+/// What is to be made, of what, and where it goes.
+pub(crate) struct ClipTask<'a> {
+    pub(crate) inputs: &'a [PathBuf],
+    pub(crate) out: &'a Path,
+    /// Whether a clip of this name may go.
+    pub(crate) replace: bool,
+    pub(crate) request: &'a ClipRequest,
+    /// How far the cameras' clock is ahead of UTC, s, where they do not say.
+    pub(crate) utc_offset_s: Option<i32>,
+    pub(crate) workers: usize,
+    /// Becomes true when the person wants an end.
+    pub(crate) stop: &'a AtomicBool,
+}
+
+/// Makes a clip; `None` where it was stopped before its end.
+///
+/// Beside it stands its caption, as a text file of the same name.
+///
+/// # Errors
+///
+/// No frame that can be shown, no ffmpeg, a folder that cannot be written.
+pub(crate) fn clip(task: &ClipTask<'_>, note: &dyn Fn(&str)) -> Result<Option<ClipReport>, Failure> {
+    task.request.check()?;
+    check_out(task)?;
+    encoder::check(task.request)?;
+    let Order { items, by_time } = order(task.inputs)?;
+    let probe = Probe::of(&items, task.request)?;
+    let work = Work::open(task.out, task.request, &items)?;
+    let making = Making {
+        items: &items,
+        geometry: probe.geometry,
+        colours: probe.colours,
+        workers: task.workers,
+        stop: task.stop,
+    };
+    let mut maker = Maker::new(&making, task, &work, probe.sky);
+    let begun = maker.begun();
+    if begun > 0 {
+        note(&format!("{begun} of {} frames are packed already; going on from there", items.len()));
+    }
+    each_small(&making, begun..items.len(), |number, small| maker.take(number, small, note))?;
+    if task.stop.load(Ordering::Relaxed) {
+        maker.stop()?;
+        note("stopped; what is packed is kept, and the same command goes on from there");
+        return Ok(None);
+    }
+    let taken = maker.finish()?;
+    let facts = facts(&making, task, &taken, by_time, probe.inside_raw);
+    if facts.shown == 0 {
+        work.remove();
+        let first =
+            facts.left_out.first().map_or_else(String::new, |frame| format!(": {}: {}", frame.name, frame.reason));
+        return Err(Failure::new(format!("no frame could be shown{first}"), "give frames that open, all of one shape"));
+    }
+    let report = clip_report(task.request, facts)?;
+    join(task, &work, &report, items.len())?;
+    work.remove();
+    Ok(Some(report))
+}
+
+fn check_out(task: &ClipTask<'_>) -> Result<(), Failure> {
+    let shown = task.out.display();
+    if task.out.extension().is_none_or(|ending| !ending.eq_ignore_ascii_case("mp4")) {
+        return Err(Failure::new(format!("{shown} does not end in .mp4"), "give --out a name that ends in .mp4"));
+    }
+    if task.out.exists() && !task.replace {
+        return Err(Failure::new(format!("{shown} is there already"), "give another name with --out, or --replace"));
+    }
+    Ok(())
+}
+
+/// What some frames tell of all.
+struct Probe {
+    geometry: ClipGeometry,
+    colours: ClipColours,
+    sky: Vec<bool>,
+    inside_raw: bool,
+}
+
+impl Probe {
+    fn of(items: &[order::Item], request: &ClipRequest) -> Result<Self, Failure> {
+        let count = PROBED.min(items.len());
+        let mut frames: Vec<Frame> = Vec::new();
+        let mut last_fault = String::new();
+        // the frames at the places asked for first, then whatever opens
+        let spread = (0..count).map(|k| (2 * k + 1) * items.len() / (2 * count));
+        for item in spread.chain(0..items.len()).filter_map(|index| items.get(index)) {
+            match open(item) {
+                Ok(frame) => frames.push(frame),
+                Err(why) => last_fault = format!("{}: {why}", item.name),
+            }
+            if frames.len() >= count {
+                break;
+            }
+        }
+        let sizes: Vec<[usize; 2]> = frames.iter().map(Frame::displayed_size).collect();
+        let most = sizes.iter().max_by_key(|size| sizes.iter().filter(|other| other == size).count());
+        let size = *most.ok_or_else(|| {
+            Failure::new(
+                format!("no frame can be opened: {last_fault}"),
+                "give a folder that holds the frames of a sequence",
+            )
+        })?;
+        frames.retain(|frame| frame.displayed_size() == size);
+        let geometry = request.geometry(size)?;
+        let middle = frames.get(frames.len() / 2);
+        let sky = middle.and_then(|frame| ClipPicture::sky_cells(frame, &geometry).ok()).unwrap_or_default();
+        let finished = |frame: &Frame| !frame.linearity.is_linear();
+        let inside_raw = middle.is_some_and(|frame| finished(frame) && frame.kind == frame::FileKind::CameraRaw);
+        Ok(Self { geometry, colours: ClipColours::of(&frames), sky, inside_raw })
+    }
+}
+
+fn facts(making: &Making<'_>, task: &ClipTask<'_>, taken: &[Taken], by_time: bool, inside_raw: bool) -> ClipFacts {
+    let count = |number: usize| u32::try_from(number).unwrap_or(u32::MAX);
+    let left_out: Vec<SkippedFrame> = taken
+        .iter()
+        .filter_map(|frame| frame.left_out.clone())
+        .map(|(name, reason)| SkippedFrame { name, reason })
+        .collect();
+    let shown: Vec<&order::Item> =
+        making.items.iter().zip(taken).filter(|(_, taken)| taken.left_out.is_none()).map(|(item, _)| item).collect();
+    let times: Vec<_> = shown.iter().filter_map(|item| item.taken.as_ref()).collect();
+    let ends = times.first().zip(times.last()).filter(|_| by_time);
+    let factors = taken.iter().filter_map(|frame| frame.gains).flatten();
+    let [low, high] = factors.fold([1.0_f64, 1.0], |[low, high], factor| [low.min(factor), high.max(factor)]);
+    let exposures: Vec<Option<f64>> = shown.iter().map(|item| item.exposure).collect();
+    let evenness = task.request.even_exposure.then(|| ClipEvenness {
+        by_settings: exposures.iter().all(Option::is_some),
+        steps: count(exposures.windows(2).filter(|pair| is_step(pair)).count()),
+        factors: [low, high],
+    });
+    ClipFacts {
+        asked: count(taken.len()),
+        shown: count(shown.len()),
+        left_out,
+        geometry: making.geometry,
+        colours: making.colours,
+        inside_raw,
+        by_time,
+        first: ends.map(|(first, _)| clock::words(first, task.utc_offset_s)),
+        last: ends.map(|(_, last)| clock::words(last, task.utc_offset_s)),
+        span_s: ends.map(|(first, last)| last.local.duration_since(first.local).as_secs_f64()),
+        evenness,
+        encoder: encoder::words(task.request),
+    }
+}
+
+/// A change of settings, as [`job::deflicker_gains`] counts it.
+fn is_step(pair: &[Option<f64>]) -> bool {
+    matches!(pair, [Some(before), Some(after)] if (after / before).ln().abs() > job::SAME_SETTINGS)
+}
+
+/// Puts the pieces together, with the caption in the clip's head and beside it.
+fn join(task: &ClipTask<'_>, work: &Work, report: &ClipReport, frames: usize) -> Result<(), Failure> {
+    let pieces = (0..maker::pieces(frames)).filter(|number| work.piece(*number).is_file());
+    let list: String = pieces.map(|number| format!("file '{number:05}.mp4'\n")).collect();
+    let list = work.write("pieces.txt", list.as_bytes())?;
+    let mut said = vec![("comment", report.caption.as_str())];
+    if let Some(credit) = &task.request.credit {
+        said.extend([("artist", credit.as_str()), ("copyright", credit.as_str())]);
+    }
+    encoder::join(&list, &work.whole(), &said)?;
+    let fault = |error: std::io::Error| work::unwritable(task.out, &error);
+    std::fs::rename(work.whole(), task.out).map_err(fault)?;
+    let caption = format!("{}\n", report.caption);
+    atomic::write(&task.out.with_extension("txt"), caption.as_bytes(), None, false).map_err(fault)
+}

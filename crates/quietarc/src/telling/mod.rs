@@ -1,0 +1,4 @@
+//! What is made of frames to be shown to others: copies only, originals are never written.
+
+pub(crate) mod clip;
+pub(crate) mod credit;
