@@ -5,6 +5,7 @@
 
 mod anchors;
 mod hostile;
+mod eye_view;
 mod laws;
 mod published;
 mod published_eye;
