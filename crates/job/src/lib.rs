@@ -17,6 +17,7 @@
 //! | This test frame: what is wrong, and what should change? | [`check`](fn@check) |
 //! | Of tonight's frames: which are worth keeping, and why is each dud a dud? | [`sort`](fn@sort) |
 //! | What does a sequence of frames say over time? | [`Reading`] |
+//! | What did a person see of this frame's sky? | [`tell_eye`] |
 //! | What did outlooks say, and what was met? | [`scores`] |
 //! | What goes along from an outlook: sky, framing, settings of its best moment? | [`field_plan`](fn@field_plan) |
 
@@ -50,6 +51,7 @@ mod solar_wind;
 mod sort;
 mod stand;
 mod starters;
+mod tell;
 #[cfg(feature = "typescript")]
 pub mod typescript;
 mod weather;
@@ -120,5 +122,6 @@ pub use stand::{
     StandRequest, TownInFrame, TurnKind, stand,
 };
 pub use starters::{LensStarter, NumberBasis, SensorStarter, StarterNumbers, Starters, starter_kit, starters};
+pub use tell::{EyePictures, EyeRegionSeen, EyeShares, TellEyeReport, TellEyeRequest, ToldEye, tell_eye};
 pub use weather::{CloudCover, Weather, WeatherAround, WeatherHour};
 pub use wording::{age_words, bearing, chance_words, cloud_words, lit_words};

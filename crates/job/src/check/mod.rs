@@ -10,15 +10,16 @@ mod names;
 mod next;
 mod opened;
 mod pair;
-mod preview;
+pub(crate) mod preview;
 mod report;
 mod request;
 mod scene;
 mod sky_light;
 
 use frame::{
-    Focus, FocusReference, Frame, FrameError, LensSolution, LightMap, Limits, Motion, MotionContext, MotionKind, Plane,
-    SkyMask, Star, StarField, StarNote, StarSearch, StarsSeen, find_stars_in, judge_focus, judge_motion, open_stack,
+    AuroraFinding, Calibration, Focus, FocusReference, Frame, FrameError, LensSolution, LightMap, Limits, Motion,
+    MotionContext, MotionKind, Plane, SkyMask, Star, StarField, StarNote, StarSearch, StarsSeen, find_stars_in,
+    judge_focus, judge_motion, open_stack,
 };
 
 pub use frame::AuroraPresence;
@@ -107,12 +108,21 @@ pub fn check_with_signature(request: &CheckRequest, bytes: &[u8], preview_first:
     }
 }
 
-struct Looked {
-    frame: Frame,
-    cells: LightMap,
-    report: CheckReport,
+/// A frame with all that was measured on it.
+pub(crate) struct Looked {
+    pub(crate) frame: Frame,
+    pub(crate) cells: LightMap,
+    pub(crate) report: CheckReport,
     stars: Vec<Star>,
     layers: FrameLayers,
+    pub(crate) light: MeasuredLight,
+}
+
+/// The light of a frame, before it is told in words.
+pub(crate) struct MeasuredLight {
+    pub(crate) calibration: Option<Calibration>,
+    pub(crate) finding: AuroraFinding,
+    pub(crate) solution: Option<LensSolution>,
 }
 
 /// How the note on a file that breaks off begins.
@@ -121,7 +131,8 @@ pub(crate) const CUT_SHORT: &str = "the file breaks off";
 /// Stars from which their surroundings are taken for the sky.
 const LEAST_STARS_FOR_SKY: usize = 8;
 
-fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
+/// Measures a frame as [`check`] does.
+pub(crate) fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
     look_with(request, bytes, open_whole)
 }
 
@@ -136,8 +147,8 @@ fn look_with(
     opened: fn(&[u8], &Limits) -> Result<Frame, FrameError>,
 ) -> Result<Looked, FrameError> {
     let found = Found::of(request, opened(bytes, &Limits::default())?)?;
-    let (report, layers) = found.report();
-    Ok(Looked { frame: found.frame, cells: found.cells, report, stars: found.field.stars, layers })
+    let (report, layers, light) = found.report();
+    Ok(Looked { frame: found.frame, cells: found.cells, report, stars: found.field.stars, layers, light })
 }
 
 /// A frame with its light and its stars, before anything is judged.
@@ -221,7 +232,7 @@ impl Found {
         ByStars { lens, solution, stars, judged }
     }
 
-    fn report(&self) -> (CheckReport, FrameLayers) {
+    fn report(&self) -> (CheckReport, FrameLayers, MeasuredLight) {
         let mut not_measured = Vec::new();
         let (sky, clipping) = self.exposure(&mut not_measured);
         let mask = SkyMask::of(&self.cells, &self.field, None, self.frame.orientation);
@@ -300,7 +311,9 @@ impl Found {
         };
         report.advice = advice::of(&report, halo);
         report.summary = report.advice.first().map_or_else(String::new, |first| first.text.clone());
-        (report, measured.layers)
+        let light =
+            MeasuredLight { calibration: measured.calibration, finding: measured.finding, solution: by_stars.solution };
+        (report, measured.layers, light)
     }
 
     fn notes(&self, of_the_sky: Vec<String>) -> Vec<String> {
@@ -396,7 +409,7 @@ fn star_note(note: &StarNote) -> Option<String> {
     })
 }
 
-fn unreadable(request: &CheckRequest, error: &FrameError) -> CheckReport {
+pub(crate) fn unreadable(request: &CheckRequest, error: &FrameError) -> CheckReport {
     unreadable_frame(&request.name, &error.to_string(), &error.hint())
 }
 

@@ -72,8 +72,7 @@ pub fn rod_threshold_cd_m2(adapted_cd_m2: f64) -> f64 {
 }
 
 /// Tristimulus values to linear sRGB, and back: IEC 61966-2-1, white D65.
-const TO_SRGB: [[f64; 3]; 3] =
-    [[3.2406, -1.5372, -0.4986], [-0.9689, 1.8758, 0.0415], [0.0557, -0.2040, 1.0570]];
+const TO_SRGB: [[f64; 3]; 3] = [[3.2406, -1.5372, -0.4986], [-0.9689, 1.8758, 0.0415], [0.0557, -0.2040, 1.0570]];
 const FROM_SRGB: [[f64; 3]; 3] = [[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]];
 /// Tristimulus values of the screen's white, Y = 1.
 pub(super) const WHITE: [f64; 3] = [0.9505, 1.0, 1.0890];

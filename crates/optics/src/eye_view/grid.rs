@@ -44,7 +44,11 @@ fn smoothed(value: impl Fn(usize) -> f32, middle: usize, count: usize) -> f32 {
     let last = count - 1;
     let [a, b, c, d, e] = WEIGHTS;
     let (one, two) = ((middle + 1).min(last), (middle + 2).min(last));
-    a * value(middle.saturating_sub(2)) + b * value(middle.saturating_sub(1)) + c * value(middle) + d * value(one) + e * value(two)
+    a * value(middle.saturating_sub(2))
+        + b * value(middle.saturating_sub(1))
+        + c * value(middle)
+        + d * value(one)
+        + e * value(two)
 }
 
 fn between(value: impl Fn(usize) -> f32, place: usize, count: usize) -> f32 {

@@ -53,7 +53,10 @@ pub(super) fn seen(photopic: Grid, scotopic: Grid, cell_deg: f64, observer: &Eye
             for x in 0..width {
                 let place = step.place(&places, photopic[around].width, x, y);
                 let cell = y * width + x;
-                let details = [photopic[level].values[cell] - coarse[0].values[cell], scotopic[level].values[cell] - coarse[1].values[cell]];
+                let details = [
+                    photopic[level].values[cell] - coarse[0].values[cell],
+                    scotopic[level].values[cell] - coarse[1].values[cell],
+                ];
                 let value = &mut seen.values[cell];
                 *value = (*value + left[place] * places[place].kept(details)).max(0.0);
             }
@@ -74,7 +77,8 @@ fn pyramid(finest: Grid) -> Vec<Grid> {
 /// The view's own light without any detail: dark where it is below what an eye sees at all.
 fn whole_view(photopic: &Grid, scotopic: &Grid, observer: &EyeObserver) -> Grid {
     let dark = EyeBackground { photopic_cd_m2: 0.0, scotopic_cd_m2: 0.0 };
-    let least = visible_threshold_after(dark, WHOLE_VIEW_DEG2, observer.field_factor, observer.minutes_since_white_light);
+    let least =
+        visible_threshold_after(dark, WHOLE_VIEW_DEG2, observer.field_factor, observer.minutes_since_white_light);
     let of = |(p, s): (&f32, &f32)| {
         let (p, s) = (f64::from(*p), f64::from(*s));
         let cones = shares(mesopic(p, s).cone_share);
@@ -150,7 +154,8 @@ impl Place {
     fn kept(&self, [photopic, scotopic]: [f32; 2]) -> f32 {
         let (by_cones, by_rods) = (photopic.abs() / self.cones, scotopic.abs() / self.rods);
         let cones = photopic * share(by_cones);
-        let rods = if by_rods >= by_cones { scotopic * share(by_rods) } else { cones * (self.rods / self.cones).min(1.0) };
+        let rods =
+            if by_rods >= by_cones { scotopic * share(by_rods) } else { cones * (self.rods / self.cones).min(1.0) };
         self.cone_share * cones + (1.0 - self.cone_share) * rods
     }
 }

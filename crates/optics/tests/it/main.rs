@@ -4,8 +4,8 @@
 #![expect(clippy::print_stdout, reason = "the spread of the errors is wanted when the tests run with --nocapture")]
 
 mod anchors;
-mod hostile;
 mod eye_view;
+mod hostile;
 mod laws;
 mod published;
 mod published_eye;
