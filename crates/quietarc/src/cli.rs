@@ -8,6 +8,7 @@ mod read;
 mod scores;
 mod site;
 mod sort;
+mod tell;
 
 use std::path::PathBuf;
 
@@ -29,6 +30,7 @@ pub use site::{
     SitesAction, SitesArgs,
 };
 pub use sort::SortArgs;
+pub use tell::{TellAction, TellArgs, TellEyeArgs};
 
 /// Aurora outings from outlook to account, in one physical unit.
 ///
@@ -56,6 +58,8 @@ pub enum Command {
     Sort(Box<SortArgs>),
     /// What does a sequence of frames say over time?
     Read(Box<ReadArgs>),
+    /// What did a person see, and how is it shown?
+    Tell(TellArgs),
     /// How bright is the aurora in every direction of the sky?
     Skymap(SkymapArgs),
     /// Where are sun, moon, planets and stars, and when is it dark?

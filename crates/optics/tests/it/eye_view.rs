@@ -78,7 +78,7 @@ fn kept(radius_deg: f64, contrast: f64) -> f64 {
 fn a_disc_at_the_published_threshold_keeps_half_of_its_contrast() {
     let background = sky_luminance_cd_m2(DARK_MAG);
     let mut worst = 0.0f64;
-    for radius_deg in [0.25f64, 0.35, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0] {
+    for radius_deg in [0.25f64, 0.35, 0.5, 0.75, 1.0, 1.5, 2.0] {
         let area_deg2 = disc(radius_deg).len() as f64 * CELL_DEG * CELL_DEG;
         let published = contrast_threshold(ContrastRange::Scotopic, background, area_deg2);
         let (mut low, mut high) = (0.1 * published, 10.0 * published);
@@ -91,4 +91,124 @@ fn a_disc_at_the_published_threshold_keeps_half_of_its_contrast() {
         worst = worst.max(off.abs());
     }
     assert!(worst < DISC_TOLERANCE, "{worst:.2}");
+}
+
+/// Ferwerda et al. (1996), the published pieces at points worked out by hand.
+#[test]
+fn the_steps_just_seen_are_those_of_the_published_formulas() {
+    let cones = [(-3.0, -0.72), (-1.0, -0.635), (0.0, -0.407), (1.0, 0.030), (2.0, 0.745)];
+    let rods = [(-4.0, -2.86), (-3.0, -2.735), (-2.0, -2.262), (-1.0, -1.395), (0.0, -0.395)];
+    for (log, expected) in cones {
+        assert!((cone_threshold_cd_m2(10f64.powf(log)).log10() - expected).abs() < LOG_TOLERANCE, "cones at {log}");
+    }
+    for (log, expected) in rods {
+        assert!((rod_threshold_cd_m2(10f64.powf(log)).log10() - expected).abs() < LOG_TOLERANCE, "rods at {log}");
+    }
+}
+
+#[test]
+fn greys_by_day_come_back_neutral_and_unchanged() {
+    const WHITE_CD_M2: f64 = 2000.0;
+    let mut card = sky(DARK_MAG);
+    card.white_cd_m2 = WHITE_CD_M2;
+    let greys = [0.09, 0.18, 0.36, 0.72];
+    for (cell, xyz) in card.other_xyz_cd_m2.iter_mut().enumerate() {
+        let grey = greys[cell % SIDE * 4 / SIDE];
+        *xyz = xyz_of_linear_srgb([grey * WHITE_CD_M2; 3]).map(|value| value as f32);
+    }
+    let seen = view(&card);
+    // IEC 61966-2-1 of 0.09, 0.18, 0.36, 0.72
+    for (third, expected) in [85, 118, 162, 221].into_iter().enumerate() {
+        let shown = pixel(&seen, SIDE / 2 * SIDE + SIDE / 8 + third * SIDE / 4);
+        assert!(shown.iter().all(|byte| (byte - expected).abs() <= ROUNDING), "{shown:?} for {expected}");
+    }
+}
+
+/// V -12.7 over 0.2 square degrees (Allen's Astrophysical Quantities, from memory), of a 4100 K surface's colour.
+#[test]
+fn the_full_moon_is_white() {
+    let luminance = sky_luminance_cd_m2(-12.7 + 2.5 * (0.2f64 * 3600.0 * 3600.0).log10());
+    let [x, y] = optics::blackbody(4100.0).unwrap().xy;
+    let mut scene = sky(18.0);
+    for cell in disc(0.26) {
+        scene.other_xyz_cd_m2[cell] = [x / y, 1.0, (1.0 - x - y) / y].map(|value| (value * luminance) as f32);
+    }
+    let [red, green, blue] = pixel(&view(&scene), MIDDLE);
+    assert!(red.min(green).min(blue) > 240, "{red} {green} {blue}");
+    assert!(blue <= red + ROUNDING, "the rods tint nothing that bright: {red} {green} {blue}");
+}
+
+/// WMO International Cloud Atlas, brightness of polar aurora: I like the Milky Way, hardly any colour; II like moonlit cirrus, a hint of
+/// green; III like moonlit low cloud, colour plain. Classes by rayleighs: Seaton 1954, Hunten 1955.
+#[test]
+fn one_ten_and_a_hundred_kilorayleighs_look_as_the_scale_says() {
+    let dark = EyeBackground::from_sky_magnitude(DARK_MAG);
+    let of = |kr: f64| {
+        let lines = LineBrightness { green_5577_kr: kr, ..LineBrightness::default() };
+        seen_as(&lines, dark, &EyeObserver::default())
+    };
+    assert_eq!([0.2, 1.0, 10.0, 100.0].map(of), [SeenAs::Nothing, SeenAs::Grey, SeenAs::HintOfColour, SeenAs::PlainColour]);
+
+    let seen = |green_kr: f32| {
+        let seen = view(&with_lines(sky(DARK_MAG), 3.0, [0.0, green_kr, 0.0]));
+        let [red, green, blue] = pixel(&seen, MIDDLE);
+        let lifted = green - pixel(&seen, CORNER)[1];
+        (lifted, f64::from(green - red.min(blue)) / f64::from(green.max(1)))
+    };
+    let ((lift_1, tint_1), (lift_10, tint_10), (lift_100, tint_100)) = (seen(1.0), seen(10.0), seen(100.0));
+    println!("lifted by {lift_1}, {lift_10}, {lift_100} of 255; tint {tint_1:.2}, {tint_10:.2}, {tint_100:.2}");
+    assert!((3..40).contains(&lift_1) && tint_1 < 0.02, "1 kR: {lift_1}, {tint_1}");
+    assert!(lift_10 > 2 * lift_1 && (0.02..0.35).contains(&tint_10), "10 kR: {lift_10}, {tint_10}");
+    assert!(lift_100 > lift_10 && tint_100 > 0.5, "100 kR: {lift_100}, {tint_100}");
+}
+
+/// Observers of SAR arcs put visibility of 630.0 nm at 3 to 6 kR.
+#[test]
+fn a_kilorayleigh_of_red_is_lost_and_thirty_are_seen_without_colour() {
+    let lost = view(&with_lines(sky(DARK_MAG), 3.0, [0.0, 0.0, 1.0]));
+    assert!((pixel(&lost, MIDDLE)[1] - pixel(&lost, CORNER)[1]).abs() <= 2);
+    assert!(lost.statistics.vanished > 0.999 && lost.statistics.aurora_share > 0.0);
+    let seen = view(&with_lines(sky(DARK_MAG), 3.0, [0.0, 0.0, 15.0]));
+    let [red, green, blue] = pixel(&seen, MIDDLE);
+    assert!(green - pixel(&seen, CORNER)[1] >= 3 && (red - green).abs() <= 2 && (red - blue).abs() <= 2);
+}
+
+#[test]
+fn who_comes_from_the_light_sees_less() {
+    let scene = with_lines(sky(DARK_MAG), 3.0, [0.0, 3.0, 0.0]);
+    let contrast = |minutes: f64| {
+        let observer = EyeObserver { minutes_since_white_light: minutes, ..EyeObserver::default() };
+        let seen = eye_view(&scene, &observer, &EyeDisplay::default()).unwrap();
+        (seen.seen_cd_m2[MIDDLE] - seen.seen_cd_m2[CORNER], seen.statistics.vanished)
+    };
+    let waits = [0.0, 5.0, 10.0, 15.0, 30.0].map(contrast);
+    assert!(waits.windows(2).all(|pair| pair[0].0 <= pair[1].0 * 1.001), "{waits:?}");
+    assert!(waits[1].1 > 0.99 && waits[4].1 < 0.01, "{waits:?}");
+}
+
+#[test]
+fn what_cannot_be_is_refused_by_name() {
+    let good = sky(DARK_MAG);
+    let refused = |scene: &EyeScene, observer: &EyeObserver, screen: &EyeDisplay, word: &str| {
+        let error = eye_view(scene, observer, screen).unwrap_err().to_string();
+        assert!(error.contains(word), "{error} does not name {word}");
+    };
+    let (person, screen) = (EyeObserver::default(), EyeDisplay::default());
+    refused(&EyeScene { width: 7, ..good.clone() }, &person, &screen, "cells");
+    refused(&EyeScene { width: 0, height: 0, ..good.clone() }, &person, &screen, "cells");
+    refused(&EyeScene { cell_deg: f64::NAN, ..good.clone() }, &person, &screen, "angle");
+    refused(&EyeScene { white_cd_m2: 0.0, ..good.clone() }, &person, &screen, "white");
+    refused(&good, &EyeObserver { minutes_since_white_light: -1.0, ..person }, &screen, "minutes");
+    refused(&good, &EyeObserver { field_factor: 0.0, ..person }, &screen, "field factor");
+    refused(&good, &person, &EyeDisplay { peak_cd_m2: 0.0, ..screen }, "screen");
+}
+
+#[test]
+fn cells_that_are_no_numbers_are_dark_and_one_cell_is_a_view() {
+    let mut scene = sky(DARK_MAG);
+    scene.lines_kr[MIDDLE] = [f32::NAN, f32::INFINITY, -1.0];
+    scene.other_xyz_cd_m2[MIDDLE] = [f32::NAN; 3];
+    assert!(view(&scene).seen_cd_m2.iter().all(|value| value.is_finite() && *value >= 0.0));
+    let one = EyeScene { width: 1, height: 1, lines_kr: vec![[0.0; 3]], other_xyz_cd_m2: vec![[0.0; 3]], ..scene };
+    assert_eq!(view(&one).rgb, [0, 0, 0]);
 }

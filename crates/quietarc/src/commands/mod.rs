@@ -21,6 +21,7 @@ mod sites;
 mod skymap;
 mod sort;
 mod stand;
+mod tell;
 
 use std::path::{Path, PathBuf};
 
@@ -43,6 +44,7 @@ pub fn run(cli: Cli) -> Outcome {
         Command::Check(arguments) => check::run(&arguments),
         Command::Sort(arguments) => sort::run(&arguments),
         Command::Read(arguments) => read::run(&arguments),
+        Command::Tell(arguments) => tell::run(&arguments),
         Command::Skymap(arguments) => skymap::run(&arguments),
         Command::Almanac(arguments) => almanac::run(&arguments),
         Command::Magnetic(arguments) => magnetic::run(&arguments),
