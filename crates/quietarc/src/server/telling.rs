@@ -10,6 +10,7 @@ use serde::{Deserialize, Serialize};
 
 use super::Shared;
 use super::api::{Answer, aside};
+use super::drawings::PaletteName;
 use super::checking::{CheckQuery, Picture, bytes, request};
 use crate::Failure;
 
@@ -23,6 +24,7 @@ pub(super) struct EyeQuery {
     minutes: Option<f64>,
     field_factor: Option<f64>,
     size: Option<u32>,
+    palette: Option<PaletteName>,
 }
 
 /// A report and its pictures.
@@ -46,16 +48,17 @@ pub(super) async fn eye(
 ) -> Answer<ToldPictures> {
     let (query, picture) = (query(asked)?, bytes(picture)?);
     aside(move || {
+        let palette: Palette = query.palette.unwrap_or(PaletteName::Desk).into();
         let asked = tell_request(&shared, query)?;
         let told = tell_eye(&asked, &picture);
         let pictures = told.pictures.as_ref();
         let uri =
-            |rgb: &[u8]| pictures.map(|pictures| picture_uri([pictures.width, pictures.height], rgb, Palette::Day));
+            |rgb: &[u8]| pictures.map(|pictures| picture_uri([pictures.width, pictures.height], rgb, palette));
         Ok::<_, Failure>(ToldPictures {
             size_px: pictures.map(|pictures| [pictures.width, pictures.height]),
             camera: pictures.and_then(|pictures| uri(&pictures.camera_rgb)),
             eye: pictures.and_then(|pictures| uri(pictures.eye_rgb.as_ref()?)),
-            beside: pictures.and_then(|pictures| eye_beside(&told.report, pictures, Palette::Day)),
+            beside: pictures.and_then(|pictures| eye_beside(&told.report, pictures, palette)),
             report: told.report,
         })
     })
