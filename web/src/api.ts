@@ -21,6 +21,7 @@ import type {
   StandReport,
   StandRequest,
   Starters,
+  TellEyeReport,
 } from "./generated/job";
 
 /** One row of the list of outings. */
@@ -228,6 +229,33 @@ export async function check(
   const headers = { "content-type": "application/octet-stream" };
   const answer = await ask(`/api/check/drawn?${query.toString()}`, { method: "POST", signal, headers, body: file });
   return (await answer.json()) as CheckedPicture;
+}
+
+/** A frame as a person saw it: numbers, both views as addresses of pictures, and both side by side as SVG text. */
+export type ToldEye = {
+  report: TellEyeReport;
+  size_px: [number, number] | null;
+  camera: string | null;
+  eye: string | null;
+  beside: string | null;
+};
+
+/** What an eye saw of a frame; its bytes go to the program and nowhere else. */
+export async function tellEye(
+  file: File,
+  asked: { kit: string | null; minutes: number; fieldFactor: number; palette: Palette },
+  signal: AbortSignal,
+): Promise<ToldEye> {
+  const query = new URLSearchParams({
+    name: file.name,
+    minutes: String(asked.minutes),
+    field_factor: String(asked.fieldFactor),
+    palette: asked.palette,
+  });
+  if (asked.kit !== null) query.set("kit", asked.kit);
+  const headers = { "content-type": "application/octet-stream" };
+  const answer = await ask(`/api/tell/eye?${query.toString()}`, { method: "POST", signal, headers, body: file });
+  return (await answer.json()) as ToldEye;
 }
 
 export const almanac = (request: AlmanacRequest, signal: AbortSignal) =>

@@ -18,6 +18,7 @@
 //! | Of tonight's frames: which are worth keeping, and why is each dud a dud? | [`sort`](fn@sort) |
 //! | What does a sequence of frames say over time? | [`Reading`] |
 //! | A viewer's picture: is the claimed time and place possible, is it a copy? | [`desk`](fn@desk) |
+//! | What did a person see of this frame's sky? | [`tell_eye`] |
 //! | What did outlooks say, and what was met? | [`scores`] |
 //! | What is there to tell of a night, by its record? | [`account`] |
 //! | What was done to a moving picture of a sequence? | [`clip_report`] |
@@ -134,5 +135,6 @@ pub use tell::{
     AccountCard, AccountMet, AccountNumber, AccountReport, AccountRequest, AccountSentence, ClipCodec, ClipColours,
     ClipEvenness, ClipFacts, ClipGeometry, ClipPicture, ClipReport, ClipRequest, ClipSize, account, clip_report,
 };
+pub use tell::{EyePictures, EyeRegionSeen, EyeShares, TellEyeReport, TellEyeRequest, ToldEye, tell_eye};
 pub use weather::{CloudCover, Weather, WeatherAround, WeatherHour};
 pub use wording::{age_words, bearing, chance_words, cloud_words, lit_words};

@@ -18,6 +18,7 @@ mod contrast;
 mod error;
 mod exposure;
 mod eye;
+mod eye_view;
 mod ibc;
 mod luminance;
 mod mesopic;
@@ -40,6 +41,10 @@ pub use exposure::{exposure_value, mid_grey_kr, mid_grey_luminance_cd_m2, satura
 pub use eye::{
     EyeBackground, LAMP_SP_RATIO, SOFT_EDGE_FACTOR, TYPICAL_FIELD_FACTOR, ThresholdLuminance, VisibilityRatio,
     colour_luminance_cd_m2, colour_saturation, visible_threshold, visible_threshold_after,
+};
+pub use eye_view::{
+    EyeDisplay, EyeObserver, EyeRegion, EyeScene, EyeStatistics, EyeView, SeenAs, acuity_cycles_per_deg,
+    cone_threshold_cd_m2, eye_view, rod_threshold_cd_m2, seen_as, xyz_of_linear_srgb,
 };
 pub use ibc::{Ibc, ibc};
 pub use luminance::{

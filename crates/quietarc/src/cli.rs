@@ -32,7 +32,7 @@ pub use site::{
     SitesAction, SitesArgs,
 };
 pub use sort::SortArgs;
-pub use tell::{ClipArgs, ClipCodecChoice, ClipSizeChoice, TellAction, TellArgs};
+pub use tell::{ClipArgs, ClipCodecChoice, ClipSizeChoice, TellAction, TellArgs, TellEyeArgs};
 
 /// Aurora outings from outlook to account, in one physical unit.
 ///
@@ -60,10 +60,10 @@ pub enum Command {
     Sort(Box<SortArgs>),
     /// What does a sequence of frames say over time?
     Read(Box<ReadArgs>),
+    /// What did a person see, and how is the night shown to others?
+    Tell(TellArgs),
     /// Viewers' pictures: is the claimed time and place possible?
     Desk(DeskArgs),
-    /// How is the night shown to others?
-    Tell(Box<TellArgs>),
     /// How bright is the aurora in every direction of the sky?
     Skymap(SkymapArgs),
     /// Where are sun, moon, planets and stars, and when is it dark?

@@ -24,6 +24,7 @@ mod present_measure;
 mod present_scores;
 mod present_site;
 mod present_sort;
+mod present_tell;
 mod raster;
 mod reading;
 mod scenario;

@@ -10,16 +10,16 @@ mod names;
 mod next;
 mod opened;
 mod pair;
-mod preview;
+pub(crate) mod preview;
 mod report;
 mod request;
 mod scene;
 mod sky_light;
 
 use frame::{
-    Focus, FocusReference, Frame, FrameError, LensSolution, LightMap, Limits, Metadata, Motion, MotionContext,
-    MotionKind, Plane, SkyMask, Star, StarField, StarNote, StarSearch, StarsSeen, find_stars_in, judge_focus,
-    judge_motion, open_stack,
+    AuroraFinding, Calibration, Focus, FocusReference, Frame, FrameError, LensSolution, LightMap, Limits, Metadata, Motion,
+    MotionContext, MotionKind, Plane, SkyMask, Star, StarField, StarNote, StarSearch, StarsSeen, find_stars_in,
+    judge_focus, judge_motion, open_stack,
 };
 
 pub use frame::AuroraPresence;
@@ -108,16 +108,24 @@ pub fn check_with_signature(request: &CheckRequest, bytes: &[u8], preview_first:
     }
 }
 
+/// A frame with all that was measured on it.
 pub(crate) struct Looked {
     pub(crate) frame: Frame,
-    cells: LightMap,
+    pub(crate) cells: LightMap,
     pub(crate) report: CheckReport,
     pub(crate) stars: Vec<Star>,
     pub(crate) layers: FrameLayers,
-    /// The lens by the stars, where they say so.
-    pub(crate) solution: Option<LensSolution>,
+    pub(crate) light: MeasuredLight,
     /// What the file says of itself, also where it was kept out of the report.
     pub(crate) metadata: Metadata,
+}
+
+/// The light of a frame, before it is told in words.
+pub(crate) struct MeasuredLight {
+    pub(crate) calibration: Option<Calibration>,
+    pub(crate) finding: AuroraFinding,
+    /// The lens by the stars, where they say so.
+    pub(crate) solution: Option<LensSolution>,
 }
 
 /// How the note on a file that breaks off begins.
@@ -126,7 +134,8 @@ pub(crate) const CUT_SHORT: &str = "the file breaks off";
 /// Stars from which their surroundings are taken for the sky.
 const LEAST_STARS_FOR_SKY: usize = 8;
 
-fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
+/// Measures a frame as [`check`] does.
+pub(crate) fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, FrameError> {
     look_with(request, bytes, open_whole)
 }
 
@@ -147,8 +156,8 @@ fn look_with(
 
 fn looked(request: &CheckRequest, frame: Frame, metadata: Metadata) -> Result<Looked, FrameError> {
     let found = Found::of(request, frame)?;
-    let (report, layers, solution) = found.report();
-    Ok(Looked { frame: found.frame, cells: found.cells, report, stars: found.field.stars, layers, solution, metadata })
+    let (report, layers, light) = found.report();
+    Ok(Looked { frame: found.frame, cells: found.cells, report, stars: found.field.stars, layers, light, metadata })
 }
 
 /// Looks at a picture as if nothing said when and where it was taken: what it shows by itself can then speak for or against
@@ -248,7 +257,7 @@ impl Found {
         ByStars { lens, solution, stars, judged }
     }
 
-    fn report(&self) -> (CheckReport, FrameLayers, Option<LensSolution>) {
+    fn report(&self) -> (CheckReport, FrameLayers, MeasuredLight) {
         let mut not_measured = Vec::new();
         let (sky, clipping) = self.exposure(&mut not_measured);
         let mask = SkyMask::of(&self.cells, &self.field, None, self.frame.orientation);
@@ -327,7 +336,9 @@ impl Found {
         };
         report.advice = advice::of(&report, halo);
         report.summary = report.advice.first().map_or_else(String::new, |first| first.text.clone());
-        (report, measured.layers, by_stars.solution)
+        let light =
+            MeasuredLight { calibration: measured.calibration, finding: measured.finding, solution: by_stars.solution };
+        (report, measured.layers, light)
     }
 
     fn notes(&self, of_the_sky: Vec<String>) -> Vec<String> {
@@ -423,7 +434,7 @@ fn star_note(note: &StarNote) -> Option<String> {
     })
 }
 
-fn unreadable(request: &CheckRequest, error: &FrameError) -> CheckReport {
+pub(crate) fn unreadable(request: &CheckRequest, error: &FrameError) -> CheckReport {
     unopened(&request.name, error)
 }
 

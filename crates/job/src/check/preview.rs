@@ -34,33 +34,10 @@ impl Preview {
         let stored = frame.stored_size;
         let step = stored[0].max(stored[1]).div_ceil(longest_px.max(1)).max(1);
         let small = stored.map(|side| side.div_ceil(step));
-        let channels = channels(frame);
-        let mut planes = Vec::with_capacity(channels.len());
-        for channel in channels {
-            planes.push(shrunk(frame, *channel, step, small)?);
-        }
-        // the camera's own white, so that a raw picture is not green
-        let neutral = frame.neutral.unwrap_or([1.0; 3]);
-        for (plane, channel) in planes.iter_mut().zip(channels) {
-            #[expect(clippy::cast_possible_truncation, reason = "a ratio near one")]
-            let share = neutral[channel.index()] as f32;
-            for light in plane.iter_mut() {
-                *light /= share.max(1e-6);
-            }
-        }
-        let scale = if frame.linearity.is_linear() { white(&planes).recip() } else { 1.0 };
+        let planes = planes(frame, step, small)?;
+        let shown = of_planes(frame, small, planes);
         let [width, height] = frame.orientation.displayed_size(small);
-        let mut rgb = vec![0u8; width * height * 3];
-        for y in 0..small[1] {
-            for x in 0..small[0] {
-                let [column, row] = frame.orientation.displayed([x as f64, y as f64], small);
-                let at = (index(row) * width + index(column)) * 3;
-                for (channel, out) in rgb.iter_mut().skip(at).take(3).enumerate() {
-                    let plane = planes.get(channel).or_else(|| planes.first());
-                    *out = encoded(plane.map_or(0.0, |plane| plane[y * small[0] + x]) * scale);
-                }
-            }
-        }
+        let rgb = turned(frame.orientation, small, &shown);
         let mut preview =
             Self { width, height, rgb, stars: Vec::new(), factor: step as f64, orientation: frame.orientation, stored };
         preview.stars = stars.iter().map(|star| preview.place([star.x_px, star.y_px])).collect();
@@ -73,15 +50,61 @@ impl Preview {
     }
 }
 
+/// Means of blocks of pixels, a plane for each channel that a picture is shown by.
+pub(crate) fn planes(frame: &Frame, step: usize, small: [usize; 2]) -> Result<Vec<Vec<f32>>, FrameError> {
+    channels(frame).iter().map(|channel| shrunk(frame, *channel, step, small)).collect()
+}
+
+/// Light of a small copy by the camera's own white, so that a raw picture is not green; white is 1.
+pub(crate) fn balanced(frame: &Frame, mut planes: Vec<Vec<f32>>) -> Vec<Vec<f32>> {
+    let neutral = frame.neutral.unwrap_or([1.0; 3]);
+    for (plane, channel) in planes.iter_mut().zip(channels(frame)) {
+        #[expect(clippy::cast_possible_truncation, reason = "a ratio near one")]
+        let share = neutral[channel.index()] as f32;
+        for light in plane.iter_mut() {
+            *light /= share.max(1e-6);
+        }
+    }
+    planes
+}
+
+/// 8 bits of sRGB from the planes of a small copy, as stored.
+pub(crate) fn of_planes(frame: &Frame, small: [usize; 2], planes: Vec<Vec<f32>>) -> Vec<u8> {
+    let planes = balanced(frame, planes);
+    let scale = if frame.linearity.is_linear() { white(&planes).recip() } else { 1.0 };
+    let mut rgb = Vec::with_capacity(3 * small[0] * small[1]);
+    for cell in 0..small[0] * small[1] {
+        for channel in 0..3 {
+            let plane = planes.get(channel).or_else(|| planes.first());
+            rgb.push(encoded(plane.map_or(0.0, |plane| plane[cell]) * scale));
+        }
+    }
+    rgb
+}
+
+/// Pixels as stored brought the way up they are shown.
+pub(crate) fn turned(orientation: Orientation, stored: [usize; 2], rgb: &[u8]) -> Vec<u8> {
+    let [width, _] = orientation.displayed_size(stored);
+    let mut shown = vec![0u8; rgb.len()];
+    for (cell, pixel) in rgb.chunks_exact(3).enumerate() {
+        let place = [(cell % stored[0]) as f64, (cell / stored[0]) as f64];
+        let [column, row] = orientation.displayed(place, stored).map(index);
+        if let Some(out) = shown.get_mut((row * width + column) * 3..).and_then(|rest| rest.get_mut(..3)) {
+            out.copy_from_slice(pixel);
+        }
+    }
+    shown
+}
+
 /// The channels that a picture is shown by.
-pub(super) fn channels(frame: &Frame) -> &'static [Channel] {
+pub(crate) fn channels(frame: &Frame) -> &'static [Channel] {
     match frame.layout {
         Layout::Grey => &[Channel::Green],
         Layout::Rgb | Layout::Mosaic(_) => &Channel::ALL,
     }
 }
 
-pub(super) fn shrunk(
+pub(crate) fn shrunk(
     frame: &Frame,
     channel: Channel,
     step: usize,
@@ -106,7 +129,7 @@ pub(super) fn shrunk(
 }
 
 /// The level that is shown as white.
-pub(super) fn white(planes: &[Vec<f32>]) -> f32 {
+pub(crate) fn white(planes: &[Vec<f32>]) -> f32 {
     let all: usize = planes.iter().map(Vec::len).sum();
     let mut levels: Vec<f32> = planes.iter().flatten().copied().step_by((all / WHITE_SAMPLES).max(1)).collect();
     levels.sort_by(f32::total_cmp);
@@ -114,7 +137,7 @@ pub(super) fn white(planes: &[Vec<f32>]) -> f32 {
     levels.get(place).copied().filter(|level| *level > 0.0).unwrap_or(1.0)
 }
 
-pub(super) fn encoded(light: f32) -> u8 {
+pub(crate) fn encoded(light: f32) -> u8 {
     let (exponent, slope, foot) = SRGB;
     let light = if light.is_finite() { light.clamp(0.0, 1.0) } else { 0.0 };
     let value = if light <= foot { slope * light } else { 1.055 * light.powf(exponent.recip()) - 0.055 };

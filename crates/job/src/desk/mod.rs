@@ -50,7 +50,8 @@ pub fn desk(request: &DeskRequest, bytes: &[u8]) -> DeskReport {
 }
 
 fn checked(request: &DeskRequest, looked: Looked, bytes: &[u8]) -> DeskReport {
-    let Looked { frame, report, stars, layers, solution, metadata, .. } = looked;
+    let Looked { frame, report, stars, layers, light, metadata, .. } = looked;
+    let solution = light.solution;
     let claim = Claim::of(&request.claim, &metadata);
     let sky = claim.sky();
     let fingerprint = Fingerprint::of(&frame, &stars);

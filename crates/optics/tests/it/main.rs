@@ -4,6 +4,7 @@
 #![expect(clippy::print_stdout, reason = "the spread of the errors is wanted when the tests run with --nocapture")]
 
 mod anchors;
+mod eye_view;
 mod hostile;
 mod laws;
 mod published;

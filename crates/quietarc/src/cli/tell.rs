@@ -1,10 +1,12 @@
 //! `quietarc tell`
 
 mod clip;
+mod eye;
 
 use clap::{Args, Subcommand};
 
 pub use clip::{ClipArgs, ClipCodecChoice, ClipSizeChoice};
+pub use eye::TellEyeArgs;
 
 /// `quietarc tell`
 #[derive(Debug, Args)]
@@ -17,6 +19,8 @@ pub struct TellArgs {
 /// The ways of telling.
 #[derive(Debug, Subcommand)]
 pub enum TellAction {
+    /// A frame as a dark-adapted person saw it, beside the camera's view
+    Eye(Box<TellEyeArgs>),
     /// A time-lapse of a sequence, with every edit in its caption
     Clip(Box<ClipArgs>),
 }

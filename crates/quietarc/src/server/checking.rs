@@ -30,16 +30,16 @@ pub(super) fn body_limit() -> DefaultBodyLimit {
 /// What is known beside the picture; kit and site are names in the journal.
 #[derive(Debug, Deserialize)]
 pub(super) struct CheckQuery {
-    name: String,
-    kit: Option<String>,
-    site: Option<String>,
-    at: Option<Timestamp>,
-    sharpest_hfd_px: Option<f64>,
-    palette: Option<PaletteName>,
+    pub(super) name: String,
+    pub(super) kit: Option<String>,
+    pub(super) site: Option<String>,
+    pub(super) at: Option<Timestamp>,
+    pub(super) sharpest_hfd_px: Option<f64>,
+    pub(super) palette: Option<PaletteName>,
 }
 
 type Asked = Result<Query<CheckQuery>, QueryRejection>;
-type Picture = Result<Bytes, BytesRejection>;
+pub(super) type Picture = Result<Bytes, BytesRejection>;
 
 pub(super) async fn check_frame(State(shared): State<Shared>, asked: Asked, picture: Picture) -> Answer<CheckReport> {
     let (query, picture) = (query(asked)?, bytes(picture)?);
@@ -94,7 +94,7 @@ pub(super) async fn check_drawn(
     .map(Json)
 }
 
-fn request(shared: &Shared, query: &CheckQuery) -> Result<CheckRequest, Failure> {
+pub(super) fn request(shared: &Shared, query: &CheckQuery) -> Result<CheckRequest, Failure> {
     let journal = shared.journal.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
     let kit = query.kit.as_ref().map(|name| journal.kit_named(name)).transpose()?.map(|stored| stored.kit);
     let site = query.site.as_ref().map(|name| journal.site_named(name)).transpose()?;
@@ -118,7 +118,7 @@ fn query(asked: Asked) -> Result<CheckQuery, Failure> {
     })
 }
 
-fn bytes(picture: Picture) -> Result<Bytes, Failure> {
+pub(super) fn bytes(picture: Picture) -> Result<Bytes, Failure> {
     picture.map_err(|rejection| {
         Failure::new(
             format!("the picture did not arrive: {}", rejection.body_text()),

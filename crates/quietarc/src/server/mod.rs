@@ -14,6 +14,7 @@ mod night_api;
 mod pages;
 mod recent;
 mod refusal;
+mod telling;
 
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};
@@ -117,6 +118,7 @@ fn router(shared: Shared, door: Door) -> Router {
         .route("/api/check", post(checking::check_frame).layer(checking::body_limit()))
         .route("/api/check/drawn", post(checking::check_drawn).layer(checking::body_limit()))
         .route("/api/draw/check", post(checking::overlay).layer(checking::body_limit()))
+        .route("/api/tell/eye", post(telling::eye).layer(checking::body_limit()))
         .route("/api/sort", get(night_api::standing).post(night_api::start).delete(night_api::stop))
         .route("/api/sort/progress", get(night_api::progress))
         .route("/api/sort/report", get(night_api::report))

@@ -1,0 +1,217 @@
+//! A frame as a dark-adapted person saw it, beside what the camera shows.
+
+mod lattice;
+mod light;
+mod lines;
+mod report;
+mod request;
+mod words;
+
+use frame::Orientation;
+use optics::{
+    EyeBackground, EyeDisplay, EyeObserver, EyeStatistics, EyeView, colour_luminance_cd_m2, eye_view,
+    line_luminance_per_kr, seen_as, visible_threshold_after,
+};
+use quantity::{Basis, EmissionLine, Estimate, LineBrightness};
+
+use self::light::{Copy, FrameLight};
+pub use self::report::{EyePictures, EyeRegionSeen, EyeShares, TellEyeReport, ToldEye};
+pub use self::request::TellEyeRequest;
+use crate::check::{Looked, look, preview, unreadable};
+
+/// Sky that is taken where the frame does not tell it, mag arcsec⁻²: a dark site.
+const ASSUMED_SKY_MAG: f64 = 21.5;
+/// Field factors of trained and hurried observers over that of a typical one (Crumey 2014: 1.4 to 2.4 about 2).
+const FIELD_FACTOR_RANGE: [f64; 2] = [0.7, 1.2];
+/// Patch whose threshold is told, square degrees: a hand at arm's length.
+const HAND_DEG2: f64 = 10.0;
+/// How far the onset of colour may be off, a factor: nobody has measured it in rayleighs (judgement).
+const COLOUR_FACTOR: f64 = 2.0;
+
+/// Shows a frame as a person saw it: a simulation, with numbers.
+///
+/// Never fails: a file that cannot be read gives a report that says so; a frame whose light cannot be told gives the camera
+/// view and why. Method and limits: `docs/eye-view.md`.
+///
+/// ```
+/// use job::{TellEyeRequest, tell_eye};
+///
+/// let mut request = TellEyeRequest::default();
+/// request.frame.name = "notes.txt".to_owned();
+/// let told = tell_eye(&request, b"not a picture");
+/// assert!(told.pictures.is_none() && told.report.verdict.contains("notes.txt"));
+/// ```
+pub fn tell_eye(request: &TellEyeRequest, bytes: &[u8]) -> ToldEye {
+    match look(&request.frame, bytes) {
+        Ok(looked) => told(request, &looked),
+        Err(error) => {
+            let summary = unreadable(&request.frame, &error).summary;
+            let report = TellEyeReport { why_not: Some(summary.clone()), verdict: summary, ..empty(request) };
+            ToldEye { report, pictures: None }
+        }
+    }
+}
+
+fn told(request: &TellEyeRequest, looked: &Looked) -> ToldEye {
+    let frame = &looked.frame;
+    let longest = usize::try_from(request.longest_px).unwrap_or(usize::MAX).max(1);
+    let step = frame.stored_size[0].max(frame.stored_size[1]).div_ceil(longest).max(1);
+    let size = frame.stored_size.map(|side| side.div_ceil(step));
+    let planes = match preview::planes(frame, step, size) {
+        Ok(planes) => planes,
+        Err(error) => {
+            let summary = unreadable(&request.frame, &error).summary;
+            let report = TellEyeReport { why_not: Some(summary.clone()), verdict: summary, ..empty(request) };
+            return ToldEye { report, pictures: None };
+        }
+    };
+    let observer = observer(request);
+    let copy = Copy { looked, step, size, planes: &planes };
+    let seen = copy.light().and_then(|light| {
+        let view = eye_view(&light.scene, &observer, &EyeDisplay::default()).map_err(|error| error.to_string())?;
+        Ok((light, view))
+    });
+    let report = report(request, looked, seen.as_ref());
+    let [width, height] = frame.orientation.displayed_size(size);
+    let turned = |rgb: &[u8]| preview::turned(frame.orientation, size, rgb);
+    let pictures = EyePictures {
+        width,
+        height,
+        eye_rgb: seen.ok().map(|(_, view)| turned(&view.rgb)),
+        camera_rgb: turned(&preview::of_planes(frame, size, planes)),
+    };
+    ToldEye { report, pictures: Some(pictures) }
+}
+
+fn observer(request: &TellEyeRequest) -> EyeObserver {
+    EyeObserver { minutes_since_white_light: request.minutes_since_white_light, field_factor: request.field_factor }
+}
+
+fn empty(request: &TellEyeRequest) -> TellEyeReport {
+    TellEyeReport {
+        file: request.frame.name.clone(),
+        verdict: String::new(),
+        caption: words::caption(request.minutes_since_white_light, request.field_factor),
+        why_not: None,
+        minutes_since_white_light: request.minutes_since_white_light,
+        field_factor: request.field_factor,
+        brightest_kr: None,
+        median_kr: None,
+        ibc: None,
+        seen: None,
+        seen_between: None,
+        sky_mag_arcsec2: None,
+        faintest_kr: None,
+        colour_from_kr: None,
+        shares: None,
+        regions: Vec::new(),
+        basis: Vec::new(),
+        notes: Vec::new(),
+    }
+}
+
+fn report(request: &TellEyeRequest, looked: &Looked, seen: Result<&(FrameLight, EyeView), &String>) -> TellEyeReport {
+    let checked = &looked.report;
+    let calibration = looked.light.calibration.as_ref();
+    let mut report = TellEyeReport {
+        sky_mag_arcsec2: checked.sky_mag_arcsec2,
+        basis: calibration.map(|calibration| calibration.notes.clone()).unwrap_or_default(),
+        ..empty(request)
+    };
+    let (light, view) = match seen {
+        Ok(seen) => seen,
+        Err(why) => {
+            report.verdict =
+                format!("What an eye saw cannot be told from {}: {why}. The camera view alone is shown.", report.file);
+            "Camera view; no eye view can be told.".clone_into(&mut report.caption);
+            report.why_not = Some(why.clone());
+            return report;
+        }
+    };
+    report.notes.clone_from(&light.notes);
+    with_thresholds(&mut report, request);
+    with_statistics(&mut report, &view.statistics, looked);
+    let aurora = checked.aurora.as_ref();
+    report.brightest_kr = aurora.and_then(|aurora| aurora.brightest_kr);
+    report.median_kr = aurora.and_then(|aurora| aurora.median_kr);
+    let Some(kr) = report.brightest_kr else {
+        "No aurora is found in the frame: the view shows the sky alone as an eye would see it."
+            .clone_into(&mut report.verdict);
+        return report;
+    };
+    if aurora.is_some_and(|aurora| aurora.is_least) {
+        report.notes.push("too little sky is free of aurora: its brightness is a least value".to_owned());
+    }
+    let background = background(&report);
+    let looks = |above_kr: f64| {
+        let green_5577_kr = above_kr * light.transmission;
+        let lines = LineBrightness { green_5577_kr, ..LineBrightness::default() };
+        words::seen(seen_as(&lines, background, &observer(request)))
+    };
+    let (at_least, likely, at_most) = (looks(kr.low), looks(kr.value), looks(kr.high));
+    report.ibc = Some(optics::ibc(kr.value).label().to_owned());
+    report.seen = Some(likely);
+    report.seen_between = Some([at_least, at_most]);
+    let colour = words::colour(aurora.and_then(|aurora| aurora.lines.as_ref()));
+    report.verdict = words::verdict(&kr, likely, at_most, colour, checked.settings.exposure_s);
+    report
+}
+
+fn background(report: &TellEyeReport) -> EyeBackground {
+    EyeBackground::from_sky_magnitude(report.sky_mag_arcsec2.map_or(ASSUMED_SKY_MAG, |mag| mag.value))
+}
+
+/// What this person could see at all on this sky.
+fn with_thresholds(report: &mut TellEyeReport, request: &TellEyeRequest) {
+    if report.sky_mag_arcsec2.is_none() {
+        report.notes.push(format!(
+            "the sky's own light is not told by the frame: {ASSUMED_SKY_MAG} mag/arcsec2 stands in for the limits"
+        ));
+    }
+    let background = background(report);
+    let faintest = |factor: f64| {
+        visible_threshold_after(background, HAND_DEG2, factor * request.field_factor, request.minutes_since_white_light)
+            .soft_edged()
+            .of_line_kr(EmissionLine::Green5577)
+    };
+    let [trained, hurried] = FIELD_FACTOR_RANGE.map(faintest);
+    report.faintest_kr = Some(Estimate { value: faintest(1.0), low: trained, high: hurried, basis: Basis::Model });
+    let onset = colour_luminance_cd_m2(0.0) / line_luminance_per_kr(EmissionLine::Green5577).photopic_cd_m2;
+    report.colour_from_kr =
+        Some(Estimate { value: onset, low: onset / COLOUR_FACTOR, high: onset * COLOUR_FACTOR, basis: Basis::Assumed });
+}
+
+fn with_statistics(report: &mut TellEyeReport, seen: &EyeStatistics, looked: &Looked) {
+    report.shares = Some(EyeShares {
+        aurora: seen.aurora_share,
+        vanished: seen.vanished,
+        grey: seen.grey,
+        hint_of_colour: seen.hint_of_colour,
+        plain_colour: seen.plain_colour,
+    });
+    // the scale's own error is that of the frame's brightest
+    let checked = looked.report.aurora.as_ref().and_then(|aurora| aurora.brightest_kr);
+    let ends = checked.filter(|kr| kr.value > 0.0).map_or([0.4, 2.5], |kr| [kr.low / kr.value, kr.high / kr.value]);
+    let basis = checked.map_or(Basis::Assumed, |kr| kr.basis);
+    report.regions = seen
+        .regions
+        .iter()
+        .map(|region| EyeRegionSeen {
+            place: words::place(shown_third(looked.frame.orientation, [region.column, region.row])),
+            brightest_kr: Estimate {
+                value: region.brightest_green_kr,
+                low: ends[0] * region.brightest_green_kr,
+                high: ends[1] * region.brightest_green_kr,
+                basis,
+            },
+            seen: words::seen(region.seen_as),
+        })
+        .collect();
+}
+
+/// A third of the stored frame as it is shown.
+fn shown_third(orientation: Orientation, third: [usize; 2]) -> [usize; 2] {
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0, 1 or 2")]
+    let index = |place: f64| place.round() as usize;
+    orientation.displayed(third.map(|place| place as f64), [3, 3]).map(index)
+}

@@ -1,0 +1,119 @@
+//! What the eye view says in words.
+
+use optics::SeenAs;
+use quantity::Estimate;
+
+use crate::AuroraLines;
+use crate::expose::SeenAurora;
+
+pub(super) fn seen(seen: SeenAs) -> SeenAurora {
+    match seen {
+        SeenAs::Nothing => SeenAurora::Nothing,
+        SeenAs::Grey => SeenAurora::Grey,
+        SeenAs::HintOfColour => SeenAurora::HintOfColour,
+        SeenAs::PlainColour => SeenAurora::PlainColour,
+    }
+}
+
+/// "About 4 kR (2.6 to 6.1) at its brightest: grey to most eyes, green to the camera in 2 s."
+pub(super) fn verdict(
+    kr: &Estimate,
+    looks: SeenAurora,
+    at_most: SeenAurora,
+    colour: &str,
+    exposure_s: Option<f64>,
+) -> String {
+    let likely = match looks {
+        SeenAurora::Nothing => "not seen by most eyes".to_owned(),
+        SeenAurora::Grey => "grey to most eyes".to_owned(),
+        SeenAurora::HintOfColour => format!("a hint of {colour} to most eyes"),
+        SeenAurora::PlainColour | SeenAurora::CastsShadows => format!("plainly {colour} to most eyes"),
+    };
+    let perhaps = match (looks, at_most) {
+        (SeenAurora::Nothing, SeenAurora::Nothing) | (SeenAurora::Grey, SeenAurora::Grey) => String::new(),
+        (SeenAurora::Nothing, SeenAurora::Grey) => ", perhaps a grey glow".to_owned(),
+        (SeenAurora::Nothing | SeenAurora::Grey, _) => format!(", perhaps a hint of {colour}"),
+        (SeenAurora::HintOfColour, SeenAurora::PlainColour) => format!(", perhaps plainly {colour}"),
+        _ => String::new(),
+    };
+    let time = exposure_s.map_or_else(String::new, |seconds| format!(" in {}", shutter(seconds)));
+    format!(
+        "About {} kR ({} to {}) at its brightest: {likely}{perhaps}; {colour} to the camera{time}.",
+        plain(kr.value),
+        plain(kr.low),
+        plain(kr.high)
+    )
+}
+
+/// The colour that most of the light has in a camera.
+pub(super) fn colour(lines: Option<&AuroraLines>) -> &'static str {
+    // a camera's red answers to 630.0 nm about as well as its green to 557.7 nm; its blue less to 427.8 nm
+    match lines {
+        Some(lines) if lines.red_6300.value > lines.green_5577.value.max(lines.blue_4278.value) => "red",
+        Some(lines) if lines.blue_4278.value > lines.green_5577.value => "violet",
+        _ => "green",
+    }
+}
+
+pub(super) fn caption(minutes: f64, field_factor: f64) -> String {
+    let eye = if field_factor <= 1.5 {
+        "a trained"
+    } else if field_factor < 2.3 {
+        "a typical"
+    } else {
+        "a hurried"
+    };
+    format!(
+        "Simulation: the sky as {eye} observer (field factor {}) sees it after {} without white light, on a screen turned \
+         down in a dark room.",
+        plain(field_factor),
+        waiting(minutes)
+    )
+}
+
+fn waiting(minutes: f64) -> String {
+    if minutes < 1.0 { "no time".to_owned() } else { format!("{minutes:.0} min") }
+}
+
+fn shutter(seconds: f64) -> String {
+    if seconds >= 0.3 { format!("{} s", plain(seconds)) } else { format!("1/{:.0} s", seconds.max(1e-6).recip()) }
+}
+
+/// Two digits: more would claim too much.
+fn plain(value: f64) -> String {
+    if value >= 9.95 || value <= 0.0 {
+        let step = if value >= 99.5 { 10f64.powf(value.log10().floor() - 1.0) } else { 1.0 };
+        return format!("{:.0}", (value / step).round() * step);
+    }
+    let text = if value >= 0.995 { format!("{value:.1}") } else { format!("{value:.2}") };
+    text.strip_suffix(".0").map_or(text.clone(), str::to_owned)
+}
+
+/// Where a ninth lies.
+pub(super) fn place([column, row]: [usize; 2]) -> String {
+    let down = ["upper", "middle", "lower"];
+    let across = ["left", "middle", "right"];
+    let (down, across) = (down[row.min(2)], across[column.min(2)]);
+    if down == across { "the middle".to_owned() } else { format!("{down} {across}") }
+}
+
+#[cfg(test)]
+mod tests {
+    use quantity::Basis;
+
+    use super::*;
+
+    #[test]
+    fn the_sentence_says_what_is_known_and_no_more() {
+        let kr = Estimate { value: 4.04, low: 2.6, high: 6.12, basis: Basis::Measured };
+        let words = verdict(&kr, SeenAurora::Grey, SeenAurora::HintOfColour, "green", Some(2.0));
+        assert_eq!(
+            words,
+            "About 4 kR (2.6 to 6.1) at its brightest: grey to most eyes, perhaps a hint of green; green to the camera in 2 s."
+        );
+        assert_eq!(
+            [0.0, 0.123, 0.96, 9.7, 10.4, 123.0, 1260.0].map(plain),
+            ["0", "0.12", "0.96", "9.7", "10", "120", "1300"]
+        );
+    }
+}
