@@ -52,6 +52,9 @@ pub struct ReadArgs {
     /// Save light against time as a table
     #[arg(long, value_name = "FILE")]
     pub csv: Option<PathBuf>,
+    /// Keep the report with an outing: its number, or its title where only one has it
+    #[arg(long, value_name = "OUTING")]
+    pub save: Option<String>,
     /// The report as JSON
     #[arg(long)]
     pub json: bool,

@@ -6,7 +6,8 @@ use draw::{KeogramStyle, Palette, keogram};
 use job::{ReadKeogram, ReadReport, ReadRequest};
 use quantity::GeoPosition;
 
-use super::{open_journal, required, save_picture};
+use super::outing_saw::find_outing;
+use super::{now, open_journal, required, save_picture};
 use crate::cli::ReadArgs;
 use crate::failure::{Failure, Outcome};
 use crate::output;
@@ -17,6 +18,11 @@ const WIDEST_OFFSET_H: f64 = 26.0;
 
 pub(super) fn run(arguments: &ReadArgs) -> Result<Outcome, Failure> {
     let request = request(arguments)?;
+    // an outing that is not there is said before hours of reading
+    let outing = match &arguments.save {
+        Some(name) => Some(find_outing(&open_journal(&arguments.journal)?, name)?),
+        None => None,
+    };
     let magnetogram = match &arguments.magnetogram {
         Some(path) => Some(feeds::magnetometer::parse_magnetogram(&super::read(path)?, &path.display().to_string())?),
         None => None,
@@ -32,10 +38,14 @@ pub(super) fn run(arguments: &ReadArgs) -> Result<Outcome, Failure> {
     if let Some(path) = &arguments.csv {
         save_light(path, &report)?;
     }
+    if let Some((outing, _)) = &outing {
+        open_journal(&arguments.journal)?.record_reading(*outing, now(), &report)?;
+    }
     if arguments.json {
         output::json(&report)?;
     } else {
-        output::answer(&words(&report))?;
+        let kept = outing.map_or(String::new(), |(outing, title)| format!("\nkept with outing {outing}, {title}"));
+        output::answer(&format!("{}{kept}", words(&report)))?;
     }
     let [read, skipped] = [report.frames.read, report.frames.skipped].map(|count| usize::try_from(count).unwrap_or(0));
     Ok(if skipped == 0 { Outcome::Done } else { Outcome::SomeFailed { failed: skipped, of: read + skipped } })
