@@ -6,6 +6,17 @@ use super::report::{AccountLine, ReadReport};
 pub(super) fn lines(report: &ReadReport) -> Vec<AccountLine> {
     let mut told = vec![frames(report)];
     let mut tell = |words: String, basis: &str| told.push(AccountLine { words, basis: basis.to_owned() });
+    if report.frames.rescaled > 0 {
+        let words = format!("{} frames had other settings than the first: their light is scaled", report.frames.rescaled);
+        tell(words, "exposure, ISO and aperture of the files, as if the numbers were linear");
+    }
+    if report.frames.not_comparable > 0 {
+        let words = format!(
+            "{} frames are not scaled and may not compare: they or the first one do not say exposure, ISO or aperture",
+            report.frames.not_comparable
+        );
+        tell(words, "the files");
+    }
     if !report.lens.solved {
         let why = report.lens.why_not.as_deref().unwrap_or("it was not asked for");
         tell(format!("no direction for pixels: only the light of the whole picture is read ({why})"), "the stars");
@@ -62,9 +73,10 @@ pub(super) fn lines(report: &ReadReport) -> Vec<AccountLine> {
     if let Some(magnetic) = &report.magnetic {
         tell(
             format!(
-                "magnetogram of {}: {} bays below the quiet level by 500 nT, {} onsets",
+                "magnetogram of {}: {} bays below the quiet level by {} nT, {} onsets",
                 magnetic.station,
                 magnetic.bays.len(),
+                magnetic.least_depth_nt,
                 magnetic.onsets.len()
             ),
             "criterion of Newell & Gjerloev 2011, made for many stations: one station makes it likely at most",

@@ -7,6 +7,7 @@ mod lines;
 mod report;
 mod request;
 mod series;
+mod settings;
 
 pub use lens::SequenceLens;
 pub use light::SequenceLight;
@@ -50,8 +51,10 @@ pub struct ReadFrame {
     pub at: Timestamp,
     /// Exposure, s.
     pub exposure_s: Option<f64>,
-    /// Exposure, s, times ISO over the square of the F-number, as far as the frame says them; light is scaled by it.
-    pub gain: Option<f64>,
+    /// ISO setting.
+    pub iso: Option<f64>,
+    /// F-number.
+    pub f_number: Option<f64>,
     /// Its light.
     pub light: SequenceLight,
 }
@@ -65,6 +68,8 @@ pub struct Reading {
     skipped: u32,
     read: u32,
     rescaled: u32,
+    not_comparable: u32,
+    has_begun: bool,
     first: Option<ReadFrame>,
     last: Option<Timestamp>,
     times_s: Vec<f64>,
@@ -106,6 +111,8 @@ impl Reading {
             skipped: 0,
             read: 0,
             rescaled: 0,
+            not_comparable: 0,
+            has_begun: false,
             first: None,
             last: None,
             times_s: Vec::new(),
@@ -140,15 +147,20 @@ impl Reading {
             if !first.light.is_like(&frame.light) {
                 return self.skip(&frame.name, "it has another size than the first frame; read it by itself");
             }
-            if let Some((then, now)) = first.gain.zip(frame.gain)
-                && (now / then - 1.0).abs() > SAME_SETTINGS
-            {
-                #[expect(clippy::cast_possible_truncation, reason = "a ratio of settings")]
-                frame.light.scale((then / now) as f32);
-                self.rescaled = self.rescaled.saturating_add(1);
+            match settings::factor_to(first, &frame) {
+                Some(factor) if (factor - 1.0).abs() > SAME_SETTINGS => {
+                    #[expect(clippy::cast_possible_truncation, reason = "a ratio of settings")]
+                    frame.light.scale(factor as f32);
+                    self.rescaled = self.rescaled.saturating_add(1);
+                }
+                Some(_same) => {}
+                None => self.not_comparable = self.not_comparable.saturating_add(1),
             }
-        } else if let Err(why) = self.begin(&frame) {
-            self.lens = SequenceLens::unknown(why);
+        } else if !self.has_begun {
+            self.has_begun = true;
+            if let Err(why) = self.begin(&frame) {
+                self.lens = SequenceLens::unknown(why);
+            }
         }
         let sample = match self.sample(&frame) {
             Ok(sample) => sample,
@@ -282,6 +294,7 @@ impl Reading {
             longest_gap_s: self.longest_gap_s,
             exposure_s: first.and_then(|first| first.exposure_s),
             rescaled: self.rescaled,
+            not_comparable: self.not_comparable,
         };
         let mut report = ReadReport {
             unit: first.map_or("none", |first| first.light.unit()).to_owned(),

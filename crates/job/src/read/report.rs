@@ -63,6 +63,10 @@ shapes! {
         exposure_s: Option<f64>,
         /// Frames whose light was scaled because exposure, ISO or aperture differed from the first's.
         rescaled: u32,
+        /// Frames whose light was left as it is although it may not compare: they or the first one say an exposure, ISO or aperture
+        /// that the other does not.
+        #[serde(default)]
+        not_comparable: u32,
     }
     /// A frame that was left out.
     SkippedFrame {
@@ -135,9 +139,9 @@ shapes! {
     ReadBorder {
         /// When.
         at: Timestamp,
-        /// Zenith angle of the far edge and of the near one (toward the azimuth), degrees.
+        /// Zenith angle of the edge away from the line's azimuth (equatorward in a keogram), then of the one toward it, degrees.
         zenith_angle_deg: [f64; 2],
-        /// Their magnetic latitudes, degrees.
+        /// Their magnetic latitudes in the same order, degrees.
         magnetic_latitude_deg: [Option<f64>; 2],
         /// Whether each lies beyond what the line shows.
         open: [bool; 2],
@@ -213,7 +217,10 @@ shapes! {
         element: String,
         /// Its quiet level, nT.
         quiet_nt: f64,
-        /// Bays of 500 nT or more: from, to, depth.
+        /// Depth below the quiet level from which a fall is called a bay, nT; 0 in reports from before it was kept.
+        #[serde(default)]
+        least_depth_nt: f64,
+        /// Bays of that depth or more.
         bays: Vec<ReadBay>,
         /// Onsets.
         onsets: Vec<ReadOnset>,

@@ -1,12 +1,13 @@
 //! A sequence from files to report: pictures one after another, one in memory.
 
 mod files;
+mod order;
 mod video;
 
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 
-use frame::{Frame, Limits, open_each, open_stack};
+use frame::{Frame, Limits, Metadata, open_each, open_stack};
 use job::{MagneticRecord, ReadFrame, ReadReport, ReadRequest, Reading, SequenceLens, SequenceLight};
 use quantity::{GeoPosition, Timestamp};
 
@@ -55,7 +56,7 @@ fn read_pictures(
     told: Told,
     magnetic: Option<&MagneticRecord>,
 ) -> Result<ReadReport, Failure> {
-    let paths = files::pictures(inputs)?;
+    let paths = order::by_time(files::pictures(inputs)?, told);
     request.name = inputs.iter().map(|path| path.display().to_string()).collect::<Vec<_>>().join(", ");
     let (lens, position) = find_lens(&paths, &request, told);
     request.position = request.position.or(position);
@@ -69,8 +70,12 @@ fn read_pictures(
                 continue;
             }
         };
-        let opened = open_each(&bytes, &Limits::default(), &mut |frame| {
-            match taken_in(&name, &frame, told) {
+        let opened = open_each(&bytes, &Limits::default(), &mut |found| {
+            let taken = match &found {
+                Ok(frame) => taken_in(&name, frame, told),
+                Err(error) => Err(format!("{error}; {}", error.hint())),
+            };
+            match taken {
                 Ok(frame) => reading.push(frame),
                 Err(why) => reading.skip(&name, why),
             }
@@ -88,8 +93,7 @@ fn name_of(path: &Path) -> String {
 }
 
 /// The middle of the exposure.
-fn middle(frame: &Frame, told: Told) -> Result<Timestamp, String> {
-    let metadata = &frame.metadata;
+fn middle(metadata: &Metadata, told: Told) -> Result<Timestamp, String> {
     let taken = metadata.taken.as_ref().ok_or("it says no time; frames without one cannot be put in order")?;
     let offset_s = taken.utc_offset_s.or(told.utc_offset_s).or_else(|| metadata.utc_offset_by_gps_s());
     let offset_s = offset_s.ok_or("its clock's distance from UTC is not known; give --utc-offset")?;
@@ -99,13 +103,11 @@ fn middle(frame: &Frame, told: Told) -> Result<Timestamp, String> {
 }
 
 fn taken_in(name: &str, frame: &Frame, told: Told) -> Result<ReadFrame, String> {
-    let at = middle(frame, told)?;
     let metadata = &frame.metadata;
-    let gain = metadata.exposure_s.map(|exposure_s| {
-        exposure_s * metadata.iso.unwrap_or(1.0) / metadata.f_number.map_or(1.0, |number| number * number)
-    });
+    let at = middle(metadata, told)?;
     let light = SequenceLight::of(frame).map_err(|error| error.to_string())?;
-    Ok(ReadFrame { name: name.to_owned(), at, exposure_s: metadata.exposure_s, gain, light })
+    let (exposure_s, iso, f_number) = (metadata.exposure_s, metadata.iso, metadata.f_number);
+    Ok(ReadFrame { name: name.to_owned(), at, exposure_s, iso, f_number, light })
 }
 
 /// The lens by the first of some frames whose stars show it, and the place that the frames name.
@@ -122,7 +124,7 @@ fn find_lens(paths: &[PathBuf], request: &ReadRequest, told: Told) -> (SequenceL
             continue;
         };
         position = position.or(Some(place));
-        lens = match middle(&stack.frame, told) {
+        lens = match middle(&stack.frame.metadata, told) {
             Ok(at) => SequenceLens::of(&stack.frame, &name_of(path), at, place, request.lens.as_ref()),
             Err(why) => SequenceLens::unknown(format!("{}: {why}", name_of(path))),
         };
