@@ -17,8 +17,9 @@ mod scene;
 mod sky_light;
 
 use frame::{
-    Focus, FocusReference, Frame, FrameError, LensSolution, LightMap, Limits, Motion, MotionContext, MotionKind, Plane,
-    SkyMask, Star, StarField, StarNote, StarSearch, StarsSeen, find_stars_in, judge_focus, judge_motion, open_stack,
+    AuroraFinding, Calibration, Focus, FocusReference, Frame, FrameError, ImageCircle, LensSolution, LightMap, Limits,
+    Motion, MotionContext, MotionKind, Plane, SkyMask, Star, StarField, StarNote, StarSearch, StarsSeen, find_stars_in,
+    image_circle, judge_focus, judge_motion, open_stack,
 };
 
 pub use frame::AuroraPresence;
@@ -136,8 +137,43 @@ fn look_with(
     opened: fn(&[u8], &Limits) -> Result<Frame, FrameError>,
 ) -> Result<Looked, FrameError> {
     let found = Found::of(request, opened(bytes, &Limits::default())?)?;
-    let (report, layers) = found.report();
+    let Judged { report, layers, .. } = found.judged();
     Ok(Looked { frame: found.frame, cells: found.cells, report, stars: found.field.stars, layers })
+}
+
+/// A frame and all that was measured on it, for what reads many.
+pub(crate) struct FrameSeen {
+    pub(crate) frame: Frame,
+    pub(crate) report: CheckReport,
+    pub(crate) finding: AuroraFinding,
+    pub(crate) solution: Option<LensSolution>,
+    pub(crate) calibration: Option<Calibration>,
+    /// Where a fisheye's picture ends.
+    pub(crate) circle: Option<ImageCircle>,
+    /// What the search for stars said.
+    pub(crate) stars: StarsSeen,
+}
+
+/// Looks at an opened frame as [`check`] does.
+///
+/// # Errors
+///
+/// None that an opened frame can cause.
+pub(crate) fn seen(request: &CheckRequest, frame: Frame) -> Result<FrameSeen, FrameError> {
+    let found = Found::of(request, frame)?;
+    let circle = image_circle(&found.plane);
+    let Judged { report, solution, finding, calibration, stars, .. } = found.judged();
+    Ok(FrameSeen { frame: found.frame, report, finding, solution, calibration, circle, stars })
+}
+
+/// What was judged of a frame.
+struct Judged {
+    report: CheckReport,
+    layers: FrameLayers,
+    solution: Option<LensSolution>,
+    finding: AuroraFinding,
+    calibration: Option<Calibration>,
+    stars: StarsSeen,
 }
 
 /// A frame with its light and its stars, before anything is judged.
@@ -221,7 +257,7 @@ impl Found {
         ByStars { lens, solution, stars, judged }
     }
 
-    fn report(&self) -> (CheckReport, FrameLayers) {
+    fn judged(&self) -> Judged {
         let mut not_measured = Vec::new();
         let (sky, clipping) = self.exposure(&mut not_measured);
         let mask = SkyMask::of(&self.cells, &self.field, None, self.frame.orientation);
@@ -240,6 +276,7 @@ impl Found {
         if by_stars.judged.is_none() {
             not_measured.push("focus, movement and lens: no stars that can be trusted".to_owned());
         }
+        let stars = stars_seen(&by_stars.stars, by_stars.solution.is_some(), may_judge);
         let measured = sky_light::Known {
             request: &self.request,
             frame: &self.frame,
@@ -253,7 +290,7 @@ impl Found {
             utc: self.taken.as_ref().and_then(|taken| taken.utc),
             scene: judged_scene.shows,
             mask,
-            stars: stars_seen(&by_stars.stars, by_stars.solution.is_some(), may_judge),
+            stars,
         }
         .measured();
         not_measured.extend(measured.not_measured);
@@ -300,7 +337,14 @@ impl Found {
         };
         report.advice = advice::of(&report, halo);
         report.summary = report.advice.first().map_or_else(String::new, |first| first.text.clone());
-        (report, measured.layers)
+        Judged {
+            report,
+            layers: measured.layers,
+            solution: by_stars.solution,
+            finding: measured.finding,
+            calibration: measured.calibration,
+            stars,
+        }
     }
 
     fn notes(&self, of_the_sky: Vec<String>) -> Vec<String> {

@@ -1,9 +1,9 @@
 //! What is in the sky of a frame: ground, cloud, moon, and light in units of the sky.
 
 use frame::{
-    AuroraContext, BlackLevel, BodyHints, BodyKind, BrightBody, Calibration, CalibrationHints, CloudCover, Frame,
-    LensSolution, LightChannel, LightMap, NominalKit, Plane, SkyMask, StarField, StarsSeen, calibrate,
-    calibrate_by_settings,
+    AuroraContext, AuroraFinding, BlackLevel, BodyHints, BodyKind, BrightBody, Calibration, CalibrationHints,
+    CloudCover, Frame, LensSolution, LightChannel, LightMap, NominalKit, Plane, SkyMask, StarField, StarsSeen,
+    calibrate, calibrate_by_settings,
 };
 use quantity::{Estimate, GeoPosition, Horizontal, Timestamp};
 
@@ -48,6 +48,8 @@ pub(super) struct SkyLight {
     pub(super) body: Option<CheckedBody>,
     pub(super) aurora: CheckedAurora,
     pub(super) layers: FrameLayers,
+    pub(super) finding: AuroraFinding,
+    pub(super) calibration: Option<Calibration>,
     pub(super) notes: Vec<String>,
     pub(super) not_measured: Vec<String>,
 }
@@ -100,6 +102,8 @@ impl Known<'_> {
             }),
             aurora,
             layers,
+            finding,
+            calibration,
             notes,
             not_measured,
         }

@@ -1,20 +1,26 @@
 //! `read`: what a sequence of frames says over time.
 
 mod account;
+mod assumed;
+mod forms;
 mod lens;
 mod light;
 mod lines;
+mod look;
 mod report;
 mod request;
 mod series;
 mod settings;
 
+pub use assumed::AssumedView;
 pub use lens::SequenceLens;
 pub use light::SequenceLight;
+pub use look::FrameLook;
 use quantity::{GeoPosition, Timestamp};
 pub use report::{
-    AccountLine, LightPoint, OtherPeriod, ReadBay, ReadBin, ReadBorder, ReadBrightening, ReadColumn, ReadDrift,
-    ReadFrames, ReadKeogram, ReadLens, ReadMagnetic, ReadOnset, ReadPatch, ReadPulsation, ReadReport, SkippedFrame,
+    AccountLine, AssumedDirections, FormShape, LightPoint, OtherPeriod, ReadAurora, ReadBay, ReadBin, ReadBorder,
+    ReadBrightening, ReadCalibration, ReadColumn, ReadDrift, ReadForm, ReadFrames, ReadKeogram, ReadLens, ReadMagnetic,
+    ReadOnset, ReadPatch, ReadPulsation, ReadReport, SkippedFrame,
 };
 pub use request::ReadRequest;
 use sequence::{
@@ -22,6 +28,7 @@ use sequence::{
     SliceLine, SliceSampler, SliceSettings,
 };
 
+use self::forms::Forms;
 use self::series::LightSeries;
 use crate::JobError;
 
@@ -42,6 +49,9 @@ const SHORTEST_COLUMN_S: f64 = 0.001;
 /// Change of exposure, ISO and aperture together from which light is scaled to the first frame's settings.
 const SAME_SETTINGS: f64 = 0.001;
 
+/// The unit of light that is calibrated, in words.
+const CALIBRATED_UNIT: &str = "kR of 557.7 nm above the sky's own light";
+
 /// One frame of a sequence.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ReadFrame {
@@ -57,6 +67,8 @@ pub struct ReadFrame {
     pub f_number: Option<f64>,
     /// Its light.
     pub light: SequenceLight,
+    /// The aurora in it; none where this frame was not looked at.
+    pub look: Option<FrameLook>,
 }
 
 /// A sequence being read: frames come in order and are not kept.
@@ -79,6 +91,7 @@ pub struct Reading {
     light: Option<LightSeries>,
     keograms: Option<[Keogram; 2]>,
     blocks: Vec<PulsationBlock>,
+    forms: Forms,
 }
 
 /// What looks at the sky through the lens.
@@ -87,6 +100,14 @@ struct Eyes {
     lines: [SliceLine; 2],
     samplers: [SliceSampler; 2],
     watch: PulsationWatch,
+    calibrated: Option<Calibrated>,
+}
+
+/// The same for light in kilorayleighs, which comes in cells of its own.
+#[derive(Debug)]
+struct Calibrated {
+    samplers: [SliceSampler; 2],
+    cells: SkyCells,
 }
 
 #[derive(Debug, Clone)]
@@ -122,6 +143,7 @@ impl Reading {
             light: None,
             keograms: None,
             blocks: Vec::new(),
+            forms: Forms::default(),
         })
     }
 
@@ -164,9 +186,12 @@ impl Reading {
         }
         let sample = match self.sample(&frame) {
             Ok(sample) => sample,
-            Err(error) => return self.skip(&frame.name, error.to_string()),
+            Err(why) => return self.skip(&frame.name, why),
         };
         self.keep_time(&frame);
+        if let Some(look) = &frame.look {
+            self.forms.push(frame.at, look);
+        }
         if self.light.is_none() {
             self.waiting.push(sample);
             if self.waiting.len() >= WAITED_FOR {
@@ -179,7 +204,7 @@ impl Reading {
 
     /// Lays lines and cells over the first frame.
     fn begin(&mut self, frame: &ReadFrame) -> Result<(), String> {
-        let Some(solution) = &self.lens.solution else { return Ok(()) };
+        let Some(view) = &self.lens.view else { return Ok(()) };
         let place = self.place().ok_or("the place is not known: give --site, or --lat and --lon")?;
         let grid = frame.light.grid().ok_or("the first frame has no light")?;
         let settings = SliceSettings { height_km: self.request.height_km, ..SliceSettings::default() };
@@ -190,10 +215,17 @@ impl Reading {
             };
             let lines = [along, SliceLine::magnetic_east_west(place, frame.at, settings)?];
             let [along, across] = &lines;
-            let samplers = [SliceSampler::new(along, solution, &grid)?, SliceSampler::new(across, solution, &grid)?];
-            let cells = SkyCells::new(solution, &grid, CELL_DEG, LEAST_ALTITUDE_DEG)?;
+            let calibrated = match kr(frame).and_then(|kr| kr.as_ref().ok()).and_then(SequenceLight::grid) {
+                Some(grid) if self.lens.is_calibrated() => Some(Calibrated {
+                    samplers: [SliceSampler::new(along, view, &grid)?, SliceSampler::new(across, view, &grid)?],
+                    cells: SkyCells::new(view, &grid, CELL_DEG, LEAST_ALTITUDE_DEG)?,
+                }),
+                Some(_) | None => None,
+            };
+            let samplers = [SliceSampler::new(along, view, &grid)?, SliceSampler::new(across, view, &grid)?];
+            let cells = SkyCells::new(view, &grid, CELL_DEG, LEAST_ALTITUDE_DEG)?;
             let settings = PulsationSettings { exposure_s: frame.exposure_s, ..PulsationSettings::default() };
-            Ok(Eyes { lines, samplers, watch: PulsationWatch::new(cells, settings) })
+            Ok(Eyes { lines, samplers, watch: PulsationWatch::new(cells, settings), calibrated })
         };
         self.eyes = Some(eyes().map_err(|error| format!("{error}; {}", error.hint()))?);
         Ok(())
@@ -203,17 +235,31 @@ impl Reading {
         self.request.position
     }
 
-    fn sample(&mut self, frame: &ReadFrame) -> Result<Sample, sequence::SequenceError> {
+    fn sample(&mut self, frame: &ReadFrame) -> Result<Sample, String> {
         let at = frame.at;
         let Some((eyes, grid)) = self.eyes.as_mut().zip(frame.light.grid()) else {
             return Ok(Sample { at, light: frame.light.mean(), slices: None });
         };
-        let values = eyes.watch.cells().sample(&grid)?;
-        let light = eyes.watch.cells().total_light(&values);
-        let [along, across] = &eyes.samplers;
-        let slices = Some([along.sample(&grid)?, across.sample(&grid)?]);
-        self.blocks.extend(eyes.watch.push(at, &values)?);
-        Ok(Sample { at, light, slices })
+        let refused = |error: sequence::SequenceError| error.to_string();
+        let values = eyes.watch.cells().sample(&grid).map_err(refused)?;
+        let (light, slices) = match &eyes.calibrated {
+            Some(calibrated) => {
+                let light =
+                    kr(frame).ok_or("it was not looked at for kilorayleighs")?.as_ref().map_err(String::clone)?;
+                let grid = light.grid().ok_or("it has no light in kilorayleighs")?;
+                let total = calibrated.cells.sample(&grid).map_err(refused)?;
+                let [along, across] = &calibrated.samplers;
+                let slices = [along.sample(&grid).map_err(refused)?, across.sample(&grid).map_err(refused)?];
+                (calibrated.cells.total_light(&total), slices)
+            }
+            None => {
+                let [along, across] = &eyes.samplers;
+                let slices = [along.sample(&grid).map_err(refused)?, across.sample(&grid).map_err(refused)?];
+                (eyes.watch.cells().total_light(&values), slices)
+            }
+        };
+        self.blocks.extend(eyes.watch.push(at, &values).map_err(refused)?);
+        Ok(Sample { at, light, slices: Some(slices) })
     }
 
     fn keep_time(&mut self, frame: &ReadFrame) {
@@ -235,6 +281,7 @@ impl Reading {
         self.light = Some(LightSeries::new(first, interval_s));
         if let Some(eyes) = &self.eyes {
             let unit = match &self.first {
+                _ if eyes.calibrated.is_some() => LightUnit::Kilorayleighs,
                 Some(first) if first.light.is_share() => LightUnit::ShareOfFullScale,
                 _ => LightUnit::FileNumbers,
             };
@@ -279,7 +326,9 @@ impl Reading {
         }
         let sampling = self.sampling();
         let mut blocks = std::mem::take(&mut self.blocks);
+        let mut calibration = None;
         if let Some(eyes) = self.eyes.take() {
+            calibration = eyes.calibrated.and_then(|_| self.lens.calibration());
             blocks.extend(eyes.watch.finish());
         }
         let first = self.first.as_ref();
@@ -297,7 +346,13 @@ impl Reading {
             not_comparable: self.not_comparable,
         };
         let mut report = ReadReport {
-            unit: first.map_or("none", |first| first.light.unit()).to_owned(),
+            unit: match (first, &calibration) {
+                (_, Some(_)) => CALIBRATED_UNIT.to_owned(),
+                (first, None) => first.map_or("none", |first| first.light.unit()).to_owned(),
+            },
+            calibration,
+            aurora: ReadAurora::default(),
+            forms: Vec::new(),
             request: self.request,
             frames,
             lens: self.lens.report,
@@ -316,7 +371,13 @@ impl Reading {
             lines::of_keograms(&mut report, along, across, events.as_ref());
             report.pulsation = first.map(|first| lines::pulsation(first.at, &blocks));
         }
+        (report.aurora, report.forms) = self.forms.finish(report.pulsation.as_ref());
         report.account = account::lines(&report);
         report
     }
+}
+
+/// Light of a frame in kilorayleighs, or why it has none.
+fn kr(frame: &ReadFrame) -> Option<&Result<SequenceLight, String>> {
+    frame.look.as_ref()?.kr.as_ref()
 }

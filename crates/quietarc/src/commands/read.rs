@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use draw::{KeogramStyle, Palette, keogram};
-use job::{ReadKeogram, ReadReport, ReadRequest};
+use job::{AssumedView, ReadKeogram, ReadReport, ReadRequest};
 use quantity::GeoPosition;
 
 use super::outing_saw::find_outing;
@@ -58,8 +58,8 @@ fn request(arguments: &ReadArgs) -> Result<ReadRequest, Failure> {
         (None, None, None) => None,
         (None, lat, lon) => Some(GeoPosition::new(required(lat, "--lat")?, required(lon, "--lon")?, place.elev)?),
     };
-    let lens = match &arguments.kit {
-        Some(name) => open_journal(&arguments.journal)?.kit_named(name)?.kit.lens.profile,
+    let kit = match &arguments.kit {
+        Some(name) => Some(open_journal(&arguments.journal)?.kit_named(name)?.kit),
         None => None,
     };
     Ok(ReadRequest {
@@ -68,8 +68,22 @@ fn request(arguments: &ReadArgs) -> Result<ReadRequest, Failure> {
         height_km: arguments.height_km,
         height_sigma_km: arguments.height_sigma_km,
         azimuth_deg: arguments.azimuth,
-        lens,
+        kit,
+        assumed: assumed(arguments),
     })
+}
+
+fn assumed(arguments: &ReadArgs) -> Option<AssumedView> {
+    if arguments.all_sky {
+        return Some(AssumedView::AllSky {
+            top_azimuth_deg: arguments.top_azimuth,
+            mirrored: arguments.mirrored,
+            zenith_px: arguments.zenith,
+            radius_px: arguments.radius,
+        });
+    }
+    let [azimuth_deg, altitude_deg] = arguments.looking?;
+    Some(AssumedView::Pointed { azimuth_deg, altitude_deg })
 }
 
 fn offset_s(hours: Option<f64>) -> Result<Option<i32>, Failure> {

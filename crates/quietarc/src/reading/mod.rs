@@ -8,7 +8,7 @@ use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 
 use frame::{Frame, Limits, Metadata, open_each, open_stack};
-use job::{MagneticRecord, ReadFrame, ReadReport, ReadRequest, Reading, SequenceLens, SequenceLight};
+use job::{FrameLook, MagneticRecord, ReadFrame, ReadReport, ReadRequest, Reading, SequenceLens, SequenceLight};
 use quantity::{GeoPosition, Timestamp};
 
 use crate::failure::Failure;
@@ -16,6 +16,9 @@ use crate::frame_file;
 
 /// Frames on which the lens is looked for, spread evenly: each takes seconds, and clouds seldom cover all.
 const LENS_TRIES: usize = 5;
+
+/// Time between frames that are looked at for aurora and its forms, s: forms of the aurora keep their shape for some seconds.
+const LOOK_EVERY_S: f64 = 10.0;
 
 /// What is known of the frames beside what they say.
 #[derive(Debug, Clone, Copy, Default)]
@@ -60,7 +63,8 @@ fn read_pictures(
     request.name = inputs.iter().map(|path| path.display().to_string()).collect::<Vec<_>>().join(", ");
     let (lens, position) = find_lens(&paths, &request, told);
     request.position = request.position.or(position);
-    let mut reading = Reading::new(request, lens)?;
+    let mut reading = Reading::new(request.clone(), lens.clone())?;
+    let mut looking = Looking { lens, request, last: None };
     for path in &paths {
         let name = name_of(path);
         let bytes = match frame_file::read(path) {
@@ -72,7 +76,7 @@ fn read_pictures(
         };
         let opened = open_each(&bytes, &Limits::default(), &mut |found| {
             let taken = match &found {
-                Ok(frame) => taken_in(&name, frame, told),
+                Ok(frame) => taken_in(&name, frame, told, &mut looking),
                 Err(error) => Err(format!("{error}; {}", error.hint())),
             };
             match taken {
@@ -102,12 +106,31 @@ fn middle(metadata: &Metadata, told: Told) -> Result<Timestamp, String> {
     Ok(begin.saturating_add(half).unwrap_or(begin))
 }
 
-fn taken_in(name: &str, frame: &Frame, told: Told) -> Result<ReadFrame, String> {
+/// Which frames are looked at for aurora: all where that gives kilorayleighs, else one in [`LOOK_EVERY_S`].
+struct Looking {
+    lens: SequenceLens,
+    request: ReadRequest,
+    last: Option<Timestamp>,
+}
+
+impl Looking {
+    fn at(&mut self, frame: &Frame, at: Timestamp) -> Option<FrameLook> {
+        let is_near = self.last.is_some_and(|last| at.duration_since(last).as_secs_f64().abs() < LOOK_EVERY_S);
+        if is_near && !self.lens.is_calibrated() {
+            return None;
+        }
+        self.last = Some(at);
+        FrameLook::of(frame, at, self.request.position, self.request.height_km, &self.lens).ok()
+    }
+}
+
+fn taken_in(name: &str, frame: &Frame, told: Told, looking: &mut Looking) -> Result<ReadFrame, String> {
     let metadata = &frame.metadata;
     let at = middle(metadata, told)?;
     let light = SequenceLight::of(frame).map_err(|error| error.to_string())?;
     let (exposure_s, iso, f_number) = (metadata.exposure_s, metadata.iso, metadata.f_number);
-    Ok(ReadFrame { name: name.to_owned(), at, exposure_s, iso, f_number, light })
+    let look = looking.at(frame, at);
+    Ok(ReadFrame { name: name.to_owned(), at, exposure_s, iso, f_number, light, look })
 }
 
 /// The lens by the first of some frames whose stars show it, and the place that the frames name.
@@ -119,15 +142,10 @@ fn find_lens(paths: &[PathBuf], request: &ReadRequest, told: Told) -> (SequenceL
         let Some(path) = paths.get(index * paths.len() / tries) else { continue };
         let Ok(bytes) = frame_file::read(path) else { continue };
         let Ok(stack) = open_stack(&bytes, &Limits::default()) else { continue };
-        let Some(place) = request.position.or(stack.frame.metadata.position) else {
-            lens = SequenceLens::unknown("the place is not known: give --site, or --lat and --lon");
-            continue;
-        };
-        position = position.or(Some(place));
-        lens = match middle(&stack.frame.metadata, told) {
-            Ok(at) => SequenceLens::of(&stack.frame, &name_of(path), at, place, request.lens.as_ref()),
-            Err(why) => SequenceLens::unknown(format!("{}: {why}", name_of(path))),
-        };
+        let place = request.position.or(stack.frame.metadata.position);
+        position = position.or(place);
+        let at = middle(&stack.frame.metadata, told).ok();
+        lens = SequenceLens::of(stack.frame, &name_of(path), at, place, request);
         if lens.is_solved() {
             break;
         }
