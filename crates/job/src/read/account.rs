@@ -134,11 +134,11 @@ fn aurora_and_forms(report: &ReadReport, tell: &mut impl FnMut(String, &str)) {
         let name = form.name.map_or("form: cannot tell", sequence::FormName::words);
         let code = form.code.as_ref().map_or(String::new(), |code| format!(" ({code})"));
         let sure = if form.name.is_some() { format!(", chance {:.1}", form.confidence) } else { String::new() };
-        let span = if form.from == form.to {
-            format!("at {:.0}", form.from)
-        } else {
-            format!("from {:.0} to {:.0}", form.from, form.to)
+        let span = match (form.from, form.to) {
+            (Some(from), Some(to)) if from == to => format!(" at {from:.0}"),
+            (Some(from), Some(to)) => format!(" from {from:.0} to {to:.0}"),
+            _ => String::new(),
         };
-        tell(format!("{name}{code} {span}{sure}"), &form.reasons.join("; "));
+        tell(format!("{name}{code}{span}{sure}"), &form.reasons.join("; "));
     }
 }

@@ -23,7 +23,7 @@ pub(super) struct Forms {
 }
 
 impl Forms {
-    pub(super) fn push(&mut self, at: Timestamp, look: &FrameLook) {
+    pub(super) fn push(&mut self, at: Option<Timestamp>, look: &FrameLook) {
         self.aurora.looked_at += 1;
         match look.presence {
             AuroraPresence::Yes => self.aurora.yes += 1,
@@ -59,8 +59,8 @@ impl Forms {
                 colour: None,
             };
             self.stretches.push(ReadForm {
-                from: patch.from,
-                to: patch.to,
+                from: Some(patch.from),
+                to: Some(patch.to),
                 frames: 0,
                 name: Some(FormName::PulsatingPatches),
                 code: Some(code.to_string()),
@@ -81,7 +81,7 @@ impl Forms {
 }
 
 /// None where there is no aurora.
-fn told(at: Timestamp, answer: &FormAnswer) -> Option<ReadForm> {
+fn told(at: Option<Timestamp>, answer: &FormAnswer) -> Option<ReadForm> {
     let empty = ReadForm {
         from: at,
         to: at,

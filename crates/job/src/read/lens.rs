@@ -132,6 +132,11 @@ impl SequenceLens {
         Self { view: Some(SequenceView::Stars(Box::new(solution.clone()))), report, known: None }
     }
 
+    /// The direction of a pixel of a frame as stored, as seen from the ground; none where directions are not known.
+    pub fn direction_of(&self, pixel: [f64; 2]) -> Option<Horizontal> {
+        self.view.as_ref()?.direction_of(pixel)
+    }
+
     /// Whether stars tell directions.
     pub fn is_solved(&self) -> bool {
         self.report.solved

@@ -24,7 +24,7 @@ pub struct FrameLook {
 impl FrameLook {
     /// Looks at a frame with what another one told of the camera.
     ///
-    /// * `at`: the middle of its exposure.
+    /// * `at`: the middle of its exposure, where it is known.
     /// * `height_km`: of green light.
     ///
     /// # Errors
@@ -32,15 +32,15 @@ impl FrameLook {
     /// None that an opened frame can cause.
     pub fn of(
         frame: &Frame,
-        at: Timestamp,
+        at: Option<Timestamp>,
         place: Option<GeoPosition>,
         height_km: f64,
         lens: &SequenceLens,
     ) -> Result<Self, FrameError> {
         let map = LightMap::of(frame)?;
         let known = lens.known.as_ref();
-        let bodies = place.and_then(|place| sky::sun_moon(at, place).ok());
-        let field = place.and_then(|place| {
+        let bodies = at.zip(place).and_then(|(at, place)| sky::sun_moon(at, place).ok());
+        let field = at.zip(place).and_then(|(at, place)| {
             let model = FieldModel::at(at).ok()?;
             Some(model.field(place.latitude_deg(), place.longitude_deg(), height_km))
         });

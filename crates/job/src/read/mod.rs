@@ -190,7 +190,7 @@ impl Reading {
         };
         self.keep_time(&frame);
         if let Some(look) = &frame.look {
-            self.forms.push(frame.at, look);
+            self.forms.push(Some(frame.at), look);
         }
         if self.light.is_none() {
             self.waiting.push(sample);
@@ -200,6 +200,12 @@ impl Reading {
         } else {
             self.add(&sample);
         }
+    }
+
+    /// Takes in the look of a picture that says no time: of a sequence nothing but its aurora and form can be told.
+    pub fn push_without_time(&mut self, look: &FrameLook) {
+        self.read = self.read.saturating_add(1);
+        self.forms.push(None, look);
     }
 
     /// Lays lines and cells over the first frame.

@@ -146,12 +146,12 @@ shapes! {
     }
     /// A form over a stretch of time.
     ReadForm {
-        /// First frame that shows it.
-        #[cfg_attr(feature = "typescript", ts(type = "string"))]
-        from: Timestamp,
+        /// First frame that shows it; `None` for a picture that says no time.
+        #[cfg_attr(feature = "typescript", ts(type = "string | null"))]
+        from: Option<Timestamp>,
         /// Last one.
-        #[cfg_attr(feature = "typescript", ts(type = "string"))]
-        to: Timestamp,
+        #[cfg_attr(feature = "typescript", ts(type = "string | null"))]
+        to: Option<Timestamp>,
         /// Frames looked at that show it.
         frames: u32,
         /// Its name; `None` where the form cannot be told.
@@ -346,5 +346,16 @@ shapes! {
         words: String,
         /// What it rests on.
         basis: String,
+    }
+}
+
+impl ReadReport {
+    /// In what light is counted, and whether that is a calibrated scale, for beside a drawing.
+    pub fn scale_words(&self) -> String {
+        match &self.calibration {
+            Some(calibration) if calibration.is_estimate => format!("{}, an estimate", self.unit),
+            Some(_) => self.unit.clone(),
+            None => format!("{}, not calibrated", self.unit),
+        }
     }
 }

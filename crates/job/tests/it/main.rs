@@ -14,6 +14,7 @@ mod field_plan;
 mod hindcast;
 mod hostile;
 mod opened;
+mod read_all_sky;
 mod real_frames;
 mod sample;
 mod second_opinion;

@@ -104,7 +104,7 @@ fn save_keogram(path: &Path, drawn: Option<&ReadKeogram>, report: &ReadReport) -
             "give --site and --kit with a lens found by check --save-lens, or frames with more stars",
         )
     })?;
-    save_picture(path, &keogram(drawn, &report.unit, &KeogramStyle { palette: Palette::Day }))
+    save_picture(path, &keogram(drawn, &report.scale_words(), &KeogramStyle { palette: Palette::Day }))
 }
 
 fn save_light(path: &Path, report: &ReadReport) -> Result<(), Failure> {

@@ -81,7 +81,11 @@ fn read_pictures(
             };
             match taken {
                 Ok(frame) => reading.push(frame),
-                Err(why) => reading.skip(&name, why),
+                // a picture by itself needs no place in an order
+                Err(why) => match found.ok().filter(|_| paths.len() == 1).and_then(|frame| looking.at(&frame, None)) {
+                    Some(look) => reading.push_without_time(&look),
+                    None => reading.skip(&name, why),
+                },
             }
             ControlFlow::Continue(())
         });
@@ -114,12 +118,13 @@ struct Looking {
 }
 
 impl Looking {
-    fn at(&mut self, frame: &Frame, at: Timestamp) -> Option<FrameLook> {
-        let is_near = self.last.is_some_and(|last| at.duration_since(last).as_secs_f64().abs() < LOOK_EVERY_S);
+    fn at(&mut self, frame: &Frame, at: Option<Timestamp>) -> Option<FrameLook> {
+        let is_near =
+            self.last.zip(at).is_some_and(|(last, at)| at.duration_since(last).as_secs_f64().abs() < LOOK_EVERY_S);
         if is_near && !self.lens.is_calibrated() {
             return None;
         }
-        self.last = Some(at);
+        self.last = at;
         FrameLook::of(frame, at, self.request.position, self.request.height_km, &self.lens).ok()
     }
 }
@@ -129,7 +134,7 @@ fn taken_in(name: &str, frame: &Frame, told: Told, looking: &mut Looking) -> Res
     let at = middle(metadata, told)?;
     let light = SequenceLight::of(frame).map_err(|error| error.to_string())?;
     let (exposure_s, iso, f_number) = (metadata.exposure_s, metadata.iso, metadata.f_number);
-    let look = looking.at(frame, at);
+    let look = looking.at(frame, Some(at));
     Ok(ReadFrame { name: name.to_owned(), at, exposure_s, iso, f_number, light, look })
 }
 
