@@ -29,7 +29,7 @@ pub struct KeogramStyle {
 
 /// A keogram as SVG: time to the right, the line's azimuth up, light by the one ramp over the logarithm of what there is.
 ///
-/// * `unit`: in what light is counted, in words.
+/// * `unit`: in what light is counted, in words; whether it is calibrated among them.
 pub fn keogram(keogram: &ReadKeogram, unit: &str, style: &KeogramStyle) -> String {
     let theme = style.palette.theme();
     let ends = ends(keogram);
@@ -39,7 +39,7 @@ pub fn keogram(keogram: &ReadKeogram, unit: &str, style: &KeogramStyle) -> Strin
     let title = format!("Light along the line toward {}", degrees_text(keogram.azimuth_deg));
     let range =
         ends.map_or("nothing lit".to_owned(), |[low, high]| format!("{:.3e} to {:.3e}, {unit}", low.exp(), high.exp()));
-    let description = format!("{title}, {} to {} UTC; dark to light: {range}; not calibrated", time(first), time(last));
+    let description = format!("{title}, {} to {} UTC; dark to light: {range}", time(first), time(last));
     let mut out = root(WIDTH_PX, HEIGHT_PX, &title, &description)
         .child(rect(0.0, 0.0, WIDTH_PX, HEIGHT_PX, &theme.background.to_string()))
         .child(rect(LEFT_PX, TOP_PX, PLOT_PX[0], PLOT_PX[1], &theme.plot.to_string()))
@@ -63,7 +63,7 @@ pub fn keogram(keogram: &ReadKeogram, unit: &str, style: &KeogramStyle) -> Strin
     out.child(text_at(&format!("{} UTC", time(first)), LEFT_PX, bottom + 17.0, FONT_PX, Anchor::Start, theme.muted))
         .child(text_at(&time(last), LEFT_PX + PLOT_PX[0], bottom + 17.0, FONT_PX, Anchor::End, theme.muted))
         .child(text_at(
-            &format!("Degrees from the zenith; dark to light: {range}; not calibrated; lines: edges of the lit sky"),
+            &format!("Degrees from the zenith; dark to light: {range}; lines: edges of the lit sky"),
             LEFT_PX,
             bottom + 40.0,
             FONT_PX,

@@ -104,14 +104,15 @@ pub use pointing::{FramePointing, Orientation};
 pub use power::{PowerAt, power_intervals};
 pub use precipitation_grid::PrecipitationOpinion;
 pub use read::{
-    AccountLine, LightPoint, OtherPeriod, ReadBay, ReadBin, ReadBorder, ReadBrightening, ReadColumn, ReadDrift,
-    ReadFrame, ReadFrames, ReadKeogram, ReadLens, ReadMagnetic, ReadOnset, ReadPatch, ReadPulsation, ReadReport,
-    ReadRequest, Reading, SequenceLens, SequenceLight, SkippedFrame,
+    AccountLine, AssumedDirections, AssumedView, FormShape, FrameLook, LightPoint, OtherPeriod, ReadAurora, ReadBay,
+    ReadBin, ReadBorder, ReadBrightening, ReadCalibration, ReadColumn, ReadDrift, ReadForm, ReadFrame, ReadFrames,
+    ReadKeogram, ReadLens, ReadMagnetic, ReadOnset, ReadPatch, ReadPulsation, ReadReport, ReadRequest, Reading,
+    SequenceLens, SequenceLight, SkippedFrame,
 };
 pub use sequence::{DEFLICKER_REACH, DeflickerBasis, FrameLevel, SAME_SETTINGS, background_level, deflicker_gains};
 pub use sequence::{
-    MagneticComponent, MagneticElement, MagneticEvents, MagneticQuality, MagneticRecord, MagneticSearch, OnsetStanding,
-    magnetic_events,
+    FormName, MagneticComponent, MagneticElement, MagneticEvents, MagneticQuality, MagneticRecord, MagneticSearch,
+    OnsetStanding, magnetic_events,
 };
 pub use site::{ForegroundObject, HorizonPoint, Site, SkyQuality, WaterBearing};
 pub use skill::{

@@ -59,3 +59,7 @@ id!(
     /// A stored prediction.
     PredictionId
 );
+id!(
+    /// A stored reading.
+    ReadingId
+);

@@ -1,4 +1,4 @@
-//! The embedded record of sites, kits, outings, predictions, measured frames and bodies of feeds: one SQLite file that a person can copy.
+//! The embedded record of sites, kits, outings, predictions, readings, measured frames and bodies of feeds: one SQLite file that a person can copy.
 //!
 //! Every write is whole or not there at all, also when the program is killed half-way. Several writes that belong
 //! together go through [`Journal::transaction`].
@@ -24,6 +24,7 @@ mod met;
 mod outings;
 mod predicted_windows;
 mod predictions;
+mod readings;
 mod sites;
 mod store;
 mod text;
@@ -31,10 +32,11 @@ mod text;
 pub use error::JournalError;
 pub use feed_bodies::{BodyOrigin, FeedOutcome, FeedPull, FeedStanding, StoredFeed};
 pub use frames::{FrameFile, OwnRating};
-pub use ids::{KitId, OutingId, PredictionId, SiteId};
+pub use ids::{KitId, OutingId, PredictionId, ReadingId, SiteId};
 pub use kits::StoredKit;
 pub use met::Met;
 pub use outings::{NewOuting, Outing, OutingSummary};
 pub use predictions::PredictionSummary;
+pub use readings::ReadingSummary;
 pub use sites::StoredSite;
 pub use store::{Journal, JournalOptions};

@@ -13,6 +13,7 @@ const MIGRATIONS: &[M<'static>] = &[
     M::up(include_str!("../migrations/0003_frames.sql")),
     M::up(include_str!("../migrations/0004_left_open.sql")),
     M::up(include_str!("../migrations/0005_met.sql")),
+    M::up(include_str!("../migrations/0007_readings.sql")),
 ];
 /// "QArc" in ASCII: SQLite's mark of whose file it is. Set by the first migration.
 const APPLICATION_ID: i64 = 0x5141_7263;
@@ -122,6 +123,7 @@ impl Journal {
             "frame_measure",
             "feed_body",
             "prediction",
+            "reading",
             "outing",
             "kit",
             "site",

@@ -42,6 +42,7 @@
 mod deflicker;
 mod drift;
 mod error;
+mod fixed;
 mod forms;
 mod keogram;
 mod magnetogram;
@@ -59,9 +60,11 @@ pub use drift::{
     sidereal_motion_deg_per_s,
 };
 pub use error::SequenceError;
+pub use fixed::FixedView;
 pub use forms::{
-    AtlasCode, AtlasColour, AtlasCondition, AtlasForm, AtlasQualifier, AtlasStructure, RayMeeting, RayTrace,
-    RayVerdict, brightness_class, meeting_of_rays, rays_against_field,
+    AtlasCode, AtlasColour, AtlasCondition, AtlasForm, AtlasQualifier, AtlasStructure, FormAnswer, FormFound,
+    FormGeometry, FormName, FormQuestion, LitCell, RayMeeting, RayTrace, RayVerdict, brightness_class, form_geometry,
+    meeting_of_rays, rays_against_field, tell_form,
 };
 pub use keogram::{
     BinPlace, Border, Borders, Brightening, BrighteningKind, Keogram, KeogramColumn, LightUnit, LitRule, SliceBin,

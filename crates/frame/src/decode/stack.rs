@@ -1,6 +1,6 @@
 //! Several pictures in one file, as recorders of all-sky cameras write them: their mean.
 
-use std::ops::ControlFlow;
+use std::ops::{ControlFlow, Range};
 
 use jiff::SignedDuration;
 
@@ -59,34 +59,55 @@ pub fn open_stack(bytes: &[u8], limits: &Limits) -> Result<Stack, FrameError> {
 /// Portable grey maps may hold several, as recorders of all-sky cameras write them; any other file holds one. Grey pixels half as
 /// wide as high are joined in pairs along the rows, as [`open_stack`] does.
 ///
-/// * `each`: given every picture in the order of the file. Its `Break` ends the reading.
+/// * `each`: given every picture in the order of the file, or why it cannot be read: the reading goes on at the next head that
+///   is one. A picture in whose numbers another begins has lost a part and is not handed on. Its `Break` ends the reading.
 ///
 /// # Errors
 ///
-/// As [`crate::open`], of the first picture that cannot be read; those before it have been handed on.
+/// The file as a whole is too large, or its packing is broken.
 pub fn open_each(
     bytes: &[u8],
     limits: &Limits,
-    each: &mut dyn FnMut(Frame) -> ControlFlow<()>,
+    each: &mut dyn FnMut(Result<Frame, FrameError>) -> ControlFlow<()>,
 ) -> Result<(), FrameError> {
     limits.judge_file(bytes)?;
     let inside = unpacked(bytes, limits)?;
     let mut rest = inside.as_deref().unwrap_or(bytes);
     if sniff(rest) != Ok(FileKind::Netpbm) {
-        let _whether_more = each(open(bytes, limits)?);
+        let _whether_more = each(open(bytes, limits));
         return Ok(());
     }
     while !rest.is_empty() {
-        let (mut frame, after) = guarded(FileKind::Netpbm, || netpbm::decode_first(rest, limits))?;
-        super::name_grey(&mut frame);
-        crate::metadata::attach(&mut frame, rest);
-        join_columns(&mut frame);
-        if each(frame).is_break() {
+        let read = guarded(FileKind::Netpbm, || netpbm::decode_first(rest, limits));
+        let (found, after) = match read {
+            Ok((_, after)) if next_head(rest, 1..rest.len() - after.len(), limits).is_some() => {
+                let lost = FrameError::damaged(FileKind::Netpbm, "another picture begins among its numbers".to_owned());
+                (Err(lost), &rest[1..])
+            }
+            Ok((mut frame, after)) => {
+                super::name_grey(&mut frame);
+                crate::metadata::attach(&mut frame, rest);
+                join_columns(&mut frame);
+                (Ok(frame), after)
+            }
+            Err(error) => (Err(error), &rest[1..]),
+        };
+        if each(found).is_break() {
             break;
         }
-        rest = after;
+        rest = next_head(after, 0..after.len(), limits).and_then(|at| after.get(at..)).unwrap_or_default();
     }
     Ok(())
+}
+
+/// Where the next picture begins among `bytes[places]`. The bytes of a head come up among numbers too: past the first byte it
+/// must be one that reads.
+fn next_head(bytes: &[u8], places: Range<usize>, limits: &Limits) -> Option<usize> {
+    places.into_iter().find(|at| {
+        let rest = bytes.get(*at..).unwrap_or_default();
+        matches!(rest, [b'P', b'5' | b'6', blank, ..] if blank.is_ascii_whitespace())
+            && (*at == 0 || guarded(FileKind::Netpbm, || netpbm::decode_first(rest, limits)).is_ok())
+    })
 }
 
 struct Mean {

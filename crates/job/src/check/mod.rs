@@ -17,9 +17,9 @@ mod scene;
 mod sky_light;
 
 use frame::{
-    AuroraFinding, Calibration, Focus, FocusReference, Frame, FrameError, LensSolution, LightMap, Limits, Metadata, Motion,
-    MotionContext, MotionKind, Plane, SkyMask, Star, StarField, StarNote, StarSearch, StarsSeen, find_stars_in,
-    judge_focus, judge_motion, open_stack,
+    AuroraFinding, Calibration, Focus, FocusReference, Frame, FrameError, ImageCircle, LensSolution, LightMap, Limits,
+    Metadata, Motion, MotionContext, MotionKind, Plane, SkyMask, Star, StarField, StarNote, StarSearch, StarsSeen,
+    find_stars_in, image_circle, judge_focus, judge_motion, open_stack,
 };
 
 pub use frame::AuroraPresence;
@@ -156,7 +156,7 @@ fn look_with(
 
 fn looked(request: &CheckRequest, frame: Frame, metadata: Metadata) -> Result<Looked, FrameError> {
     let found = Found::of(request, frame)?;
-    let (report, layers, light) = found.report();
+    let Judged { report, layers, light, .. } = found.judged();
     Ok(Looked { frame: found.frame, cells: found.cells, report, stars: found.field.stars, layers, light, metadata })
 }
 
@@ -174,6 +174,37 @@ pub(crate) fn look_without_time_and_place(name: &str, bytes: &[u8]) -> Result<Lo
 /// The report of bytes that cannot be opened.
 pub(crate) fn unopened(name: &str, error: &FrameError) -> CheckReport {
     unreadable_frame(name, &error.to_string(), &error.hint())
+}
+
+/// A frame and all that was measured on it, for what reads many.
+pub(crate) struct FrameSeen {
+    pub(crate) frame: Frame,
+    pub(crate) report: CheckReport,
+    pub(crate) light: MeasuredLight,
+    /// Where a fisheye's picture ends.
+    pub(crate) circle: Option<ImageCircle>,
+    /// What the search for stars said.
+    pub(crate) stars: StarsSeen,
+}
+
+/// Looks at an opened frame as [`check`] does.
+///
+/// # Errors
+///
+/// None that an opened frame can cause.
+pub(crate) fn seen(request: &CheckRequest, frame: Frame) -> Result<FrameSeen, FrameError> {
+    let found = Found::of(request, frame)?;
+    let circle = image_circle(&found.plane);
+    let Judged { report, light, stars, .. } = found.judged();
+    Ok(FrameSeen { frame: found.frame, report, light, circle, stars })
+}
+
+/// What was judged of a frame.
+struct Judged {
+    report: CheckReport,
+    layers: FrameLayers,
+    light: MeasuredLight,
+    stars: StarsSeen,
 }
 
 /// A frame with its light and its stars, before anything is judged.
@@ -257,7 +288,7 @@ impl Found {
         ByStars { lens, solution, stars, judged }
     }
 
-    fn report(&self) -> (CheckReport, FrameLayers, MeasuredLight) {
+    fn judged(&self) -> Judged {
         let mut not_measured = Vec::new();
         let (sky, clipping) = self.exposure(&mut not_measured);
         let mask = SkyMask::of(&self.cells, &self.field, None, self.frame.orientation);
@@ -276,6 +307,7 @@ impl Found {
         if by_stars.judged.is_none() {
             not_measured.push("focus, movement and lens: no stars that can be trusted".to_owned());
         }
+        let stars = stars_seen(&by_stars.stars, by_stars.solution.is_some(), may_judge);
         let measured = sky_light::Known {
             request: &self.request,
             frame: &self.frame,
@@ -289,7 +321,7 @@ impl Found {
             utc: self.taken.as_ref().and_then(|taken| taken.utc),
             scene: judged_scene.shows,
             mask,
-            stars: stars_seen(&by_stars.stars, by_stars.solution.is_some(), may_judge),
+            stars,
         }
         .measured();
         not_measured.extend(measured.not_measured);
@@ -338,7 +370,7 @@ impl Found {
         report.summary = report.advice.first().map_or_else(String::new, |first| first.text.clone());
         let light =
             MeasuredLight { calibration: measured.calibration, finding: measured.finding, solution: by_stars.solution };
-        (report, measured.layers, light)
+        Judged { report, layers: measured.layers, light, stars }
     }
 
     fn notes(&self, of_the_sky: Vec<String>) -> Vec<String> {

@@ -6,7 +6,26 @@ use super::report::{AccountLine, ReadReport};
 pub(super) fn lines(report: &ReadReport) -> Vec<AccountLine> {
     let mut told = vec![frames(report)];
     let mut tell = |words: String, basis: &str| told.push(AccountLine { words, basis: basis.to_owned() });
-    if !report.lens.solved {
+    if report.frames.rescaled > 0 {
+        let words =
+            format!("{} frames had other settings than the first: their light is scaled", report.frames.rescaled);
+        tell(words, "exposure, ISO and aperture of the files, as if the numbers were linear");
+    }
+    if report.frames.not_comparable > 0 {
+        let words = format!(
+            "{} frames are not scaled and may not compare: they or the first one do not say exposure, ISO or aperture",
+            report.frames.not_comparable
+        );
+        tell(words, "the files");
+    }
+    aurora_and_forms(report, &mut tell);
+    if let Some(assumed) = &report.lens.assumed {
+        let words = format!(
+            "directions are assumed: {}; altitudes to {:.0} degrees, azimuths to {:.0}",
+            assumed.words, assumed.altitude_sigma_deg, assumed.azimuth_sigma_deg
+        );
+        tell(words, "one standard deviation, a judgement: no stars told them");
+    } else if !report.lens.solved {
         let why = report.lens.why_not.as_deref().unwrap_or("it was not asked for");
         tell(format!("no direction for pixels: only the light of the whole picture is read ({why})"), "the stars");
     }
@@ -14,7 +33,11 @@ pub(super) fn lines(report: &ReadReport) -> Vec<AccountLine> {
         let lit = keogram.borders.len();
         tell(
             format!("light stood above its background in {lit} of {} columns of the line", keogram.columns.len()),
-            "keogram, not calibrated: 30 % above the level that each bin hardly ever falls below; light that never changes is background",
+            if report.calibration.is_some() {
+                "keogram: 1 kR (brightness class I) and more above the sky's own light"
+            } else {
+                "keogram, not calibrated: 30 % above the level that each bin hardly ever falls below; light that never changes is background"
+            },
         );
     }
     match &report.brightenings {
@@ -62,9 +85,10 @@ pub(super) fn lines(report: &ReadReport) -> Vec<AccountLine> {
     if let Some(magnetic) = &report.magnetic {
         tell(
             format!(
-                "magnetogram of {}: {} bays below the quiet level by 500 nT, {} onsets",
+                "magnetogram of {}: {} bays below the quiet level by {} nT, {} onsets",
                 magnetic.station,
                 magnetic.bays.len(),
+                magnetic.least_depth_nt,
                 magnetic.onsets.len()
             ),
             "criterion of Newell & Gjerloev 2011, made for many stations: one station makes it likely at most",
@@ -82,6 +106,39 @@ fn frames(report: &ReadReport) -> AccountLine {
     };
     let skipped = if frames.skipped == 0 { String::new() } else { format!("; {} left out", frames.skipped) };
     let words = format!("{} frames{span}{skipped}", frames.read);
-    let basis = format!("times of the files; light in {}, not calibrated to kilorayleighs", report.unit);
+    let basis = match &report.calibration {
+        Some(calibration) => {
+            let estimate = if calibration.is_estimate { ", an estimate" } else { "" };
+            let by = if calibration.by_stars { "stars" } else { "settings" };
+            format!("times of the files; light in {}, by the {by} of {}{estimate}", report.unit, calibration.frame)
+        }
+        None => format!("times of the files; light in {}, not calibrated to kilorayleighs", report.unit),
+    };
     AccountLine { words, basis }
+}
+
+/// Whether there was aurora, and which forms, the first ten.
+fn aurora_and_forms(report: &ReadReport, tell: &mut impl FnMut(String, &str)) {
+    const MOST_FORMS: usize = 10;
+    let aurora = &report.aurora;
+    if aurora.looked_at == 0 {
+        return;
+    }
+    let words = match (aurora.yes, aurora.cannot_tell) {
+        (0, 0) => format!("no aurora in {} frames looked at", aurora.looked_at),
+        (0, open) => format!("no aurora that is sure: {open} of {} frames looked at cannot tell", aurora.looked_at),
+        (yes, _) => format!("aurora in {yes} of {} frames looked at", aurora.looked_at),
+    };
+    tell(words, "colour and structure of single frames");
+    for form in report.forms.iter().take(MOST_FORMS) {
+        let name = form.name.map_or("form: cannot tell", sequence::FormName::words);
+        let code = form.code.as_ref().map_or(String::new(), |code| format!(" ({code})"));
+        let sure = if form.name.is_some() { format!(", chance {:.1}", form.confidence) } else { String::new() };
+        let span = match (form.from, form.to) {
+            (Some(from), Some(to)) if from == to => format!(" at {from:.0}"),
+            (Some(from), Some(to)) => format!(" from {from:.0} to {to:.0}"),
+            _ => String::new(),
+        };
+        tell(format!("{name}{code}{span}{sure}"), &form.reasons.join("; "));
+    }
 }

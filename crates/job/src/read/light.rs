@@ -39,6 +39,21 @@ impl SequenceLight {
         Ok(Self { columns: map.columns, rows: map.rows, cell_px: map.cell_px, values, is_share })
     }
 
+    /// Values of the cells of a map.
+    pub(super) fn of_cells(map: &LightMap, values: Vec<f32>) -> Self {
+        Self { columns: map.columns, rows: map.rows, cell_px: map.cell_px, values, is_share: false }
+    }
+
+    /// Lower and upper quartile of the cells of a mask; none where none is finite.
+    pub(super) fn quartiles(&self, mask: &[bool]) -> Option<[f64; 2]> {
+        let masked = self.values.iter().zip(mask).filter(|(value, masked)| **masked && value.is_finite());
+        let mut held: Vec<f32> = masked.map(|(value, _)| *value).collect();
+        held.sort_by(f32::total_cmp);
+        let at =
+            |quarters: usize| held.get((held.len().checked_sub(1)? * quarters).div_ceil(4)).copied().map(f64::from);
+        Some([at(1)?, at(3)?])
+    }
+
     /// The unit of its light, in words.
     pub(super) fn unit(&self) -> &'static str {
         if self.is_share { "share of full scale" } else { "the file's own numbers" }

@@ -92,7 +92,7 @@ fn keogram(keogram: &Keogram, rule: LitRule) -> ReadKeogram {
     });
     let edges = borders(keogram, rule);
     let edges = edges.iter().filter_map(|edge| {
-        let sides = [edge.far, edge.near];
+        let sides = [edge.near, edge.far];
         Some(ReadBorder {
             at: keogram.time_of(edge.column)?,
             zenith_angle_deg: sides.map(|side| side.zenith_angle_deg),
@@ -183,7 +183,8 @@ pub(super) fn limits(sampling: Option<&Sampling>) -> Vec<String> {
 
 /// Looks through a magnetogram; what keeps it from being read is told in the report's limits.
 pub(super) fn magnetic(record: &MagneticRecord, report: &mut ReadReport) -> Option<MagneticEvents> {
-    let events = match magnetic_events(record, &MagneticSearch::default()) {
+    let search = MagneticSearch::default();
+    let events = match magnetic_events(record, &search) {
         Ok(events) => events,
         Err(error) => {
             report.limits.push(format!("the magnetogram says nothing: {error}; {}", error.hint()));
@@ -200,6 +201,7 @@ pub(super) fn magnetic(record: &MagneticRecord, report: &mut ReadReport) -> Opti
         station: record.station_code.clone(),
         element: format!("{:?}", events.element),
         quiet_nt: events.quiet_nt,
+        least_depth_nt: search.depth_nt,
         bays: events.bays.iter().map(bay).collect(),
         onsets: events.onsets.iter().map(onset).collect(),
         coverage: events.coverage,

@@ -1,19 +1,26 @@
 //! `read`: what a sequence of frames says over time.
 
 mod account;
+mod assumed;
+mod forms;
 mod lens;
 mod light;
 mod lines;
+mod look;
 mod report;
 mod request;
 mod series;
+mod settings;
 
+pub use assumed::AssumedView;
 pub use lens::SequenceLens;
 pub use light::SequenceLight;
+pub use look::FrameLook;
 use quantity::{GeoPosition, Timestamp};
 pub use report::{
-    AccountLine, LightPoint, OtherPeriod, ReadBay, ReadBin, ReadBorder, ReadBrightening, ReadColumn, ReadDrift,
-    ReadFrames, ReadKeogram, ReadLens, ReadMagnetic, ReadOnset, ReadPatch, ReadPulsation, ReadReport, SkippedFrame,
+    AccountLine, AssumedDirections, FormShape, LightPoint, OtherPeriod, ReadAurora, ReadBay, ReadBin, ReadBorder,
+    ReadBrightening, ReadCalibration, ReadColumn, ReadDrift, ReadForm, ReadFrames, ReadKeogram, ReadLens, ReadMagnetic,
+    ReadOnset, ReadPatch, ReadPulsation, ReadReport, SkippedFrame,
 };
 pub use request::ReadRequest;
 use sequence::{
@@ -21,6 +28,7 @@ use sequence::{
     SliceLine, SliceSampler, SliceSettings,
 };
 
+use self::forms::Forms;
 use self::series::LightSeries;
 use crate::JobError;
 
@@ -41,6 +49,9 @@ const SHORTEST_COLUMN_S: f64 = 0.001;
 /// Change of exposure, ISO and aperture together from which light is scaled to the first frame's settings.
 const SAME_SETTINGS: f64 = 0.001;
 
+/// The unit of light that is calibrated, in words.
+const CALIBRATED_UNIT: &str = "kR of 557.7 nm above the sky's own light";
+
 /// One frame of a sequence.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ReadFrame {
@@ -50,10 +61,14 @@ pub struct ReadFrame {
     pub at: Timestamp,
     /// Exposure, s.
     pub exposure_s: Option<f64>,
-    /// Exposure, s, times ISO over the square of the F-number, as far as the frame says them; light is scaled by it.
-    pub gain: Option<f64>,
+    /// ISO setting.
+    pub iso: Option<f64>,
+    /// F-number.
+    pub f_number: Option<f64>,
     /// Its light.
     pub light: SequenceLight,
+    /// The aurora in it; none where this frame was not looked at.
+    pub look: Option<FrameLook>,
 }
 
 /// A sequence being read: frames come in order and are not kept.
@@ -65,6 +80,8 @@ pub struct Reading {
     skipped: u32,
     read: u32,
     rescaled: u32,
+    not_comparable: u32,
+    has_begun: bool,
     first: Option<ReadFrame>,
     last: Option<Timestamp>,
     times_s: Vec<f64>,
@@ -74,6 +91,7 @@ pub struct Reading {
     light: Option<LightSeries>,
     keograms: Option<[Keogram; 2]>,
     blocks: Vec<PulsationBlock>,
+    forms: Forms,
 }
 
 /// What looks at the sky through the lens.
@@ -82,6 +100,14 @@ struct Eyes {
     lines: [SliceLine; 2],
     samplers: [SliceSampler; 2],
     watch: PulsationWatch,
+    calibrated: Option<Calibrated>,
+}
+
+/// The same for light in kilorayleighs, which comes in cells of its own.
+#[derive(Debug)]
+struct Calibrated {
+    samplers: [SliceSampler; 2],
+    cells: SkyCells,
 }
 
 #[derive(Debug, Clone)]
@@ -106,6 +132,8 @@ impl Reading {
             skipped: 0,
             read: 0,
             rescaled: 0,
+            not_comparable: 0,
+            has_begun: false,
             first: None,
             last: None,
             times_s: Vec::new(),
@@ -115,6 +143,7 @@ impl Reading {
             light: None,
             keograms: None,
             blocks: Vec::new(),
+            forms: Forms::default(),
         })
     }
 
@@ -140,21 +169,29 @@ impl Reading {
             if !first.light.is_like(&frame.light) {
                 return self.skip(&frame.name, "it has another size than the first frame; read it by itself");
             }
-            if let Some((then, now)) = first.gain.zip(frame.gain)
-                && (now / then - 1.0).abs() > SAME_SETTINGS
-            {
-                #[expect(clippy::cast_possible_truncation, reason = "a ratio of settings")]
-                frame.light.scale((then / now) as f32);
-                self.rescaled = self.rescaled.saturating_add(1);
+            match settings::factor_to(first, &frame) {
+                Some(factor) if (factor - 1.0).abs() > SAME_SETTINGS => {
+                    #[expect(clippy::cast_possible_truncation, reason = "a ratio of settings")]
+                    frame.light.scale(factor as f32);
+                    self.rescaled = self.rescaled.saturating_add(1);
+                }
+                Some(_same) => {}
+                None => self.not_comparable = self.not_comparable.saturating_add(1),
             }
-        } else if let Err(why) = self.begin(&frame) {
-            self.lens = SequenceLens::unknown(why);
+        } else if !self.has_begun {
+            self.has_begun = true;
+            if let Err(why) = self.begin(&frame) {
+                self.lens = SequenceLens::unknown(why);
+            }
         }
         let sample = match self.sample(&frame) {
             Ok(sample) => sample,
-            Err(error) => return self.skip(&frame.name, error.to_string()),
+            Err(why) => return self.skip(&frame.name, why),
         };
         self.keep_time(&frame);
+        if let Some(look) = &frame.look {
+            self.forms.push(Some(frame.at), look);
+        }
         if self.light.is_none() {
             self.waiting.push(sample);
             if self.waiting.len() >= WAITED_FOR {
@@ -165,9 +202,15 @@ impl Reading {
         }
     }
 
+    /// Takes in the look of a picture that says no time: of a sequence nothing but its aurora and form can be told.
+    pub fn push_without_time(&mut self, look: &FrameLook) {
+        self.read = self.read.saturating_add(1);
+        self.forms.push(None, look);
+    }
+
     /// Lays lines and cells over the first frame.
     fn begin(&mut self, frame: &ReadFrame) -> Result<(), String> {
-        let Some(solution) = &self.lens.solution else { return Ok(()) };
+        let Some(view) = &self.lens.view else { return Ok(()) };
         let place = self.place().ok_or("the place is not known: give --site, or --lat and --lon")?;
         let grid = frame.light.grid().ok_or("the first frame has no light")?;
         let settings = SliceSettings { height_km: self.request.height_km, ..SliceSettings::default() };
@@ -178,10 +221,17 @@ impl Reading {
             };
             let lines = [along, SliceLine::magnetic_east_west(place, frame.at, settings)?];
             let [along, across] = &lines;
-            let samplers = [SliceSampler::new(along, solution, &grid)?, SliceSampler::new(across, solution, &grid)?];
-            let cells = SkyCells::new(solution, &grid, CELL_DEG, LEAST_ALTITUDE_DEG)?;
+            let calibrated = match kr(frame).and_then(|kr| kr.as_ref().ok()).and_then(SequenceLight::grid) {
+                Some(grid) if self.lens.is_calibrated() => Some(Calibrated {
+                    samplers: [SliceSampler::new(along, view, &grid)?, SliceSampler::new(across, view, &grid)?],
+                    cells: SkyCells::new(view, &grid, CELL_DEG, LEAST_ALTITUDE_DEG)?,
+                }),
+                Some(_) | None => None,
+            };
+            let samplers = [SliceSampler::new(along, view, &grid)?, SliceSampler::new(across, view, &grid)?];
+            let cells = SkyCells::new(view, &grid, CELL_DEG, LEAST_ALTITUDE_DEG)?;
             let settings = PulsationSettings { exposure_s: frame.exposure_s, ..PulsationSettings::default() };
-            Ok(Eyes { lines, samplers, watch: PulsationWatch::new(cells, settings) })
+            Ok(Eyes { lines, samplers, watch: PulsationWatch::new(cells, settings), calibrated })
         };
         self.eyes = Some(eyes().map_err(|error| format!("{error}; {}", error.hint()))?);
         Ok(())
@@ -191,17 +241,31 @@ impl Reading {
         self.request.position
     }
 
-    fn sample(&mut self, frame: &ReadFrame) -> Result<Sample, sequence::SequenceError> {
+    fn sample(&mut self, frame: &ReadFrame) -> Result<Sample, String> {
         let at = frame.at;
         let Some((eyes, grid)) = self.eyes.as_mut().zip(frame.light.grid()) else {
             return Ok(Sample { at, light: frame.light.mean(), slices: None });
         };
-        let values = eyes.watch.cells().sample(&grid)?;
-        let light = eyes.watch.cells().total_light(&values);
-        let [along, across] = &eyes.samplers;
-        let slices = Some([along.sample(&grid)?, across.sample(&grid)?]);
-        self.blocks.extend(eyes.watch.push(at, &values)?);
-        Ok(Sample { at, light, slices })
+        let refused = |error: sequence::SequenceError| error.to_string();
+        let values = eyes.watch.cells().sample(&grid).map_err(refused)?;
+        let (light, slices) = match &eyes.calibrated {
+            Some(calibrated) => {
+                let light =
+                    kr(frame).ok_or("it was not looked at for kilorayleighs")?.as_ref().map_err(String::clone)?;
+                let grid = light.grid().ok_or("it has no light in kilorayleighs")?;
+                let total = calibrated.cells.sample(&grid).map_err(refused)?;
+                let [along, across] = &calibrated.samplers;
+                let slices = [along.sample(&grid).map_err(refused)?, across.sample(&grid).map_err(refused)?];
+                (calibrated.cells.total_light(&total), slices)
+            }
+            None => {
+                let [along, across] = &eyes.samplers;
+                let slices = [along.sample(&grid).map_err(refused)?, across.sample(&grid).map_err(refused)?];
+                (eyes.watch.cells().total_light(&values), slices)
+            }
+        };
+        self.blocks.extend(eyes.watch.push(at, &values).map_err(refused)?);
+        Ok(Sample { at, light, slices: Some(slices) })
     }
 
     fn keep_time(&mut self, frame: &ReadFrame) {
@@ -223,6 +287,7 @@ impl Reading {
         self.light = Some(LightSeries::new(first, interval_s));
         if let Some(eyes) = &self.eyes {
             let unit = match &self.first {
+                _ if eyes.calibrated.is_some() => LightUnit::Kilorayleighs,
                 Some(first) if first.light.is_share() => LightUnit::ShareOfFullScale,
                 _ => LightUnit::FileNumbers,
             };
@@ -267,7 +332,9 @@ impl Reading {
         }
         let sampling = self.sampling();
         let mut blocks = std::mem::take(&mut self.blocks);
+        let mut calibration = None;
         if let Some(eyes) = self.eyes.take() {
+            calibration = eyes.calibrated.and_then(|_| self.lens.calibration());
             blocks.extend(eyes.watch.finish());
         }
         let first = self.first.as_ref();
@@ -282,9 +349,16 @@ impl Reading {
             longest_gap_s: self.longest_gap_s,
             exposure_s: first.and_then(|first| first.exposure_s),
             rescaled: self.rescaled,
+            not_comparable: self.not_comparable,
         };
         let mut report = ReadReport {
-            unit: first.map_or("none", |first| first.light.unit()).to_owned(),
+            unit: match (first, &calibration) {
+                (_, Some(_)) => CALIBRATED_UNIT.to_owned(),
+                (first, None) => first.map_or("none", |first| first.light.unit()).to_owned(),
+            },
+            calibration,
+            aurora: ReadAurora::default(),
+            forms: Vec::new(),
             request: self.request,
             frames,
             lens: self.lens.report,
@@ -303,7 +377,13 @@ impl Reading {
             lines::of_keograms(&mut report, along, across, events.as_ref());
             report.pulsation = first.map(|first| lines::pulsation(first.at, &blocks));
         }
+        (report.aurora, report.forms) = self.forms.finish(report.pulsation.as_ref());
         report.account = account::lines(&report);
         report
     }
+}
+
+/// Light of a frame in kilorayleighs, or why it has none.
+fn kr(frame: &ReadFrame) -> Option<&Result<SequenceLight, String>> {
+    frame.look.as_ref()?.kr.as_ref()
 }

@@ -1,4 +1,5 @@
 use quantity::{Estimate, Timestamp};
+use sequence::FormName;
 use serde::{Deserialize, Serialize};
 
 use super::request::ReadRequest;
@@ -7,6 +8,7 @@ macro_rules! shapes {
     ($($(#[$doc:meta])* $name:ident { $($(#[$field_doc:meta])* $field:ident: $kind:ty,)+ })+) => {$(
         $(#[$doc])*
         #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+        #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
         pub struct $name { $($(#[$field_doc])* pub $field: $kind,)+ }
     )+};
 }
@@ -20,8 +22,18 @@ shapes! {
         frames: ReadFrames,
         /// The lens, and which way it looked.
         lens: ReadLens,
-        /// In what light is counted: a share of full scale or the file's own numbers, at the settings of the first frame. No kilorayleighs.
+        /// In what light is counted: kilorayleighs of 557.7 nm above the sky's own light where `calibration` is there; else a share of
+        /// full scale or the file's own numbers, at the settings of the first frame.
         unit: String,
+        /// What kilorayleighs rest on; `None` where light is relative.
+        #[serde(default)]
+        calibration: Option<ReadCalibration>,
+        /// Whether frames showed aurora.
+        #[serde(default)]
+        aurora: ReadAurora,
+        /// Forms by stretch of time; those that could not be told have no name.
+        #[serde(default)]
+        forms: Vec<ReadForm>,
         /// Light against time: over all of the sky seen where the lens is known (unit times sr), else the mean of the picture.
         light: Vec<LightPoint>,
         /// Light along the line asked for.
@@ -50,8 +62,10 @@ shapes! {
         /// Those, the first hundred.
         skips: Vec<SkippedFrame>,
         /// Middle of the first exposure.
+        #[cfg_attr(feature = "typescript", ts(type = "string | null"))]
         first: Option<Timestamp>,
         /// Middle of the last exposure.
+        #[cfg_attr(feature = "typescript", ts(type = "string | null"))]
         last: Option<Timestamp>,
         /// Median time between frames, s.
         interval_s: Option<f64>,
@@ -63,6 +77,10 @@ shapes! {
         exposure_s: Option<f64>,
         /// Frames whose light was scaled because exposure, ISO or aperture differed from the first's.
         rescaled: u32,
+        /// Frames whose light was left as it is although it may not compare: they or the first one say an exposure, ISO or aperture
+        /// that the other does not.
+        #[serde(default)]
+        not_comparable: u32,
     }
     /// A frame that was left out.
     SkippedFrame {
@@ -88,10 +106,83 @@ shapes! {
         alt_deg: Option<f64>,
         /// Azimuth of the middle, degrees.
         az_deg: Option<f64>,
+        /// Directions as somebody said, where the stars do not tell them.
+        #[serde(default)]
+        assumed: Option<AssumedDirections>,
+    }
+    /// Directions that do not rest on stars.
+    AssumedDirections {
+        /// What they rest on.
+        words: String,
+        /// One standard deviation of altitudes, degrees (judgement).
+        altitude_sigma_deg: f64,
+        /// One standard deviation of azimuths, degrees.
+        azimuth_sigma_deg: f64,
+        /// Azimuth that the top of an all-sky picture shows, degrees.
+        top_azimuth_deg: Option<f64>,
+    }
+    /// What kilorayleighs rest on.
+    ReadCalibration {
+        /// The frame that was calibrated.
+        frame: String,
+        /// By stars; by settings otherwise.
+        by_stars: bool,
+        /// Whether they must be called estimates.
+        is_estimate: bool,
+        /// What was fitted, assumed or left out.
+        notes: Vec<String>,
+    }
+    /// Whether frames showed aurora.
+    #[derive(Default)]
+    ReadAurora {
+        /// Frames looked at for it.
+        looked_at: u32,
+        /// Of them, with aurora.
+        yes: u32,
+        /// Without.
+        no: u32,
+        /// Not settled.
+        cannot_tell: u32,
+    }
+    /// A form over a stretch of time.
+    ReadForm {
+        /// First frame that shows it; `None` for a picture that says no time.
+        #[cfg_attr(feature = "typescript", ts(type = "string | null"))]
+        from: Option<Timestamp>,
+        /// Last one.
+        #[cfg_attr(feature = "typescript", ts(type = "string | null"))]
+        to: Option<Timestamp>,
+        /// Frames looked at that show it.
+        frames: u32,
+        /// Its name; `None` where the form cannot be told.
+        #[cfg_attr(feature = "typescript", ts(type = "string | null"))]
+        name: Option<FormName>,
+        /// In the code of the International Auroral Atlas.
+        code: Option<String>,
+        /// Chance that the name is right, 0 to 1 (judgement).
+        confidence: f64,
+        /// What was measured that says so, or why it cannot be told.
+        reasons: Vec<String>,
+        /// Its shape at the height assumed, where directions are known.
+        shape: Option<FormShape>,
+    }
+    /// The shape of a form in its layer.
+    FormShape {
+        /// Length, km.
+        length_km: f64,
+        /// Width, km.
+        width_km: f64,
+        /// Angle of its long axis from magnetic east-west, degrees.
+        tilt_deg: f64,
+        /// Mean distance poleward of the camera, km.
+        poleward_km: f64,
+        /// Lowest and highest altitude, degrees.
+        altitude_deg: [f64; 2],
     }
     /// Light at a time.
     LightPoint {
         /// Middle of its piece of time.
+        #[cfg_attr(feature = "typescript", ts(type = "string"))]
         at: Timestamp,
         /// Mean light of its frames.
         light: f64,
@@ -125,6 +216,7 @@ shapes! {
     /// A column of a keogram.
     ReadColumn {
         /// Its middle.
+        #[cfg_attr(feature = "typescript", ts(type = "string"))]
         at: Timestamp,
         /// Frames in it.
         frames: u32,
@@ -134,10 +226,11 @@ shapes! {
     /// Edges of the lit sky in a column.
     ReadBorder {
         /// When.
+        #[cfg_attr(feature = "typescript", ts(type = "string"))]
         at: Timestamp,
-        /// Zenith angle of the far edge and of the near one (toward the azimuth), degrees.
+        /// Zenith angle of the edge away from the line's azimuth (equatorward in a keogram), then of the one toward it, degrees.
         zenith_angle_deg: [f64; 2],
-        /// Their magnetic latitudes, degrees.
+        /// Their magnetic latitudes in the same order, degrees.
         magnetic_latitude_deg: [Option<f64>; 2],
         /// Whether each lies beyond what the line shows.
         open: [bool; 2],
@@ -145,6 +238,7 @@ shapes! {
     /// A sudden brightening.
     ReadBrightening {
         /// When it began.
+        #[cfg_attr(feature = "typescript", ts(type = "string"))]
         at: Timestamp,
         /// "substorm candidate", "pseudobreakup", or "brightening".
         kind: String,
@@ -184,8 +278,10 @@ shapes! {
     /// Neighbouring cells that pulsate with one period.
     ReadPatch {
         /// First sample of its block.
+        #[cfg_attr(feature = "typescript", ts(type = "string"))]
         from: Timestamp,
         /// Last sample.
+        #[cfg_attr(feature = "typescript", ts(type = "string"))]
         to: Timestamp,
         /// Period, s.
         period_s: f64,
@@ -213,7 +309,10 @@ shapes! {
         element: String,
         /// Its quiet level, nT.
         quiet_nt: f64,
-        /// Bays of 500 nT or more: from, to, depth.
+        /// Depth below the quiet level from which a fall is called a bay, nT; 0 in reports from before it was kept.
+        #[serde(default)]
+        least_depth_nt: f64,
+        /// Bays of that depth or more.
         bays: Vec<ReadBay>,
         /// Onsets.
         onsets: Vec<ReadOnset>,
@@ -223,8 +322,10 @@ shapes! {
     /// A bay.
     ReadBay {
         /// Its begin.
+        #[cfg_attr(feature = "typescript", ts(type = "string"))]
         from: Timestamp,
         /// Its end.
+        #[cfg_attr(feature = "typescript", ts(type = "string"))]
         to: Timestamp,
         /// Greatest depth, nT.
         depth_nt: f64,
@@ -232,6 +333,7 @@ shapes! {
     /// A magnetic onset.
     ReadOnset {
         /// The last minute before the fall.
+        #[cfg_attr(feature = "typescript", ts(type = "string"))]
         at: Timestamp,
         /// Whether it is likely, or only possible.
         likely: bool,
@@ -244,5 +346,16 @@ shapes! {
         words: String,
         /// What it rests on.
         basis: String,
+    }
+}
+
+impl ReadReport {
+    /// In what light is counted, and whether that is a calibrated scale, for beside a drawing.
+    pub fn scale_words(&self) -> String {
+        match &self.calibration {
+            Some(calibration) if calibration.is_estimate => format!("{}, an estimate", self.unit),
+            Some(_) => self.unit.clone(),
+            None => format!("{}, not calibrated", self.unit),
+        }
     }
 }

@@ -1,7 +1,8 @@
 use quantity::GeoPosition;
 use serde::{Deserialize, Serialize};
 
-use crate::{JobError, LensProfile};
+use super::assumed::AssumedView;
+use crate::{JobError, Kit};
 
 /// Usual peak of green light, km: means of 114 to 117 km over Lapland, lower edge 105 (Whiter et al., *Ann. Geophys.* 41, 1, 2023).
 const USUAL_HEIGHT_KM: f64 = 110.0;
@@ -10,6 +11,7 @@ const USUAL_HEIGHT_SIGMA_KM: f64 = 10.0;
 
 /// A sequence to read; its frames come beside it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct ReadRequest {
     /// The folder or file it is from.
     #[serde(default)]
@@ -26,9 +28,12 @@ pub struct ReadRequest {
     /// Azimuth of the keogram's line, degrees from true north through east; `None` is the magnetic meridian, poleward.
     #[serde(default)]
     pub azimuth_deg: Option<f64>,
-    /// The lens as found on another frame; stars then are only asked where it points.
+    /// Camera and lens; where its lens was found on another frame, stars are only asked where it points.
     #[serde(default)]
-    pub lens: Option<LensProfile>,
+    pub kit: Option<Kit>,
+    /// Where the camera looked, for frames whose stars do not tell it.
+    #[serde(default)]
+    pub assumed: Option<AssumedView>,
 }
 
 fn usual_height_km() -> f64 {
@@ -47,7 +52,8 @@ impl Default for ReadRequest {
             height_km: USUAL_HEIGHT_KM,
             height_sigma_km: USUAL_HEIGHT_SIGMA_KM,
             azimuth_deg: None,
-            lens: None,
+            kit: None,
+            assumed: None,
         }
     }
 }
@@ -64,6 +70,9 @@ impl ReadRequest {
         if let Some(azimuth_deg) = self.azimuth_deg {
             JobError::check("azimuth_deg", azimuth_deg, -360.0, 360.0, "degrees")?;
         }
-        self.lens.as_ref().map_or(Ok(()), LensProfile::check)
+        if let Some(assumed) = &self.assumed {
+            assumed.check()?;
+        }
+        self.kit.as_ref().map_or(Ok(()), Kit::check)
     }
 }

@@ -18,6 +18,7 @@ mod field_plan;
 mod hindcast;
 mod hostile;
 mod opened;
+mod read_all_sky;
 mod real_frames;
 mod sample;
 mod second_opinion;

@@ -7,6 +7,7 @@ mod feeds;
 mod frames;
 mod met;
 mod names;
+mod readings;
 mod round_trips;
 mod samples;
 mod verdicts;

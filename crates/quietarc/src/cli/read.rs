@@ -25,6 +25,24 @@ pub struct ReadArgs {
     /// A kit of the journal whose lens is known
     #[arg(long)]
     pub kit: Option<String>,
+    /// The frames are all-sky pictures that look straight up: directions from their circle where stars do not tell them
+    #[arg(long)]
+    pub all_sky: bool,
+    /// Azimuth that the top of an all-sky picture shows, degrees from true north [default: by the moon in the picture]
+    #[arg(long, value_name = "DEG", requires = "all_sky", allow_negative_numbers = true)]
+    pub top_azimuth: Option<f64>,
+    /// An all-sky picture with east on the right of north, as on a map
+    #[arg(long, requires = "all_sky")]
+    pub mirrored: bool,
+    /// Pixel of the zenith in an all-sky picture [default: the middle of its circle]
+    #[arg(long, value_name = "X,Y", requires = "all_sky", value_parser = pair)]
+    pub zenith: Option<[f64; 2]>,
+    /// Distance of the horizon from the zenith in an all-sky picture, pixels [default: found]
+    #[arg(long, value_name = "PX", requires = "all_sky")]
+    pub radius: Option<f64>,
+    /// Where a level camera with the kit's known lens looked, for frames without stars: azimuth and altitude, degrees
+    #[arg(long, value_name = "AZ,ALT", requires = "kit", conflicts_with = "all_sky", value_parser = pair, allow_hyphen_values = true)]
+    pub looking: Option<[f64; 2]>,
     /// How far the camera's clock is ahead of UTC, hours, for cameras that do not say
     #[arg(long, value_name = "HOURS", allow_negative_numbers = true)]
     pub utc_offset: Option<f64>,
@@ -52,10 +70,19 @@ pub struct ReadArgs {
     /// Save light against time as a table
     #[arg(long, value_name = "FILE")]
     pub csv: Option<PathBuf>,
+    /// Keep the report with an outing: its number, or its title where only one has it
+    #[arg(long, value_name = "OUTING")]
+    pub save: Option<String>,
     /// The report as JSON
     #[arg(long)]
     pub json: bool,
     /// The journal
     #[command(flatten)]
     pub journal: JournalArgs,
+}
+
+/// Two numbers with a comma between.
+fn pair(words: &str) -> Result<[f64; 2], String> {
+    let two = words.split_once(',').and_then(|(a, b)| Some([a.trim().parse().ok()?, b.trim().parse().ok()?]));
+    two.ok_or_else(|| format!("{words:?} is not two numbers with a comma between"))
 }

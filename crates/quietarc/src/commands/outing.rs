@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use journal::OutingId;
+use journal::{OutingId, ReadingSummary};
 
 use super::open_journal;
 use crate::cli::{OutingAction, OutingArgs, OutingListArgs, OutingNameArgs};
@@ -46,7 +46,12 @@ fn show(arguments: &OutingNameArgs) -> Result<Outcome, Failure> {
     let journal = open_journal(&arguments.journal)?;
     let id = OutingId::new(arguments.number);
     let outing = journal.outing(id)?;
+    let readings = readings(&journal.readings(Some(id))?);
     let Some(report) = journal.latest_prediction(id)? else {
+        if !readings.is_empty() && !arguments.json {
+            output::answer(&format!("== {}\n\nnothing was predicted\n{readings}", outing.title))?;
+            return Ok(Outcome::Done);
+        }
         return Err(Failure::new(
             format!("nothing was predicted for outing {id}, {}", outing.title),
             "ask: quietarc outlook --site NAME --save TITLE",
@@ -55,9 +60,27 @@ fn show(arguments: &OutingNameArgs) -> Result<Outcome, Failure> {
     if arguments.json {
         output::json(&report)?;
     } else {
-        output::answer(&format!("== {}\n\n{}", outing.title, present::outlook(&report)))?;
+        output::answer(&format!("== {}\n\n{}\n{readings}", outing.title, present::outlook(&report)))?;
     }
     Ok(Outcome::Done)
+}
+
+/// What frames said of the outing, a line each.
+fn readings(kept: &[ReadingSummary]) -> String {
+    let mut text = String::new();
+    for reading in kept {
+        let span = match (reading.first_at, reading.last_at) {
+            (Some(first), Some(last)) => format!(" from {first} to {last}"),
+            _ => String::new(),
+        };
+        // writing to a String cannot fail
+        let _written = writeln!(
+            text,
+            "read: {}: {} frames{span}, {} left out (kept {:.0})",
+            reading.name, reading.frames, reading.skipped, reading.read_at
+        );
+    }
+    text
 }
 
 fn remove(arguments: &OutingNameArgs) -> Result<Outcome, Failure> {

@@ -23,7 +23,7 @@ pub(super) fn run(arguments: &OutingSawArgs) -> Result<Outcome, Failure> {
     }
     let brightness = brightness(arguments)?;
     let journal = open_journal(&arguments.journal)?;
-    let (id, title) = find(&journal, &arguments.name)?;
+    let (id, title) = find_outing(&journal, &arguments.name)?;
     let met = Met {
         said_at: now(),
         eye: arguments.eye.map(outcome),
@@ -42,7 +42,7 @@ pub(super) fn run(arguments: &OutingSawArgs) -> Result<Outcome, Failure> {
 }
 
 /// The outing of that number, or the only one of that title.
-fn find(journal: &Journal, name: &str) -> Result<(OutingId, String), Failure> {
+pub(super) fn find_outing(journal: &Journal, name: &str) -> Result<(OutingId, String), Failure> {
     let outings = journal.outings()?;
     let by_number = name.parse().ok().map(OutingId::new);
     if let Some(outing) = outings.iter().find(|outing| Some(outing.id) == by_number) {

@@ -3,10 +3,11 @@
 use std::path::Path;
 
 use draw::{KeogramStyle, Palette, keogram};
-use job::{ReadKeogram, ReadReport, ReadRequest};
+use job::{AssumedView, ReadKeogram, ReadReport, ReadRequest};
 use quantity::GeoPosition;
 
-use super::{open_journal, required, save_picture};
+use super::outing_saw::find_outing;
+use super::{now, open_journal, required, save_picture};
 use crate::cli::ReadArgs;
 use crate::failure::{Failure, Outcome};
 use crate::output;
@@ -17,6 +18,11 @@ const WIDEST_OFFSET_H: f64 = 26.0;
 
 pub(super) fn run(arguments: &ReadArgs) -> Result<Outcome, Failure> {
     let request = request(arguments)?;
+    // an outing that is not there is said before hours of reading
+    let outing = match &arguments.save {
+        Some(name) => Some(find_outing(&open_journal(&arguments.journal)?, name)?),
+        None => None,
+    };
     let magnetogram = match &arguments.magnetogram {
         Some(path) => Some(feeds::magnetometer::parse_magnetogram(&super::read(path)?, &path.display().to_string())?),
         None => None,
@@ -32,10 +38,14 @@ pub(super) fn run(arguments: &ReadArgs) -> Result<Outcome, Failure> {
     if let Some(path) = &arguments.csv {
         save_light(path, &report)?;
     }
+    if let Some((outing, _)) = &outing {
+        open_journal(&arguments.journal)?.record_reading(*outing, now(), &report)?;
+    }
     if arguments.json {
         output::json(&report)?;
     } else {
-        output::answer(&words(&report))?;
+        let kept = outing.map_or(String::new(), |(outing, title)| format!("\nkept with outing {outing}, {title}"));
+        output::answer(&format!("{}{kept}", words(&report)))?;
     }
     let [read, skipped] = [report.frames.read, report.frames.skipped].map(|count| usize::try_from(count).unwrap_or(0));
     Ok(if skipped == 0 { Outcome::Done } else { Outcome::SomeFailed { failed: skipped, of: read + skipped } })
@@ -48,8 +58,8 @@ fn request(arguments: &ReadArgs) -> Result<ReadRequest, Failure> {
         (None, None, None) => None,
         (None, lat, lon) => Some(GeoPosition::new(required(lat, "--lat")?, required(lon, "--lon")?, place.elev)?),
     };
-    let lens = match &arguments.kit {
-        Some(name) => open_journal(&arguments.journal)?.kit_named(name)?.kit.lens.profile,
+    let kit = match &arguments.kit {
+        Some(name) => Some(open_journal(&arguments.journal)?.kit_named(name)?.kit),
         None => None,
     };
     Ok(ReadRequest {
@@ -58,8 +68,22 @@ fn request(arguments: &ReadArgs) -> Result<ReadRequest, Failure> {
         height_km: arguments.height_km,
         height_sigma_km: arguments.height_sigma_km,
         azimuth_deg: arguments.azimuth,
-        lens,
+        kit,
+        assumed: assumed(arguments),
     })
+}
+
+fn assumed(arguments: &ReadArgs) -> Option<AssumedView> {
+    if arguments.all_sky {
+        return Some(AssumedView::AllSky {
+            top_azimuth_deg: arguments.top_azimuth,
+            mirrored: arguments.mirrored,
+            zenith_px: arguments.zenith,
+            radius_px: arguments.radius,
+        });
+    }
+    let [azimuth_deg, altitude_deg] = arguments.looking?;
+    Some(AssumedView::Pointed { azimuth_deg, altitude_deg })
 }
 
 pub(super) fn offset_s(hours: Option<f64>) -> Result<Option<i32>, Failure> {
@@ -80,7 +104,7 @@ fn save_keogram(path: &Path, drawn: Option<&ReadKeogram>, report: &ReadReport) -
             "give --site and --kit with a lens found by check --save-lens, or frames with more stars",
         )
     })?;
-    save_picture(path, &keogram(drawn, &report.unit, &KeogramStyle { palette: Palette::Day }))
+    save_picture(path, &keogram(drawn, &report.scale_words(), &KeogramStyle { palette: Palette::Day }))
 }
 
 fn save_light(path: &Path, report: &ReadReport) -> Result<(), Failure> {

@@ -1,13 +1,14 @@
 //! A sequence from files to report: pictures one after another, one in memory.
 
 mod files;
+mod order;
 mod video;
 
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 
-use frame::{Frame, Limits, open_each, open_stack};
-use job::{MagneticRecord, ReadFrame, ReadReport, ReadRequest, Reading, SequenceLens, SequenceLight};
+use frame::{Frame, Limits, Metadata, open_each, open_stack};
+use job::{FrameLook, MagneticRecord, ReadFrame, ReadReport, ReadRequest, Reading, SequenceLens, SequenceLight};
 use quantity::{GeoPosition, Timestamp};
 
 use crate::failure::Failure;
@@ -15,6 +16,9 @@ use crate::frame_file;
 
 /// Frames on which the lens is looked for, spread evenly: each takes seconds, and clouds seldom cover all.
 const LENS_TRIES: usize = 5;
+
+/// Time between frames that are looked at for aurora and its forms, s: forms of the aurora keep their shape for some seconds.
+const LOOK_EVERY_S: f64 = 10.0;
 
 /// What is known of the frames beside what they say.
 #[derive(Debug, Clone, Copy, Default)]
@@ -55,11 +59,12 @@ fn read_pictures(
     told: Told,
     magnetic: Option<&MagneticRecord>,
 ) -> Result<ReadReport, Failure> {
-    let paths = files::pictures(inputs)?;
+    let paths = order::by_time(files::pictures(inputs)?, told);
     request.name = inputs.iter().map(|path| path.display().to_string()).collect::<Vec<_>>().join(", ");
     let (lens, position) = find_lens(&paths, &request, told);
     request.position = request.position.or(position);
-    let mut reading = Reading::new(request, lens)?;
+    let mut reading = Reading::new(request.clone(), lens.clone())?;
+    let mut looking = Looking { lens, request, last: None };
     for path in &paths {
         let name = name_of(path);
         let bytes = match frame_file::read(path) {
@@ -69,10 +74,18 @@ fn read_pictures(
                 continue;
             }
         };
-        let opened = open_each(&bytes, &Limits::default(), &mut |frame| {
-            match taken_in(&name, &frame, told) {
+        let opened = open_each(&bytes, &Limits::default(), &mut |found| {
+            let taken = match &found {
+                Ok(frame) => taken_in(&name, frame, told, &mut looking),
+                Err(error) => Err(format!("{error}; {}", error.hint())),
+            };
+            match taken {
                 Ok(frame) => reading.push(frame),
-                Err(why) => reading.skip(&name, why),
+                // a picture by itself needs no place in an order
+                Err(why) => match found.ok().filter(|_| paths.len() == 1).and_then(|frame| looking.at(&frame, None)) {
+                    Some(look) => reading.push_without_time(&look),
+                    None => reading.skip(&name, why),
+                },
             }
             ControlFlow::Continue(())
         });
@@ -88,8 +101,7 @@ fn name_of(path: &Path) -> String {
 }
 
 /// The middle of the exposure.
-fn middle(frame: &Frame, told: Told) -> Result<Timestamp, String> {
-    let metadata = &frame.metadata;
+fn middle(metadata: &Metadata, told: Told) -> Result<Timestamp, String> {
     let taken = metadata.taken.as_ref().ok_or("it says no time; frames without one cannot be put in order")?;
     let offset_s = taken.utc_offset_s.or(told.utc_offset_s).or_else(|| metadata.utc_offset_by_gps_s());
     let offset_s = offset_s.ok_or("its clock's distance from UTC is not known; give --utc-offset")?;
@@ -98,14 +110,32 @@ fn middle(frame: &Frame, told: Told) -> Result<Timestamp, String> {
     Ok(begin.saturating_add(half).unwrap_or(begin))
 }
 
-fn taken_in(name: &str, frame: &Frame, told: Told) -> Result<ReadFrame, String> {
-    let at = middle(frame, told)?;
+/// Which frames are looked at for aurora: all where that gives kilorayleighs, else one in [`LOOK_EVERY_S`].
+struct Looking {
+    lens: SequenceLens,
+    request: ReadRequest,
+    last: Option<Timestamp>,
+}
+
+impl Looking {
+    fn at(&mut self, frame: &Frame, at: Option<Timestamp>) -> Option<FrameLook> {
+        let is_near =
+            self.last.zip(at).is_some_and(|(last, at)| at.duration_since(last).as_secs_f64().abs() < LOOK_EVERY_S);
+        if is_near && !self.lens.is_calibrated() {
+            return None;
+        }
+        self.last = at;
+        FrameLook::of(frame, at, self.request.position, self.request.height_km, &self.lens).ok()
+    }
+}
+
+fn taken_in(name: &str, frame: &Frame, told: Told, looking: &mut Looking) -> Result<ReadFrame, String> {
     let metadata = &frame.metadata;
-    let gain = metadata.exposure_s.map(|exposure_s| {
-        exposure_s * metadata.iso.unwrap_or(1.0) / metadata.f_number.map_or(1.0, |number| number * number)
-    });
+    let at = middle(metadata, told)?;
     let light = SequenceLight::of(frame).map_err(|error| error.to_string())?;
-    Ok(ReadFrame { name: name.to_owned(), at, exposure_s: metadata.exposure_s, gain, light })
+    let (exposure_s, iso, f_number) = (metadata.exposure_s, metadata.iso, metadata.f_number);
+    let look = looking.at(frame, Some(at));
+    Ok(ReadFrame { name: name.to_owned(), at, exposure_s, iso, f_number, light, look })
 }
 
 /// The lens by the first of some frames whose stars show it, and the place that the frames name.
@@ -117,15 +147,10 @@ fn find_lens(paths: &[PathBuf], request: &ReadRequest, told: Told) -> (SequenceL
         let Some(path) = paths.get(index * paths.len() / tries) else { continue };
         let Ok(bytes) = frame_file::read(path) else { continue };
         let Ok(stack) = open_stack(&bytes, &Limits::default()) else { continue };
-        let Some(place) = request.position.or(stack.frame.metadata.position) else {
-            lens = SequenceLens::unknown("the place is not known: give --site, or --lat and --lon");
-            continue;
-        };
-        position = position.or(Some(place));
-        lens = match middle(&stack.frame, told) {
-            Ok(at) => SequenceLens::of(&stack.frame, &name_of(path), at, place, request.lens.as_ref()),
-            Err(why) => SequenceLens::unknown(format!("{}: {why}", name_of(path))),
-        };
+        let place = request.position.or(stack.frame.metadata.position);
+        position = position.or(place);
+        let at = middle(&stack.frame.metadata, told).ok();
+        lens = SequenceLens::of(stack.frame, &name_of(path), at, place, request);
         if lens.is_solved() {
             break;
         }

@@ -60,7 +60,15 @@ pub(super) fn each_frame(
             // eight bits under the usual curve are opened as such, so that light is linear
             let light = open(&picture, &Limits::default()).and_then(|frame| SequenceLight::of(&frame));
             if let Some((light, at)) = light.ok().zip(start.checked_add(late).ok()) {
-                each(ReadFrame { name: format!("frame {count}"), at, exposure_s: None, gain: None, light });
+                each(ReadFrame {
+                    name: format!("frame {count}"),
+                    at,
+                    exposure_s: None,
+                    iso: None,
+                    f_number: None,
+                    light,
+                    look: None,
+                });
             }
             count = count.saturating_add(1);
         }

@@ -3,13 +3,13 @@
 use std::sync::Arc;
 
 use axum::Json;
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
 use job::{
     AlmanacReport, AlmanacRequest, ExposeReport, ExposeRequest, Kit, MagneticReport, MagneticRequest, OutlookReport,
-    OutlookRequest, ScoresReport, Site, SkymapReport, SkymapRequest, StandReport, StandRequest,
+    OutlookRequest, ReadReport, ScoresReport, Site, SkymapReport, SkymapRequest, StandReport, StandRequest,
 };
-use journal::{Journal, JournalError, OutingId};
-use serde::Serialize;
+use journal::{Journal, JournalError, OutingId, ReadingId, ReadingSummary};
+use serde::{Deserialize, Serialize};
 
 use super::Shared;
 use super::refusal::{Ask, Refusal};
@@ -137,6 +137,31 @@ pub(super) async fn outing(State(shared): State<Shared>, Path(id): Path<String>)
         request: report.as_ref().map(|report| report.request.clone()),
         report,
     }))
+}
+
+/// Which readings are asked for.
+#[derive(Deserialize)]
+pub(super) struct ReadingsOf {
+    /// Those of one outing; all without it.
+    outing: Option<i64>,
+}
+
+pub(super) async fn readings(
+    State(shared): State<Shared>,
+    Query(of): Query<ReadingsOf>,
+) -> Answer<Vec<ReadingSummary>> {
+    from_journal(shared, move |journal| journal.readings(of.outing.map(OutingId::new))).await.map(Json)
+}
+
+pub(super) async fn reading(State(shared): State<Shared>, Path(id): Path<String>) -> Answer<ReadReport> {
+    let id = id.parse().map(ReadingId::new).map_err(|_cause| Refusal::not_found(&format!("reading {id:?}")))?;
+    let found = from_journal(shared, move |journal| match journal.reading(id) {
+        Ok(report) => Ok(Some(report)),
+        Err(JournalError::NotFound { .. }) => Ok(None),
+        Err(other) => Err(other),
+    })
+    .await?;
+    found.map(Json).ok_or_else(|| Refusal::not_found(&format!("reading {id}")))
 }
 
 pub(super) async fn sites(State(shared): State<Shared>) -> Answer<Vec<Site>> {

@@ -21,6 +21,7 @@ mod live_inputs;
 mod outings;
 mod program;
 mod read;
+mod read_forms;
 mod rendered_night;
 mod running;
 #[path = "../../../feeds/tests/it/server.rs"]

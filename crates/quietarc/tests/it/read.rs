@@ -6,6 +6,7 @@ use std::process::Command;
 use serde_json::Value;
 
 use crate::check::TEST_FRAME;
+use crate::house::House;
 use crate::program::{quietarc, stderr, stdout};
 
 /// A frame, the same again and a page: one is read, the others are named with the reason, and the code is 1.
@@ -39,6 +40,27 @@ fn nothing_to_read_and_a_video_without_its_program_are_refused_with_a_remedy() {
     assert!(stderr(&output).contains("is not installed"), "{}", stderr(&output));
 }
 
+/// The report goes with its outing, and `outing show` says so; an outing that is not there is said before anything is read.
+#[test]
+fn a_reading_is_kept_with_its_outing() {
+    let house = House::new("");
+    let run = |arguments: &[&str], code: i32| {
+        let output = house.run(arguments);
+        assert_eq!(output.status.code(), Some(code), "{arguments:?}: {}{}", stdout(&output), stderr(&output));
+        format!("{}{}", stdout(&output), stderr(&output))
+    };
+    run(&["site", "add", "Skerrow Bay", "--lat", "69.15", "--lon", "15.65", "--time-zone", "Europe/Oslo"], 0);
+    run(
+        &["outlook", "--site", "Skerrow Bay", "--night", "2026-03-14", "--kp", "4", "--no-feeds", "--save", "A test"],
+        0,
+    );
+    let read = |outing: &str, code| run(&["read", "--utc-offset", "0", "--save", outing, TEST_FRAME], code);
+    assert!(read("Another", 2).contains("outing list"));
+    assert!(read("A test", 0).contains("kept with outing 1, A test"));
+    let shown = run(&["outing", "show", "1"], 0);
+    assert!(shown.contains(&format!("read: {TEST_FRAME}: 1 frames")), "{shown}");
+}
+
 /// Gillam, 10 March 2014, moonlit, 40 frames at 3 s by the imager's own description (`SOURCES.md` of the real pictures).
 #[test]
 #[expect(clippy::print_stdout, reason = "says why it tests nothing")]
@@ -54,12 +76,20 @@ fn a_moonlit_research_sequence_is_read_without_aurora_or_pulsation() {
         return;
     }
     let [first, second] = files.each_ref().map(|file| file.to_str().unwrap());
-    let output = quietarc(&["read", "--json", "--lat", "56.3539", "--lon", "-94.6557", first, second]);
+    let place = ["read", "--json", "--lat", "56.3539", "--lon", "-94.6557", "--all-sky"];
+    let output = quietarc(&[&place[..], &[first, second]].concat());
     assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
     let report: Value = serde_json::from_str(&stdout(&output)).unwrap();
     assert_eq!((&report["frames"]["read"], &report["frames"]["skipped"]), (&40.into(), &0.into()));
     let interval_s = report["frames"]["interval_s"].as_f64().unwrap();
     assert!((interval_s - INTERVAL_S[0]).abs() < INTERVAL_S[1], "{interval_s}");
+    // four stars: directions by the circle of sky and the moon, whose uncertainty is said
+    let assumed = &report["lens"]["assumed"];
+    assert!(assumed["words"].as_str().unwrap().contains("the moon"), "{}", report["lens"]);
+    assert!(assumed["azimuth_sigma_deg"].as_f64().unwrap() > 1.0, "{assumed}");
+    assert!(report["keogram"]["columns"].as_array().is_some_and(|columns| !columns.is_empty()));
+    assert!(report["pulsation"]["cells_judged"].as_u64().unwrap() > 100, "{}", report["pulsation"]);
+    assert_eq!((&report["aurora"]["yes"], &report["forms"]), (&0.into(), &serde_json::json!([])));
     let patches = report["pulsation"]["patches"].as_array().map_or(0, Vec::len);
     let brightenings = report["brightenings"].as_array().map_or(0, Vec::len);
     assert_eq!((patches, brightenings), (0, 0));

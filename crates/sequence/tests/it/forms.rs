@@ -2,8 +2,8 @@
 
 use quantity::Horizontal;
 use sequence::{
-    AtlasCode, AtlasColour, AtlasCondition, AtlasForm, AtlasQualifier, AtlasStructure, RayTrace, RayVerdict,
-    brightness_class, meeting_of_rays, rays_against_field,
+    AtlasCode, AtlasColour, AtlasCondition, AtlasForm, AtlasQualifier, AtlasStructure, LitCell, RayTrace, RayVerdict,
+    brightness_class, form_geometry, meeting_of_rays, rays_against_field,
 };
 
 /// Magnetic zenith of a place near 69 N, of the size the field model gives (from memory).
@@ -86,4 +86,70 @@ fn few_or_scattered_rays_cannot_tell() {
     assert_eq!(meeting_of_rays(&one_plane), None);
     let narrow = rays(MAGNETIC_ZENITH, &[40.0, 41.0, 42.0, 43.0, 44.0], 2.0, 3);
     assert_eq!(rays_against_field(&narrow, MAGNETIC_ZENITH), RayVerdict::CannotTell);
+}
+
+/// Height of the drawn layer, km, and the sphere it lies over: the mean radius of the IUGG.
+const HEIGHT_KM: f64 = 110.0;
+const RADIUS_KM: f64 = 6371.0 + HEIGHT_KM;
+/// Azimuth of the magnetic pole of the drawn place, degrees.
+const POLEWARD_DEG: f64 = 10.0;
+
+/// The direction of a place in the layer, km magnetic east and poleward of the zenith: triangle of the centre of the Earth, the
+/// observer and the place.
+fn direction([east_km, poleward_km]: [f64; 2]) -> Horizontal {
+    let arc = east_km.hypot(poleward_km) / RADIUS_KM;
+    let up = RADIUS_KM * arc.cos() - 6371.0;
+    let altitude_deg = up.atan2(RADIUS_KM * arc.sin()).to_degrees();
+    Horizontal::new(altitude_deg, POLEWARD_DEG + east_km.atan2(poleward_km).to_degrees())
+}
+
+/// A form as an even picture of the sky sees it: directions of a grid of 1 degree where `across_km` of its middle line is light
+/// of a Gaussian.
+fn seen(middle_km: impl Fn(f64) -> f64, deviation_km: f64) -> Vec<LitCell> {
+    let mut cells = Vec::new();
+    for altitude in 8..90 {
+        let altitude_deg = f64::from(altitude) + 0.5;
+        let around = (360.0 * altitude_deg.to_radians().cos()).max(1.0).round();
+        let mut step = 0.0;
+        while step < around {
+            let azimuth_deg = 360.0 * step / around;
+            step += 1.0;
+            let alt = altitude_deg.to_radians();
+            let arc = (6371.0 * alt.cos() / RADIUS_KM).acos() - alt;
+            let (sin, cos) = (azimuth_deg - POLEWARD_DEG).to_radians().sin_cos();
+            let [east, poleward] = [RADIUS_KM * arc * sin, RADIUS_KM * arc * cos];
+            let light = (-0.5 * ((poleward - middle_km(east)) / deviation_km).powi(2)).exp();
+            if light > 0.05 && east.abs() < 450.0 {
+                cells.push(LitCell { direction: Horizontal::new(altitude_deg, azimuth_deg), light });
+            }
+        }
+    }
+    cells
+}
+
+/// Cells of 1 degree at 100 to 250 km are 2 to 12 km long: a width of 40 km (four deviations of 10) is seen with a quarter of
+/// that in error.
+const WIDTH_TOLERANCE_KM: f64 = 10.0;
+/// An even strip of 900 km has four deviations of 900 * 4 / sqrt(12) km; the cells' raggedness at its ends makes some per cent.
+const LENGTH_TOLERANCE: f64 = 0.1;
+/// Direction of a strip of many cells.
+const TILT_TOLERANCE_DEG: f64 = 3.0;
+
+#[test]
+fn a_drawn_arc_has_its_length_width_and_direction_in_the_layer() {
+    let place = direction([120.0, 80.0]);
+    assert!((place.azimuth_deg - POLEWARD_DEG - 120.0_f64.atan2(80.0).to_degrees()).abs() < 1e-9);
+    let form = form_geometry(&seen(|_| 130.0, 10.0), POLEWARD_DEG, HEIGHT_KM).unwrap();
+    assert!((form.width_km - 40.0).abs() < WIDTH_TOLERANCE_KM, "{form:?}");
+    assert!((form.length_km / (900.0 * 4.0 / 12.0_f64.sqrt()) - 1.0).abs() < LENGTH_TOLERANCE, "{form:?}");
+    assert!(form.tilt_deg < TILT_TOLERANCE_DEG && (form.poleward_km - 130.0).abs() < 5.0, "{form:?}");
+    assert!(form.stray_km < 0.2 * form.width_km, "{form:?}");
+    let slope = 25.0_f64.to_radians().tan();
+    let tilted = form_geometry(&seen(|east| 60.0 + slope * east, 10.0), POLEWARD_DEG, HEIGHT_KM).unwrap();
+    assert!((tilted.tilt_deg - 25.0).abs() < TILT_TOLERANCE_DEG, "{tilted:?}");
+    // folds of 60 km every 250 km
+    let folded =
+        form_geometry(&seen(|east| 130.0 + 60.0 * (east / 40.0).sin(), 10.0), POLEWARD_DEG, HEIGHT_KM).unwrap();
+    assert!(folded.stray_km > 2.0 * form.stray_km && folded.stray_km > 25.0, "{folded:?}");
+    assert!(form_geometry(&[], POLEWARD_DEG, HEIGHT_KM).is_none());
 }

@@ -1,0 +1,101 @@
+//! The aurora of one frame of a sequence: whether, which form, how bright.
+
+use frame::{
+    AuroraContext, AuroraFinding, AuroraPresence, CalibrationHints, Frame, FrameError, LightChannel, LightMap,
+    find_aurora,
+};
+use geomag::FieldModel;
+use quantity::{GeoPosition, Timestamp};
+use sequence::{FormAnswer, FormQuestion, tell_form};
+
+use super::lens::SequenceLens;
+use super::light::SequenceLight;
+use super::settings;
+
+/// The aurora of one frame.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FrameLook {
+    pub(super) presence: AuroraPresence,
+    pub(super) answer: FormAnswer,
+    /// Light above the sky's own, kR of 557.7 nm, where the sequence is calibrated; or why this frame is not.
+    pub(super) kr: Option<Result<SequenceLight, String>>,
+}
+
+impl FrameLook {
+    /// Looks at a frame with what another one told of the camera.
+    ///
+    /// * `at`: the middle of its exposure, where it is known.
+    /// * `height_km`: of green light.
+    ///
+    /// # Errors
+    ///
+    /// None that an opened frame can cause.
+    pub fn of(
+        frame: &Frame,
+        at: Option<Timestamp>,
+        place: Option<GeoPosition>,
+        height_km: f64,
+        lens: &SequenceLens,
+    ) -> Result<Self, FrameError> {
+        let map = LightMap::of(frame)?;
+        let known = lens.known.as_ref();
+        let bodies = at.zip(place).and_then(|(at, place)| sky::sun_moon(at, place).ok());
+        let field = at.zip(place).and_then(|(at, place)| {
+            let model = FieldModel::at(at).ok()?;
+            Some(model.field(place.latitude_deg(), place.longitude_deg(), height_km))
+        });
+        let magnetic_zenith = field.as_ref().map(geomag::magnetic_zenith);
+        let context = AuroraContext {
+            sky: known.map_or(&[], |known| known.sky.as_slice()),
+            stars: known.map_or_else(Default::default, |known| known.stars),
+            sun_altitude_deg: bodies.as_ref().map(|bodies| bodies.sun.horizontal.altitude_deg),
+            moon_altitude_deg: bodies.as_ref().map(|bodies| bodies.moon.horizontal.altitude_deg),
+            moon_in_frame: known.and_then(|known| known.moon_in_frame),
+            luminance_cd_m2: known.and_then(|known| known.luminance_cd_m2),
+            exposure_s: frame.metadata.exposure_s,
+            lens: lens.by_stars_solution(),
+            magnetic_zenith,
+            is_linear: frame.linearity.is_linear(),
+            neutral: frame.neutral,
+            is_rendered: known.is_some_and(|known| known.is_rendered),
+            filter_nm: CalibrationHints::of(&frame.metadata).filter.map(|filter| filter.wavelength_nm),
+        };
+        let finding = find_aurora(&map, &context);
+        let kr = lens.is_calibrated().then(|| kilorayleighs(frame, &map, &finding, lens));
+        let poleward = |field: &geomag::FieldVector| {
+            if field.down_nt < 0.0 { field.declination_deg() + 180.0 } else { field.declination_deg() }
+        };
+        let answer = tell_form(&FormQuestion {
+            finding: &finding,
+            columns: map.columns,
+            cell_px: map.cell_px,
+            view: lens.view.as_ref(),
+            direction_sigma_deg: lens.direction_sigma_deg(),
+            magnetic_zenith,
+            poleward_azimuth_deg: field.as_ref().map(poleward),
+            height_km,
+            median_kr: kr.as_ref().and_then(|kr| kr.as_ref().ok()).and_then(|kr| kr.quartiles(&finding.mask)),
+        });
+        Ok(Self { presence: finding.presence, answer, kr })
+    }
+}
+
+/// Green light above the sky's own in every cell of sky, at the settings of the calibrated frame.
+fn kilorayleighs(
+    frame: &Frame,
+    map: &LightMap,
+    finding: &AuroraFinding,
+    lens: &SequenceLens,
+) -> Result<SequenceLight, String> {
+    let found = lens.known.as_ref().and_then(|known| known.calibration.as_ref());
+    let (calibration, then) = found.ok_or("the sequence has no scale")?;
+    let now = [frame.metadata.exposure_s, frame.metadata.iso, frame.metadata.f_number];
+    let factor = settings::factor(*then, now);
+    let factor = factor.ok_or("it or the calibrated frame does not say exposure, ISO or aperture: no kilorayleighs")?;
+    let is_green = |channel| matches!(channel, LightChannel::Green | LightChannel::Grey);
+    let green = finding.excess.iter().find(|excess| is_green(excess.channel)).ok_or("it has no green light")?;
+    let kr = calibration.excess_kr(map, frame.ceiling, &green.cells, &finding.sky);
+    #[expect(clippy::cast_possible_truncation, reason = "light for drawing")]
+    let values = kr.iter().map(|kr| kr.map_or(f32::NAN, |kr| (kr * factor) as f32)).collect();
+    Ok(SequenceLight::of_cells(map, values))
+}
