@@ -59,3 +59,11 @@ id!(
     /// A stored prediction.
     PredictionId
 );
+id!(
+    /// A picture that somebody sent.
+    SubmissionId
+);
+id!(
+    /// A link by which pictures are sent.
+    LinkId
+);

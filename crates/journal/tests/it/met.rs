@@ -70,6 +70,7 @@ fn predictions_of_a_journal_from_before_scores_are_scored_too() {
     let before = all(&database);
     // back to the form of the version before
     database.execute_batch("DROP TABLE met; DROP TABLE predicted_window; DROP TABLE prediction_input").unwrap();
+    database.execute_batch(crate::samples::DROP_SUBMISSIONS).unwrap();
     database.pragma_update(None, "user_version", 4).unwrap();
     drop(database);
     let journal = Journal::open(&path).unwrap();
