@@ -40,6 +40,7 @@ pub use predictions::PredictionSummary;
 pub use sites::StoredSite;
 pub use store::{Journal, JournalOptions};
 pub use submissions::{
-    Change, Claim, Consent, ConsentedUse, Door, Editable, ExportMade, ListQuestion, Listed, MadeLink, MeasuredSubmission,
-    NewSubmission, NewLink, OneUse, Point, Submission, SubmissionOutcome, SubmissionRow, SubmissionState,
+    Change, Claim, Consent, ConsentedUse, Door, Editable, ExportMade, ListQuestion, Listed, MadeLink,
+    MeasuredSubmission, NewLink, NewSubmission, OneUse, Point, Submission, SubmissionOutcome, SubmissionRow,
+    SubmissionState,
 };

@@ -1,6 +1,7 @@
 //! The command line.
 
 mod check;
+mod desk;
 mod feeds;
 mod kit;
 mod outing;
@@ -16,6 +17,11 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 
 pub use check::CheckArgs;
+pub use desk::{
+    DeskAction, DeskArgs, DeskConsentArgs, DeskExportArgs, DeskLinkAction, DeskLinkArgs, DeskLinkListArgs,
+    DeskLinkNewArgs, DeskLinkRevokeArgs, DeskListArgs, DeskShowArgs, DeskTakeArgs, DeskWithdrawArgs, PlaceShownChoice,
+    StateChoice, UseChoice,
+};
 pub use feeds::{FeedSettingsArgs, FeedsAction, FeedsArgs, FeedsPullArgs, FeedsSourcesArgs, FeedsStatusArgs};
 pub use kit::{
     CameraArgs, GlassArgs, KitAddArgs, KitChangeArgs, KitFactsArgs, KitListArgs, KitMeasureArgs, KitRemoveArgs,
@@ -56,6 +62,11 @@ pub enum Command {
     Sort(Box<SortArgs>),
     /// What does a sequence of frames say over time?
     Read(Box<ReadArgs>),
+    /// Viewers' pictures: take in, check, permit, credit, let out
+    Desk(DeskArgs),
+    /// Opens one picture on standard input, for quietarc itself
+    #[command(name = "desk-worker", hide = true)]
+    DeskWorker,
     /// How bright is the aurora in every direction of the sky?
     Skymap(SkymapArgs),
     /// Where are sun, moon, planets and stars, and when is it dark?

@@ -124,9 +124,7 @@ impl Journal {
             }
             let from: String =
                 journal.connection.query_row("SELECT state FROM submission WHERE id = ?1", [id], |row| row.get(0))?;
-            journal
-                .connection
-                .execute("UPDATE submission SET state = ?2 WHERE id = ?1", params![id, state.word()])?;
+            journal.connection.execute("UPDATE submission SET state = ?2 WHERE id = ?1", params![id, state.word()])?;
             journal.note_change(id, at, by, "state", &json!({ "from": from, "to": state }))
         })
     }

@@ -50,7 +50,10 @@ impl Journal {
             ));
         }
         if found.editable.credit_name.trim().is_empty() {
-            return Err(refused("nobody is named for it".to_owned(), "record whom to credit, or that the sender wants no name"));
+            return Err(refused(
+                "nobody is named for it".to_owned(),
+                "record whom to credit, or that the sender wants no name",
+            ));
         }
         Ok(found)
     }
@@ -125,7 +128,9 @@ impl Journal {
             for id in to.iter().filter(|id| !current.contains(id)) {
                 journal.permitted_submission(*id, OneUse::OnAir)?;
             }
-            journal.connection.execute("UPDATE submission SET rundown_place = NULL WHERE rundown_place IS NOT NULL", [])?;
+            journal
+                .connection
+                .execute("UPDATE submission SET rundown_place = NULL WHERE rundown_place IS NOT NULL", [])?;
             for (place, id) in (1u32..).zip(to) {
                 let sql = "UPDATE submission SET rundown_place = ?2 WHERE id = ?1";
                 journal.connection.prepare_cached(sql)?.execute(params![id, place])?;

@@ -4,6 +4,7 @@ mod almanac;
 mod check;
 mod demo;
 mod demo_night;
+mod desk;
 mod doctor;
 mod export;
 mod expose;
@@ -43,6 +44,8 @@ pub fn run(cli: Cli) -> Outcome {
         Command::Check(arguments) => check::run(&arguments),
         Command::Sort(arguments) => sort::run(&arguments),
         Command::Read(arguments) => read::run(&arguments),
+        Command::Desk(arguments) => desk::run(&arguments),
+        Command::DeskWorker => crate::desk::run_worker().map(|()| Outcome::Done),
         Command::Skymap(arguments) => skymap::run(&arguments),
         Command::Almanac(arguments) => almanac::run(&arguments),
         Command::Magnetic(arguments) => magnetic::run(&arguments),
