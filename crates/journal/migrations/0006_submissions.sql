@@ -39,6 +39,7 @@ CREATE TABLE submission (
     measured_at         TEXT,
     evidence_json       TEXT CHECK (json_valid(evidence_json)),
     outcome             TEXT CHECK (outcome IN ('consistent', 'inconsistent', 'cannot_tell')),
+    withdrawal_hash     TEXT UNIQUE,                 -- SHA-256 of the word by which its sender takes it back; kept nowhere itself
     withdrawn_at        TEXT,
     withdrawn_words     TEXT,
     erased_at           TEXT,

@@ -50,6 +50,16 @@ pub struct Point {
     pub longitude_deg: Option<f64>,
 }
 
+/// What a line needs of the table.
+const LINE: &str = "id, content_hash, file_name, received_at, state, claimed_at, time_text, place_text, credit_name, problem, \
+                    outcome, rundown_place, version";
+/// What a line needs beside, of rows called `page`.
+const AROUND: &str = "SELECT page.*, permission.on_air, permission.online, permission.archive, \
+                      EXISTS (SELECT 1 FROM submission AS other \
+                              WHERE other.content_hash = page.content_hash AND other.id <> page.id) AS is_repeated";
+const PERMISSION: &str = "AS page LEFT JOIN submission_consent AS permission ON permission.id = \
+                          (SELECT max(id) FROM submission_consent WHERE submission_id = page.id)";
+
 const PASSES: &str = "FROM submission WHERE (?1 IS NULL AND state <> 'withdrawn' OR state = ?1) \
                       AND (?2 IS NULL OR outcome = ?2) \
                       AND (?3 = '' OR instr(lower(file_name || char(10) || place_text || char(10) || caption || char(10) || \
@@ -68,16 +78,26 @@ impl Journal {
         let total =
             self.connection.prepare_cached(&count)?.query_row(params![state, outcome, text], |row| row.get(0))?;
         let sql = format!(
-            "SELECT page.*, permission.on_air, permission.online, permission.archive, \
-             EXISTS (SELECT 1 FROM submission AS other WHERE other.content_hash = page.content_hash AND other.id <> page.id) \
-             AS is_repeated FROM (SELECT id, content_hash, file_name, received_at, state, claimed_at, time_text, place_text, \
-             credit_name, problem, outcome, rundown_place, version {PASSES} ORDER BY id DESC LIMIT ?4 OFFSET ?5) AS page \
-             LEFT JOIN submission_consent AS permission ON permission.id = \
-             (SELECT max(id) FROM submission_consent WHERE submission_id = page.id) ORDER BY page.id DESC"
+            "{AROUND} FROM (SELECT {LINE} {PASSES} ORDER BY id DESC LIMIT ?4 OFFSET ?5) {PERMISSION} ORDER BY page.id DESC"
         );
         let mut statement = self.connection.prepare_cached(&sql)?;
         let rows = statement.query_map(params![state, outcome, text, asked.most, asked.from], line)?;
         Ok(Listed { total, rows: rows.collect::<Result<_, _>>()? })
+    }
+
+    /// The order for air, as lines.
+    ///
+    /// # Errors
+    ///
+    /// The journal cannot be read.
+    pub fn rundown_rows(&self) -> Result<Vec<SubmissionRow>, JournalError> {
+        let sql = format!(
+            "{AROUND} FROM (SELECT {LINE} FROM submission WHERE rundown_place IS NOT NULL) {PERMISSION} \
+             ORDER BY page.rundown_place, page.id"
+        );
+        let mut statement = self.connection.prepare_cached(&sql)?;
+        let rows = statement.query_map([], line)?;
+        Ok(rows.collect::<Result<_, _>>()?)
     }
 
     /// Every submission that is not withdrawn as a point, the oldest first.

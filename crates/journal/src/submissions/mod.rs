@@ -131,6 +131,8 @@ pub struct NewSubmission {
     pub contact: String,
     /// What it shows, in the sender's words.
     pub caption: String,
+    /// SHA-256 of the word by which its sender can take it back, where one was given.
+    pub withdrawal_hash: Option<String>,
 }
 
 /// A submission as a whole.

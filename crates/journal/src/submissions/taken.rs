@@ -15,8 +15,9 @@ impl Journal {
     /// No such link; the journal is locked or full.
     pub fn take_submission(&self, new: &NewSubmission) -> Result<SubmissionId, JournalError> {
         let sql = "INSERT INTO submission (content_hash, file_name, media_type, bytes, received_at, door, link_id, state, \
-                   time_text, claimed_at, place_text, latitude_deg, longitude_deg, credit_name, contact, caption) \
-                   VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, 'received', ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15)";
+                   time_text, claimed_at, place_text, latitude_deg, longitude_deg, credit_name, contact, caption, \
+                   withdrawal_hash) \
+                   VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, 'received', ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16)";
         let row = params![
             new.content_hash,
             new.file_name,
@@ -32,7 +33,8 @@ impl Journal {
             new.claim.position.map(GeoPosition::longitude_deg),
             new.credit_name,
             new.contact,
-            new.caption
+            new.caption,
+            new.withdrawal_hash
         ];
         self.connection.prepare_cached(sql)?.execute(row)?;
         Ok(SubmissionId::new(self.connection.last_insert_rowid()))
@@ -94,6 +96,16 @@ impl Journal {
         let mut statement = self.connection.prepare_cached(sql)?;
         let rows = statement.query_map([most], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)))?;
         Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// The submission that a sender can take back by a word with this hash.
+    ///
+    /// # Errors
+    ///
+    /// The journal cannot be read.
+    pub fn submission_by_withdrawal(&self, withdrawal_hash: &str) -> Result<Option<SubmissionId>, JournalError> {
+        let mut statement = self.connection.prepare_cached("SELECT id FROM submission WHERE withdrawal_hash = ?1")?;
+        Ok(statement.query_row([withdrawal_hash], |row| row.get(0)).optional()?)
     }
 
     /// How many are in each state.

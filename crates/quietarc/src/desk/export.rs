@@ -40,13 +40,16 @@ pub(crate) struct Exported {
     pub(crate) caption: String,
 }
 
+/// What became of each that was to leave.
+pub(crate) type Leavings = Vec<Result<Exported, (SubmissionId, Failure)>>;
+
 /// Lets copies out, each on its own: what may not leave is told, and the others leave.
 pub(crate) fn export(
     journal: &mut Journal,
     stock: &Stock,
     asked: &Exporting<'_>,
     now: Timestamp,
-) -> Result<Vec<Result<Exported, (SubmissionId, Failure)>>, Failure> {
+) -> Result<Leavings, Failure> {
     std::fs::create_dir_all(asked.folder).map_err(|error| fault(asked.folder, &error))?;
     let one_by_one = asked.ids.iter().zip(1..);
     Ok(one_by_one

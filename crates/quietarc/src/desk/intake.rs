@@ -21,6 +21,8 @@ pub(crate) struct Arrival<'a> {
     pub(crate) credit_name: &'a str,
     pub(crate) contact: &'a str,
     pub(crate) caption: &'a str,
+    /// Hash of the word by which the sender can take it back.
+    pub(crate) withdrawal_hash: Option<String>,
 }
 
 /// What became of it.
@@ -78,6 +80,7 @@ pub(crate) fn take(
         credit_name,
         contact: text::line(arrival.contact),
         caption: text::block(arrival.caption),
+        withdrawal_hash: arrival.withdrawal_hash.clone(),
     })?;
     Ok(Taken { id, file_name, was_here: false, same_as })
 }

@@ -61,7 +61,8 @@ pub(crate) fn make_link(journal: &Journal, wish: &LinkWish<'_>, now: Timestamp) 
     Ok(MadeToken { id, path: format!("/send/{token}"), token, expires_at })
 }
 
-fn token() -> Result<String, Failure> {
+/// A word of 128 random bits, hexadecimal.
+pub(crate) fn token() -> Result<String, Failure> {
     let mut bytes = [0u8; TOKEN_BYTES];
     getrandom::fill(&mut bytes)
         .map_err(|error| Failure::new(format!("no random numbers for a link: {error}"), "try again"))?;

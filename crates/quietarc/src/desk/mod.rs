@@ -13,10 +13,9 @@ mod worker_side;
 
 pub(crate) use export::{Exported, Exporting, PlaceShown, export};
 pub(crate) use intake::{Arrival, LARGEST_SENT, Taken, take};
-pub(crate) use links::{LinkWish, MadeToken, make_link, token_hash};
+pub(crate) use links::{LinkWish, MadeToken, make_link, token, token_hash};
 pub(crate) use privacy::{Withdrawal, coarse, withdraw};
 pub(crate) use queue::{Queue, measure_waiting};
 pub(crate) use stock::{Stock, StockedCopy};
 pub(crate) use text::{block, line};
-pub(crate) use worker::WORKER;
 pub(crate) use worker_side::{run as run_worker, without_places};

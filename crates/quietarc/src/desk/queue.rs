@@ -128,10 +128,15 @@ impl Queue {
     pub(crate) fn work(&self) {
         let stock = Stock::beside(&self.journal);
         let mut last_told = String::new();
+        let mut journal = Journal::open(&self.journal);
         while !self.is_stopped() {
-            let round = Journal::open(&self.journal).map_err(Failure::from).and_then(|mut journal| {
-                measure_waiting(&mut journal, &stock, &self.stop, &mut |_id, _name, _problem| self.tell())
-            });
+            let round = match &mut journal {
+                Ok(journal) => measure_waiting(journal, &stock, &self.stop, &mut |_id, _name, _problem| self.tell()),
+                Err(_closed) => {
+                    journal = Journal::open(&self.journal);
+                    Ok(0)
+                }
+            };
             // said once, not every second
             if let Err(failure) = round
                 && failure.message != last_told

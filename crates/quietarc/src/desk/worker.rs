@@ -14,7 +14,7 @@ use serde_json::Value;
 use crate::Failure;
 
 /// Name of the hidden command.
-pub(crate) const WORKER: &str = "desk-worker";
+const WORKER: &str = "desk-worker";
 /// Memory that a worker may have, bytes: what `frame` lets one picture take, with room for its measuring and its program.
 pub(super) const MEMORY_BYTES: u64 = 3 << 30;
 /// Time on a processor that a worker may have, s. The largest pictures take some 10 s in a build that is not optimised.

@@ -83,6 +83,7 @@ fn one(
         credit_name: &arguments.credit,
         contact: &arguments.contact,
         caption: &arguments.caption,
+        withdrawal_hash: None,
     };
     take(journal, stock, &arrival, now())
 }
