@@ -78,6 +78,33 @@ pub enum JournalError {
         /// How many.
         outings: u32,
     },
+    /// Somebody else changed it since it was read.
+    #[error("{what} {key} was changed by {by:?} meanwhile: you saw version {seen}, it has {current}")]
+    Changed {
+        /// "submission".
+        what: &'static str,
+        /// Its number.
+        key: String,
+        /// The version that the writer had seen.
+        seen: i64,
+        /// The one that stands.
+        current: i64,
+        /// Who changed it last.
+        by: String,
+    },
+    /// Somebody else changed the order for air since it was read.
+    #[error("the rundown was changed by somebody else meanwhile")]
+    RundownChanged,
+    /// A submission may not be used so.
+    #[error("submission {key} may not leave: {reason}")]
+    NotPermitted {
+        /// Its number.
+        key: String,
+        /// Why.
+        reason: String,
+        /// What to do about it.
+        remedy: &'static str,
+    },
     /// A record that this version cannot read back, or that could not be read back once stored.
     #[error("the {what} {key} cannot be read: {source}")]
     Unreadable {
@@ -111,6 +138,8 @@ impl JournalError {
             Self::DuplicateName { what, .. } => format!("choose another name, or change the {what} that has it"),
             Self::EmptyName { what } => format!("give the {what} a name people call it by"),
             Self::InUse { what, .. } => format!("remove those outings first, or keep the {what}"),
+            Self::RundownChanged | Self::Changed { .. } => "look at what stands there now, and write yours again".to_owned(),
+            Self::NotPermitted { remedy, .. } => (*remedy).to_owned(),
             Self::Unreadable { .. } => {
                 "it may come from another version of Quietarc, or hold a number that is not finite; ask again and store anew"
                     .to_owned()

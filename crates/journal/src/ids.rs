@@ -63,3 +63,11 @@ id!(
     /// A stored reading.
     ReadingId
 );
+id!(
+    /// A picture that somebody sent.
+    SubmissionId
+);
+id!(
+    /// A link by which pictures are sent.
+    LinkId
+);

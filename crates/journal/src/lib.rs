@@ -1,4 +1,4 @@
-//! The embedded record of sites, kits, outings, predictions, readings, measured frames and bodies of feeds: one SQLite file that a person can copy.
+//! The embedded record of sites, kits, outings, predictions, readings, measured frames, submissions and bodies of feeds: one SQLite file that a person can copy.
 //!
 //! Every write is whole or not there at all, also when the program is killed half-way. Several writes that belong
 //! together go through [`Journal::transaction`].
@@ -27,12 +27,13 @@ mod predictions;
 mod readings;
 mod sites;
 mod store;
+mod submissions;
 mod text;
 
 pub use error::JournalError;
 pub use feed_bodies::{BodyOrigin, FeedOutcome, FeedPull, FeedStanding, StoredFeed};
 pub use frames::{FrameFile, OwnRating};
-pub use ids::{KitId, OutingId, PredictionId, ReadingId, SiteId};
+pub use ids::{KitId, LinkId, OutingId, PredictionId, ReadingId, SiteId, SubmissionId};
 pub use kits::StoredKit;
 pub use met::Met;
 pub use outings::{NewOuting, Outing, OutingSummary};
@@ -40,3 +41,8 @@ pub use predictions::PredictionSummary;
 pub use readings::ReadingSummary;
 pub use sites::StoredSite;
 pub use store::{Journal, JournalOptions};
+pub use submissions::{
+    Change, Claim, Consent, ConsentedUse, Door, Editable, ExportMade, ListQuestion, Listed, MadeLink,
+    MeasuredSubmission, NewLink, NewSubmission, OneUse, Point, Submission, SubmissionOutcome, SubmissionRow,
+    SubmissionState,
+};

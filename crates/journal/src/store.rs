@@ -13,6 +13,7 @@ const MIGRATIONS: &[M<'static>] = &[
     M::up(include_str!("../migrations/0003_frames.sql")),
     M::up(include_str!("../migrations/0004_left_open.sql")),
     M::up(include_str!("../migrations/0005_met.sql")),
+    M::up(include_str!("../migrations/0006_submissions.sql")),
     M::up(include_str!("../migrations/0007_readings.sql")),
 ];
 /// "QArc" in ASCII: SQLite's mark of whose file it is. Set by the first migration.
@@ -117,6 +118,11 @@ impl Journal {
     pub fn remove_everything(&self) -> Result<(), JournalError> {
         // in the order in which rows hang on one another; every statement alone is harmless if the next one fails
         for table in [
+            "submission_change",
+            "submission_export",
+            "submission_consent",
+            "submission",
+            "submission_link",
             "frame_rating",
             "frame_verdict",
             "frame_file",

@@ -18,7 +18,11 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 
 pub use check::CheckArgs;
-pub use desk::{DeskAction, DeskArgs, DeskCheckArgs};
+pub use desk::{
+    DeskAction, DeskArgs, DeskCheckArgs, DeskConsentArgs, DeskExportArgs, DeskLinkAction, DeskLinkArgs,
+    DeskLinkListArgs, DeskLinkNewArgs, DeskLinkRevokeArgs, DeskListArgs, DeskShowArgs, DeskTakeArgs, DeskWithdrawArgs,
+    PlaceShownChoice, StateChoice, UseChoice,
+};
 pub use feeds::{FeedSettingsArgs, FeedsAction, FeedsArgs, FeedsPullArgs, FeedsSourcesArgs, FeedsStatusArgs};
 pub use kit::{
     CameraArgs, GlassArgs, KitAddArgs, KitChangeArgs, KitFactsArgs, KitListArgs, KitMeasureArgs, KitRemoveArgs,
@@ -62,8 +66,11 @@ pub enum Command {
     Read(Box<ReadArgs>),
     /// What did a person see, and how is the night shown to others?
     Tell(TellArgs),
-    /// Viewers' pictures: is the claimed time and place possible?
+    /// Viewers' pictures: take in, check, permit, credit, let out
     Desk(DeskArgs),
+    /// Opens one picture on standard input, for quietarc itself
+    #[command(name = "desk-worker", hide = true)]
+    DeskWorker,
     /// How bright is the aurora in every direction of the sky?
     Skymap(SkymapArgs),
     /// Where are sun, moon, planets and stars, and when is it dark?

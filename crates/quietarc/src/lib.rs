@@ -8,6 +8,7 @@ pub mod cli;
 
 mod batch;
 mod commands;
+mod desk;
 mod exports;
 mod failure;
 mod feed_round;

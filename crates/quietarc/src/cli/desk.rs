@@ -1,9 +1,15 @@
 //! Arguments of `quietarc desk`.
 
+mod check;
+
 use std::path::PathBuf;
 
-use clap::{Args, Subcommand};
+use clap::{Args, Subcommand, ValueEnum};
 use jiff::Timestamp;
+
+pub use check::DeskCheckArgs;
+
+use super::{JournalArgs, PlaceArgs};
 
 /// `quietarc desk`
 #[derive(Debug, Args)]
@@ -18,50 +24,277 @@ pub struct DeskArgs {
 pub enum DeskAction {
     /// Is the claimed time and place possible, is it a copy, what was done to it?
     Check(Box<DeskCheckArgs>),
+    /// Take pictures in: files, or folders with the folders in them
+    Take(Box<DeskTakeArgs>),
+    /// What is here, the newest first
+    List(DeskListArgs),
+    /// One submission with its checks, permission and changes
+    Show(DeskShowArgs),
+    /// Record what its sender permits, in the sender's words
+    Consent(DeskConsentArgs),
+    /// Let copies out, without metadata, with credit; nothing leaves without recorded permission
+    Export(DeskExportArgs),
+    /// Its sender takes it back: it leaves no more
+    Withdraw(DeskWithdrawArgs),
+    /// Links by which viewers send
+    Link(DeskLinkArgs),
 }
 
-/// `quietarc desk check`
+/// `quietarc desk take`
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Files are opened to be read, never written; several are also compared with each other. \"Consistent\" never means \"taken at\".\n\nExamples:\n  quietarc desk check --claim-time 2026-03-14T22:40Z --claim-lat 69.3 --claim-lon 16.0 --kp 5 sent.jpg\n  quietarc desk check --claim-time 2026-03-14T22:40Z --claim-lat 69.3 --claim-lon 16.0 --horizon 0,812,1199,805 sent.jpg\n  quietarc desk check --json *.jpg > checked.jsonl"
+    after_help = "Pictures are told by their content, stored read-only beside the journal and never altered. Each is opened in a process of its own.\n\nExample:\n  quietarc desk take ~/inbox --claim-time 'about 23:40' --at 2026-03-14T22:40:00Z --claim-place 'Skerrow Bay' --lat 69.3 --lon 16.0 --credit 'A. Viewer'"
 )]
-pub struct DeskCheckArgs {
-    /// Pictures: JPEG, PNG, HEIC, TIFF and others (docs/frames.md)
-    #[arg(required = true, value_name = "FILE")]
-    pub files: Vec<PathBuf>,
-    /// When the sender says that it was taken: UTC, or with an offset as 2026-03-14T23:40+01:00 [default: what the file says]
-    #[arg(long, value_name = "TIME", value_parser = instant)]
-    pub claim_time: Option<Timestamp>,
-    /// How exactly that is meant, minutes either way
-    #[arg(long, value_name = "MINUTES", default_value_t = 30.0, allow_negative_numbers = true)]
-    pub within_minutes: f64,
-    /// Where the sender says that it was taken: latitude, degrees, north positive [default: what the file says]
-    #[arg(long, value_name = "DEGREES", requires = "claim_lon", allow_negative_numbers = true)]
-    pub claim_lat: Option<f64>,
-    /// Longitude, degrees, east positive
-    #[arg(long, value_name = "DEGREES", requires = "claim_lat", allow_negative_numbers = true)]
-    pub claim_lon: Option<f64>,
-    /// How exactly the place is meant, km either way
-    #[arg(long, value_name = "KM", default_value_t = 25.0, allow_negative_numbers = true)]
-    pub within_km: f64,
-    /// Kp at the claimed time, 0 to 9
-    #[arg(long, conflicts_with = "kp_file", allow_negative_numbers = true)]
-    pub kp: Option<f64>,
-    /// Table of Kp from an agency (GFZ JSON, text, wdc or tab; NOAA JSON)
-    #[arg(long, value_name = "FILE")]
-    pub kp_file: Option<PathBuf>,
-    /// Two places on the level horizon, px of the picture as shown, from its top left; for one picture
-    #[arg(long, value_name = "X1,Y1,X2,Y2", value_delimiter = ',', num_args = 1, allow_negative_numbers = true)]
-    pub horizon: Option<Vec<f64>>,
-    /// How far from level the camera may be, degrees [default: 5, with --horizon 1]
-    #[arg(long, value_name = "DEGREES", allow_negative_numbers = true)]
-    pub level_within: Option<f64>,
-    /// Reports as JSON, one a line
+pub struct DeskTakeArgs {
+    /// Pictures, or folders of them
+    #[arg(value_name = "PATH", required = true)]
+    pub paths: Vec<PathBuf>,
+    /// When they were taken, in the sender's words
+    #[arg(long, value_name = "WORDS", default_value = "")]
+    pub claim_time: String,
+    /// The same as an instant, UTC
+    #[arg(long)]
+    pub at: Option<Timestamp>,
+    /// Where, in the sender's words
+    #[arg(long, value_name = "WORDS", default_value = "")]
+    pub claim_place: String,
+    /// The same by coordinates
+    #[command(flatten)]
+    pub place: PlaceArgs,
+    /// Whom to name
+    #[arg(long, value_name = "NAME", default_value = "")]
+    pub credit: String,
+    /// How to reach the sender
+    #[arg(long, value_name = "WORDS", default_value = "")]
+    pub contact: String,
+    /// What they show, in the sender's words
+    #[arg(long, value_name = "WORDS", default_value = "")]
+    pub caption: String,
+    /// Leave the measuring to a running server, or to the next take
+    #[arg(long)]
+    pub no_measure: bool,
+    /// What became of them as JSON
     #[arg(long)]
     pub json: bool,
+    /// The journal
+    #[command(flatten)]
+    pub journal: JournalArgs,
 }
 
-/// An instant, with or without seconds.
-fn instant(text: &str) -> Result<Timestamp, String> {
-    text.parse().map_err(|_cause| format!("{text:?} is no time; give UTC as 2026-03-14T22:40Z, or with an offset"))
+/// How far a submission has come.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum StateChoice {
+    /// Stored, not opened yet
+    Received,
+    /// Opened, or found not to open
+    Measured,
+    /// Set against its claim
+    Checked,
+    /// Put aside
+    Held,
+    /// Found fit
+    Cleared,
+    /// Shown
+    Used,
+    /// Taken back by its sender
+    Withdrawn,
+}
+
+/// `quietarc desk list`
+#[derive(Debug, Args)]
+pub struct DeskListArgs {
+    /// Only those in this state [default: all but those withdrawn]
+    #[arg(long, value_enum)]
+    pub state: Option<StateChoice>,
+    /// Only those with these letters in file name, place, caption or credit
+    #[arg(long, default_value = "")]
+    pub text: String,
+    /// Lines at most
+    #[arg(long, default_value_t = 100)]
+    pub most: u32,
+    /// The list as JSON
+    #[arg(long)]
+    pub json: bool,
+    /// The journal
+    #[command(flatten)]
+    pub journal: JournalArgs,
+}
+
+/// `quietarc desk show`
+#[derive(Debug, Args)]
+pub struct DeskShowArgs {
+    /// Its number, as the list gives it
+    #[arg(value_name = "NUMBER")]
+    pub number: i64,
+    /// Show the claimed place as exactly as it was given
+    #[arg(long)]
+    pub exact_place: bool,
+    /// All of it as JSON
+    #[arg(long)]
+    pub json: bool,
+    /// The journal
+    #[command(flatten)]
+    pub journal: JournalArgs,
+}
+
+/// A use that a sender may permit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum UseChoice {
+    /// In a broadcast
+    OnAir,
+    /// On the station's pages
+    Online,
+    /// Kept for later programmes
+    Archive,
+}
+
+/// `quietarc desk consent`
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example:\n  quietarc desk consent 12 --use on-air,online --credit 'A. Viewer' --words 'By telephone: yes, show it tonight and on the page'"
+)]
+pub struct DeskConsentArgs {
+    /// The submission's number
+    #[arg(value_name = "NUMBER")]
+    pub number: i64,
+    /// What is permitted; none at all records a refusal
+    #[arg(long = "use", value_enum, value_delimiter = ',')]
+    pub uses: Vec<UseChoice>,
+    /// Whom to name
+    #[arg(long, value_name = "NAME")]
+    pub credit: Option<String>,
+    /// What the sender said
+    #[arg(long)]
+    pub words: String,
+    /// Who records it
+    #[arg(long, value_name = "NAME", default_value = "desk")]
+    pub by: String,
+    /// The journal
+    #[command(flatten)]
+    pub journal: JournalArgs,
+}
+
+/// How much of the place goes with a copy.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, ValueEnum)]
+pub enum PlaceShownChoice {
+    /// None of it
+    #[default]
+    Nothing,
+    /// The sender's words
+    Words,
+    /// Latitude and longitude in whole degrees
+    Degrees,
+}
+
+/// `quietarc desk export`
+#[derive(Debug, Args)]
+#[command(
+    after_help = "A copy has the pixels of the original and no metadata; credit and caption stand in a text file beside it. That it left is put down, and told if its sender withdraws it later.\n\nExample:\n  quietarc desk export 12 15 --for on-air --out ~/tonight"
+)]
+pub struct DeskExportArgs {
+    /// The submissions' numbers, in their order
+    #[arg(value_name = "NUMBER", required = true)]
+    pub numbers: Vec<i64>,
+    /// What they are for
+    #[arg(long = "for", value_enum)]
+    pub permitted_use: UseChoice,
+    /// Where to
+    #[arg(long, value_name = "FOLDER")]
+    pub out: PathBuf,
+    /// How much of the place is told
+    #[arg(long, value_enum, default_value = "nothing")]
+    pub place: PlaceShownChoice,
+    /// Who lets them out
+    #[arg(long, value_name = "NAME", default_value = "desk")]
+    pub by: String,
+    /// What left as JSON
+    #[arg(long)]
+    pub json: bool,
+    /// The journal
+    #[command(flatten)]
+    pub journal: JournalArgs,
+}
+
+/// `quietarc desk withdraw`
+#[derive(Debug, Args)]
+pub struct DeskWithdrawArgs {
+    /// The submission's number
+    #[arg(value_name = "NUMBER")]
+    pub number: i64,
+    /// What the sender said
+    #[arg(long, default_value = "withdrawn by its sender")]
+    pub words: String,
+    /// Also remove the picture and forget name, contact, place and words
+    #[arg(long)]
+    pub erase: bool,
+    /// Who records it
+    #[arg(long, value_name = "NAME", default_value = "desk")]
+    pub by: String,
+    /// The journal
+    #[command(flatten)]
+    pub journal: JournalArgs,
+}
+
+/// `quietarc desk link`
+#[derive(Debug, Args)]
+pub struct DeskLinkArgs {
+    /// What to do with the links.
+    #[command(subcommand)]
+    pub action: DeskLinkAction,
+}
+
+/// What to do with the links.
+#[derive(Debug, Subcommand)]
+pub enum DeskLinkAction {
+    /// Make a link; it is shown this once
+    New(DeskLinkNewArgs),
+    /// The links, the newest first
+    List(DeskLinkListArgs),
+    /// Take a link back
+    Revoke(DeskLinkRevokeArgs),
+}
+
+/// `quietarc desk link new`
+#[derive(Debug, Args)]
+pub struct DeskLinkNewArgs {
+    /// What it is for
+    #[arg(long, default_value = "viewers' pictures")]
+    pub label: String,
+    /// IANA zone of the times that senders write
+    #[arg(long, default_value = "UTC")]
+    pub time_zone: String,
+    /// Days that it holds
+    #[arg(long, default_value_t = 2)]
+    pub days: u32,
+    /// Pictures that it takes at most
+    #[arg(long, default_value_t = 5000)]
+    pub most: u32,
+    /// The link as JSON
+    #[arg(long)]
+    pub json: bool,
+    /// The journal
+    #[command(flatten)]
+    pub journal: JournalArgs,
+}
+
+/// `quietarc desk link list`
+#[derive(Debug, Args)]
+pub struct DeskLinkListArgs {
+    /// The list as JSON
+    #[arg(long)]
+    pub json: bool,
+    /// The journal
+    #[command(flatten)]
+    pub journal: JournalArgs,
+}
+
+/// `quietarc desk link revoke`
+#[derive(Debug, Args)]
+pub struct DeskLinkRevokeArgs {
+    /// Its number, as the list gives it
+    #[arg(value_name = "NUMBER")]
+    pub number: i64,
+    /// The journal
+    #[command(flatten)]
+    pub journal: JournalArgs,
 }

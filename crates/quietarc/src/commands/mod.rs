@@ -47,6 +47,7 @@ pub fn run(cli: Cli) -> Outcome {
         Command::Read(arguments) => read::run(&arguments),
         Command::Desk(arguments) => desk::run(&arguments),
         Command::Tell(arguments) => tell::run(&arguments),
+        Command::DeskWorker => crate::desk::run_worker().map(|()| Outcome::Done),
         Command::Skymap(arguments) => skymap::run(&arguments),
         Command::Almanac(arguments) => almanac::run(&arguments),
         Command::Magnetic(arguments) => magnetic::run(&arguments),

@@ -2,6 +2,11 @@
 
 mod api;
 mod checking;
+mod desk_board;
+mod desk_changes;
+mod desk_gate;
+mod desk_parts;
+mod desk_uploads;
 mod door;
 mod drawings;
 mod exports;
@@ -15,12 +20,14 @@ mod pages;
 mod recent;
 mod refusal;
 mod telling;
+mod send_page;
 
+use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};
 
 use axum::Router;
-use axum::routing::{get, post};
+use axum::routing::{delete, get, post, put};
 use feeds::Settings;
 use journal::Journal;
 
@@ -28,6 +35,7 @@ use self::door::Door;
 pub(crate) use self::frame_folders::FrameFolders;
 use tower_http::compression::CompressionLayer;
 
+use crate::desk::Queue;
 use crate::{Failure, output};
 
 /// Largest request body, bytes.
@@ -42,6 +50,9 @@ pub(crate) struct Shared {
     settings: Arc<Settings>,
     recent: recent::RecentOutlooks,
     nights: Arc<night::Nights>,
+    /// What measures the pictures that viewers send.
+    desk: Arc<Queue>,
+    gate: Arc<desk_gate::Gate>,
 }
 
 /// What a server works on.
@@ -88,20 +99,28 @@ pub(crate) fn run(kept: Kept, port: u16, reach: Reach) -> Result<(), Failure> {
         })?;
         let address = listener.local_addr().map_err(broken)?;
         output::answer(&door.invitation(address.port())?)?;
+        let desk = Arc::new(Queue::new(&kept.path));
         let shared = Shared {
+            desk: Arc::clone(&desk),
+            gate: Arc::new(desk_gate::Gate::new()),
             journal: Arc::new(Mutex::new(kept.journal)),
             path: Arc::from(kept.path),
             settings: Arc::new(kept.settings),
             recent: recent::RecentOutlooks::default(),
             nights: Arc::new(night::Nights::new(kept.frames)),
         };
+        let measuring = Arc::clone(&desk);
+        // no thread of the runtime: that would wait for it at the end of the program
+        std::thread::spawn(move || measuring.work());
         let nights = Arc::clone(&shared.nights);
         let stopped = async move {
             stopped().await;
             // a page that listens would hold the server up until its sort is done
             nights.close();
+            desk.stop();
         };
-        axum::serve(listener, router(shared, door)).with_graceful_shutdown(stopped).await.map_err(broken)
+        let service = router(shared, door).into_make_service_with_connect_info::<SocketAddr>();
+        axum::serve(listener, service).with_graceful_shutdown(stopped).await.map_err(broken)
     })
 }
 
@@ -151,9 +170,32 @@ fn router(shared: Shared, door: Door) -> Router {
         .route("/api/draw/lens", post(drawings::lens))
         .route("/api/export/{name}", post(exports::export))
         .route("/api/draw/horizon", post(drawings::horizon))
+        .merge(desk_routes())
         .fallback(pages::page)
         .layer(axum::extract::DefaultBodyLimit::max(LARGEST_BODY))
         .layer(CompressionLayer::new())
         .layer(axum::middleware::from_fn_with_state(door, door::guard))
         .with_state(shared)
+}
+
+/// The board of the desk, and the pages by which viewers send.
+fn desk_routes() -> Router<Shared> {
+    use desk_uploads::body_limit;
+    Router::new()
+        .route("/api/desk", get(desk_board::board))
+        .route("/api/desk/submissions", get(desk_board::list).post(desk_uploads::drop_in).layer(body_limit()))
+        .route("/api/desk/submissions/{id}", get(desk_board::one).put(desk_changes::edit))
+        .route("/api/desk/submissions/{id}/state", post(desk_changes::set_state))
+        .route("/api/desk/submissions/{id}/consent", post(desk_changes::consent))
+        .route("/api/desk/submissions/{id}/withdraw", post(desk_changes::take_back))
+        .route("/api/desk/submissions/{id}/small", get(desk_board::small))
+        .route("/api/desk/submissions/{id}/view", get(desk_board::view))
+        .route("/api/desk/points", get(desk_board::points))
+        .route("/api/desk/arrivals", get(desk_board::arrivals))
+        .route("/api/desk/rundown", put(desk_changes::set_rundown))
+        .route("/api/desk/export", post(desk_changes::let_out))
+        .route("/api/desk/links", get(desk_changes::links).post(desk_changes::new_link))
+        .route("/api/desk/links/{id}", delete(desk_changes::revoke_link))
+        .route("/send/{token}", get(desk_uploads::form).post(desk_uploads::send).layer(body_limit()))
+        .route("/withdraw/{word}", get(desk_uploads::withdrawal_form).post(desk_uploads::withdrawn))
 }

@@ -25,6 +25,11 @@ struct Body {
 }
 
 impl Refusal {
+    /// What is wrong, for a page that says it in its own form.
+    pub(super) fn into_failure(self) -> Failure {
+        self.failure
+    }
+
     pub(super) fn not_found(what: &str) -> Self {
         Self {
             status: StatusCode::NOT_FOUND,

@@ -13,7 +13,8 @@ mod table;
 #[cfg(feature = "parquet")]
 mod table_parquet;
 
-pub(crate) use content::{ReadError, hash, read as read_content};
+pub(crate) use atomic::write as write_atomic;
+pub(crate) use content::{ReadError, hash as content_hash, read as read_content};
 pub(crate) use deliver::{Delivered, Delivery, deliver};
 pub(crate) use engine::{Gathered, Step};
 pub(crate) use found::{Fault, Stamp, one_line, pictures as pictures_below};

@@ -1,12 +1,42 @@
-//! `quietarc desk`: what viewers send.
+//! `quietarc desk`: what viewers send, from their door to the programme.
 
 mod check;
+mod links;
+mod list;
+mod out;
+mod take;
 
-use crate::cli::{DeskAction, DeskArgs};
+use journal::{ConsentedUse, OneUse};
+
+use crate::cli::{DeskAction, DeskArgs, JournalArgs, UseChoice};
+use crate::desk::Stock;
 use crate::failure::{Failure, Outcome};
 
 pub(super) fn run(arguments: &DeskArgs) -> Result<Outcome, Failure> {
     match &arguments.action {
         DeskAction::Check(arguments) => check::run(arguments),
+        DeskAction::Take(arguments) => take::run(arguments),
+        DeskAction::List(arguments) => list::run(arguments),
+        DeskAction::Show(arguments) => list::show(arguments),
+        DeskAction::Consent(arguments) => out::consent(arguments),
+        DeskAction::Export(arguments) => out::export(arguments),
+        DeskAction::Withdraw(arguments) => out::withdraw(arguments),
+        DeskAction::Link(arguments) => links::run(&arguments.action),
     }
+}
+
+fn stock(journal: &JournalArgs) -> Result<Stock, Failure> {
+    Ok(Stock::beside(&super::journal_path(journal)?))
+}
+
+fn one_use(choice: UseChoice) -> OneUse {
+    match choice {
+        UseChoice::OnAir => OneUse::OnAir,
+        UseChoice::Online => OneUse::Online,
+        UseChoice::Archive => OneUse::Archive,
+    }
+}
+
+fn uses(choices: &[UseChoice]) -> ConsentedUse {
+    choices.iter().fold(ConsentedUse::default(), |uses, choice| uses.with(one_use(*choice)))
 }

@@ -1,0 +1,179 @@
+//! The board of the desk over HTTP: the rules are those of the command.
+
+use std::convert::Infallible;
+use std::time::Duration;
+
+use axum::Json;
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::http::header::{CACHE_CONTROL, CONTENT_SECURITY_POLICY, CONTENT_TYPE, X_CONTENT_TYPE_OPTIONS};
+use axum::response::sse::{Event, KeepAlive};
+use axum::response::{IntoResponse, Response, Sse};
+use futures_util::Stream;
+use futures_util::stream::unfold;
+use journal::{
+    Change, Journal, JournalError, ListQuestion, Listed, Point, Submission, SubmissionId, SubmissionOutcome,
+    SubmissionRow, SubmissionState,
+};
+use serde::{Deserialize, Serialize};
+use serde_json::json;
+
+use super::Shared;
+use super::api::{Answer, aside};
+use super::night::locked;
+use super::refusal::{AskQuery, Refusal};
+use crate::Failure;
+use crate::desk::{Stock, StockedCopy, coarse};
+
+/// Least time between two words of arrivals.
+const SAID_EVERY: Duration = Duration::from_millis(300);
+/// Lines of the list at once, at most.
+const MOST_ROWS: u32 = 500;
+
+/// A failure of the journal as an answer.
+pub(super) fn refused(error: JournalError) -> Refusal {
+    match error {
+        JournalError::NotFound { .. } => Refusal::absent(error.into()),
+        JournalError::Changed { .. } | JournalError::RundownChanged => Refusal::conflict(error.into()),
+        JournalError::NotPermitted { .. } => Refusal::forbidden(error.into()),
+        _ => Refusal::internal(error.into()),
+    }
+}
+
+/// Works on the journal away from the threads that answer, and tells who listens where something changed.
+pub(super) async fn with_journal<T: Send + 'static>(
+    shared: &Shared,
+    work: impl FnOnce(&mut Journal) -> Result<T, JournalError> + Send + 'static,
+) -> Result<T, Refusal> {
+    let journal = std::sync::Arc::clone(&shared.journal);
+    let done = aside(move || Ok::<_, Failure>(work(&mut locked(&journal)))).await?;
+    done.map_err(refused)
+}
+
+/// What stands on the board beside the list.
+#[derive(Serialize)]
+pub(super) struct Board {
+    counts: Vec<(SubmissionState, u32)>,
+    rundown: Vec<SubmissionRow>,
+}
+
+pub(super) async fn board(State(shared): State<Shared>) -> Answer<Board> {
+    with_journal(&shared, |journal| {
+        Ok(Board { counts: journal.submission_counts()?, rundown: journal.rundown_rows()? })
+    })
+    .await
+    .map(Json)
+}
+
+/// Which lines.
+#[derive(Deserialize)]
+pub(super) struct Asked {
+    state: Option<SubmissionState>,
+    outcome: Option<SubmissionOutcome>,
+    #[serde(default)]
+    text: String,
+    #[serde(default)]
+    from: u32,
+    most: Option<u32>,
+}
+
+pub(super) async fn list(State(shared): State<Shared>, AskQuery(asked): AskQuery<Asked>) -> Answer<Listed> {
+    let question = ListQuestion {
+        state: asked.state,
+        outcome: asked.outcome,
+        text: asked.text,
+        from: asked.from,
+        most: asked.most.unwrap_or(MOST_ROWS).min(MOST_ROWS),
+    };
+    with_journal(&shared, move |journal| journal.submissions(&question)).await.map(Json)
+}
+
+pub(super) async fn points(State(shared): State<Shared>) -> Answer<Vec<Point>> {
+    with_journal(&shared, |journal| journal.submission_points()).await.map(Json)
+}
+
+/// A submission with its record of changes.
+#[derive(Serialize)]
+pub(super) struct Whole {
+    #[serde(flatten)]
+    submission: Submission,
+    changes: Vec<Change>,
+    /// Whether the place is rounded.
+    is_place_coarse: bool,
+}
+
+/// A submission, its place rounded unless asked for exactly.
+pub(super) fn whole(journal: &Journal, id: SubmissionId, exact: bool) -> Result<Whole, JournalError> {
+    let mut submission = journal.submission(id)?;
+    let mut changes = journal.submission_changes(id)?;
+    if !exact {
+        coarse(&mut submission, &mut changes);
+    }
+    Ok(Whole { submission, changes, is_place_coarse: !exact })
+}
+
+/// Whether the place is wanted as it was given.
+#[derive(Deserialize)]
+pub(super) struct Exactly {
+    #[serde(default)]
+    exact: bool,
+}
+
+pub(super) async fn one(
+    State(shared): State<Shared>,
+    Path(id): Path<i64>,
+    AskQuery(asked): AskQuery<Exactly>,
+) -> Answer<Whole> {
+    with_journal(&shared, move |journal| whole(journal, SubmissionId::new(id), asked.exact)).await.map(Json)
+}
+
+/// Somebody else was first: what stands there now goes along, so that neither text is lost.
+pub(super) fn conflict(failure: &Failure, current: &Whole) -> Response {
+    let body = json!({ "error": failure.message, "hint": failure.hint, "field": null, "current": current });
+    (StatusCode::CONFLICT, Json(body)).into_response()
+}
+
+pub(super) async fn small(state: State<Shared>, id: Path<i64>) -> Result<impl IntoResponse, Refusal> {
+    picture(state, id, StockedCopy::Small).await
+}
+
+pub(super) async fn view(state: State<Shared>, id: Path<i64>) -> Result<impl IntoResponse, Refusal> {
+    picture(state, id, StockedCopy::View).await
+}
+
+/// Only copies made by a worker are shown, never what was sent.
+async fn picture(
+    State(shared): State<Shared>,
+    Path(id): Path<i64>,
+    which: StockedCopy,
+) -> Result<impl IntoResponse, Refusal> {
+    let submission = with_journal(&shared, move |journal| journal.submission(SubmissionId::new(id))).await?;
+    let path = Stock::beside(&shared.path).copy(&submission.content_hash, which);
+    let bytes = aside(move || Ok::<_, Failure>(std::fs::read(path).ok())).await?;
+    let bytes = bytes.ok_or_else(|| Refusal::not_found("this picture"))?;
+    let headers = [
+        (CONTENT_TYPE, "image/jpeg"),
+        (CACHE_CONTROL, "private, max-age=86400"),
+        (X_CONTENT_TYPE_OPTIONS, "nosniff"),
+        (CONTENT_SECURITY_POLICY, "default-src 'none'; sandbox"),
+    ];
+    Ok((headers, bytes))
+}
+
+/// A word for each change of what is here, at most some a second.
+pub(super) async fn arrivals(State(shared): State<Shared>) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
+    let listening = (shared.desk.listen(), shared.nights.closing(), true);
+    let events = unfold(listening, |(mut changes, mut closing, is_first)| async move {
+        if !is_first {
+            tokio::select! {
+                changed = changes.changed() => changed.ok()?,
+                _closed = closing.wait_for(|is_closing| *is_closing) => return None,
+            }
+            tokio::time::sleep(SAID_EVERY).await;
+        }
+        let count = *changes.borrow_and_update();
+        let event = Event::default().event("changed").data(count.to_string());
+        Some((Ok(event), (changes, closing, false)))
+    });
+    Sse::new(events).keep_alive(KeepAlive::default())
+}
