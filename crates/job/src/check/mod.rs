@@ -19,7 +19,9 @@ mod sky_light;
 use frame::{
     Focus, FocusReference, Frame, FrameError, LensSolution, LightMap, Limits, Motion, MotionContext, MotionKind, Plane,
     SkyMask, Star, StarField, StarNote, StarSearch, StarsSeen, find_stars_in, judge_focus, judge_motion, open_stack,
+    second_image,
 };
+use quantity::{Basis, Estimate};
 
 pub use frame::AuroraPresence;
 
@@ -217,8 +219,22 @@ impl Found {
         };
         let field = known.as_ref().unwrap_or(&self.field);
         let may_judge = may_judge || solution.is_some();
-        let judged = judged(&self.request, may_judge, &self.plane, field, &self.settings, solution.as_ref());
+        let judged = may_judge.then(|| self.judged(field, solution.as_ref()));
         ByStars { lens, solution, stars, judged }
+    }
+
+    /// Focus and movement by the stars of a field.
+    fn judged(&self, field: &StarField, solution: Option<&LensSolution>) -> (Focus, Motion) {
+        let context = MotionContext {
+            exposure_s: self.settings.exposure_s,
+            pixel_arcsec: self.settings.pixel_arcsec.map(|scale| scale.value),
+            by_stars: self.settings.exposure_s.and_then(|exposure_s| Some(solution?.sky_turn(exposure_s))),
+            // the catalogue knows each star once
+            second_image_px: second_image(&self.field),
+            ..MotionContext::default()
+        };
+        let focus = judge_focus(&self.plane, field, &FocusReference { sharpest_hfd_px: self.request.sharpest_hfd_px });
+        (focus, judge_motion(&self.plane, field, &context))
     }
 
     fn report(&self) -> (CheckReport, FrameLayers) {
@@ -319,28 +335,6 @@ fn stars_seen(stars: &CheckedStars, is_solved: bool, may_be: bool) -> StarsSeen 
     }
 }
 
-/// Focus and movement, where stars can be what was found.
-fn judged(
-    request: &CheckRequest,
-    may_judge: bool,
-    plane: &Plane,
-    field: &StarField,
-    settings: &CheckedSettings,
-    solution: Option<&LensSolution>,
-) -> Option<(Focus, Motion)> {
-    if !may_judge {
-        return None;
-    }
-    let context = MotionContext {
-        exposure_s: settings.exposure_s,
-        pixel_arcsec: settings.pixel_arcsec.map(|scale| scale.value),
-        by_stars: settings.exposure_s.and_then(|exposure_s| Some(solution?.sky_turn(exposure_s))),
-        ..MotionContext::default()
-    };
-    let focus = judge_focus(plane, field, &FocusReference { sharpest_hfd_px: request.sharpest_hfd_px });
-    Some((focus, judge_motion(plane, field, &context)))
-}
-
 fn count(things: usize) -> u32 {
     u32::try_from(things).unwrap_or(u32::MAX)
 }
@@ -372,11 +366,17 @@ fn checked_focus(focus: Focus) -> CheckedFocus {
     }
 }
 
+/// Error of the step between two images of the stars, px: how alike single steps must be.
+const STEP_ERROR_PX: f64 = 0.7;
+
 fn checked_motion(motion: Motion) -> CheckedMotion {
+    let step = motion.second_image_px.filter(|_| motion.kind == MotionKind::Shaken);
+    let step = step.map(|[dx, dy]| Estimate::symmetric(dx.hypot(dy), STEP_ERROR_PX, Basis::Measured));
     CheckedMotion {
         // the lens's own drawing out is no movement, and its length no trail
-        length_px: motion.length_px.filter(|_| motion.kind != MotionKind::Lens),
+        length_px: step.or(motion.length_px.filter(|_| motion.kind != MotionKind::Lens)),
         kind: motion.kind,
+        twice: step.is_some(),
         angle_deg: motion.angle_deg,
         sky_px: motion.sky_px,
         words: motion.words,

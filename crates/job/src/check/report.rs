@@ -249,8 +249,11 @@ pub struct CheckedMotion {
         )
     )]
     pub kind: frame::MotionKind,
-    /// Length of the trails in the middle, px.
+    /// Length of the trails in the middle, px; where stars appear twice, the step from one image to the other.
     pub length_px: Option<Estimate>,
+    /// Whether stars appear twice: the camera was knocked, and stood still before and after.
+    #[serde(default)]
+    pub twice: bool,
     /// Their direction, from +x towards +y (down), degrees.
     pub angle_deg: Option<f64>,
     /// Longest trail that the turning sky makes in this time, px.

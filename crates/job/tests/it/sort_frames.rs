@@ -90,6 +90,7 @@ pub(crate) fn set_motion(report: &mut CheckReport, kind: frame::MotionKind, leng
     report.motion = Some(CheckedMotion {
         kind,
         length_px: length_px.map(|length| Estimate::symmetric(length, 0.2, Basis::Measured)),
+        twice: false,
         angle_deg: None,
         sky_px: None,
         words: Vec::new(),
