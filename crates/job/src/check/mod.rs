@@ -10,6 +10,7 @@ mod names;
 mod next;
 mod opened;
 mod pair;
+mod parts;
 mod preview;
 mod report;
 mod request;
@@ -29,6 +30,7 @@ pub use self::aurora::{AuroraLines, CheckedAurora};
 pub use self::layers::FrameLayers;
 pub use self::opened::{Crop, OpenedPicture, UnreadablePicture};
 pub use self::pair::{SamePlace, same_place};
+pub use self::parts::{FocusPart, FocusParts, PartsPicture};
 pub use self::preview::Preview;
 pub use self::report::{
     AdviceSubject, BodyInFrame, ChannelClipping, CheckAdvice, CheckReport, CheckedBody, CheckedChannel, CheckedFocus,
@@ -353,16 +355,18 @@ fn checked_stars(field: &StarField) -> CheckedStars {
 }
 
 fn checked_focus(focus: Focus) -> CheckedFocus {
+    let map = WidthMap {
+        columns: count(focus.map.columns),
+        rows: count(focus.map.rows),
+        hfd_px: focus.map.cells.iter().map(|cell| cell.hfd_px).collect(),
+    };
     CheckedFocus {
         state: focus.state,
         hfd_px: focus.hfd_px,
         over_sharpest: focus.over_sharpest,
         words: focus.words,
-        map: WidthMap {
-            columns: count(focus.map.columns),
-            rows: count(focus.map.rows),
-            hfd_px: focus.map.cells.iter().map(|cell| cell.hfd_px).collect(),
-        },
+        parts: map.parts(),
+        map,
     }
 }
 

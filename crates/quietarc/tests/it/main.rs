@@ -28,4 +28,5 @@ mod server;
 mod sharing;
 mod sort;
 mod sort_http;
+mod sort_raw;
 mod sort_stopped;
