@@ -258,6 +258,26 @@ export async function tellEye(
   return (await answer.json()) as ToldEye;
 }
 
+/** The sharpest and the softest part of a frame side by side, as PNG, for files that a browser cannot open. */
+export async function checkedParts(
+  file: File,
+  kit: string | null,
+  palette: Palette,
+  signal: AbortSignal,
+): Promise<Blob> {
+  const query = new URLSearchParams({ name: file.name, palette });
+  if (kit !== null) query.set("kit", kit);
+  const headers = { "content-type": "application/octet-stream" };
+  const answer = await ask(`/api/check/parts?${query.toString()}`, { method: "POST", signal, headers, body: file });
+  return answer.blob();
+}
+
+/** The rendered frame of the demo, to try the page with. */
+export async function exampleFrame(signal: AbortSignal): Promise<File> {
+  const answer = await ask("/api/check/example", { signal });
+  return new File([await answer.blob()], "demo_frame.composed.jpg (invented)", { type: "image/jpeg" });
+}
+
 export const almanac = (request: AlmanacRequest, signal: AbortSignal) =>
   postForJson<AlmanacReport>("/api/almanac", request, signal);
 

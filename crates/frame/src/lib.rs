@@ -75,7 +75,7 @@ pub use limits::Limits;
 pub use metadata::{Doubt, Metadata, Subject, TakenAt, read_metadata};
 pub use motion::{
     Foreground, LensDirection, LensPattern, Motion, MotionContext, MotionKind, Pattern, PatternFit, SkyTurn, StarTurn,
-    Steadiness, TrailKind, TrailProfile, judge_motion, steadiness, trail_length_px,
+    Steadiness, TrailKind, TrailProfile, judge_motion, second_image, steadiness, trail_length_px,
 };
 pub use orientation::Orientation;
 pub use photon_transfer::{

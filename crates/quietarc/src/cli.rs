@@ -630,6 +630,9 @@ pub struct DemoArgs {
     /// Without the invented night of frames, which takes some seconds to draw and to sort
     #[arg(long)]
     pub no_night: bool,
+    /// A folder that the page Sort may look at, with what lies in it, beside the invented night. May be given again
+    #[arg(long, value_name = "FOLDER")]
+    pub frames: Vec<PathBuf>,
     /// The settings
     #[command(flatten)]
     pub settings: FeedSettingsArgs,

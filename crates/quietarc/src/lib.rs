@@ -14,6 +14,7 @@ mod failure;
 mod feed_round;
 mod feed_standing;
 mod frame_file;
+mod frame_parts;
 mod keeping;
 mod output;
 mod present;

@@ -14,6 +14,12 @@ use crate::Failure;
 /// Definitive Kp of 16 to 18 March 2015 (GFZ, CC BY 4.0; Matzka et al. 2021, doi 10.1029/2020SW002641).
 const KP_TABLE: &[u8] = include_bytes!("../data/gfz_kp_2015-03.json");
 
+/// The test frame of the demo and of the page that tries one: rendered by `scene` (its sample `quiet_arc`, seed 1), with its truth
+/// beside it; no photograph. How it is made: `docs/scene.md`.
+pub(crate) const DEMO_FRAME: &[u8] = include_bytes!("../data/demo_frame.composed.jpg");
+/// What it is called.
+pub(crate) const DEMO_FRAME_NAME: &str = "demo_frame.composed.jpg (invented)";
+
 /// The invented outings, answered.
 pub(crate) fn reports() -> Result<Vec<(&'static str, OutlookReport)>, Failure> {
     let haldane = site(

@@ -628,6 +628,10 @@ over_sharpest: Estimate | null,
  */
 words: Array<string>, 
 /**
+ * Where stars are narrowest and widest; `None` where fewer than two parts of the frame say so.
+ */
+parts: FocusParts | null, 
+/**
  * Width over the frame, px, row by row from the top left; `null` where too few stars say so.
  */
 map: WidthMap, };
@@ -702,9 +706,13 @@ export type CheckedMotion = {
  */
 kind: "held" | "trailing" | "shaken" | "turned" | "lens" | "sky_or_camera" | "cannot_tell", 
 /**
- * Length of the trails in the middle, px.
+ * Length of the trails in the middle, px; where stars appear twice, the step from one image to the other.
  */
 length_px: Estimate | null, 
+/**
+ * Whether stars appear twice: the camera was knocked, and stood still before and after.
+ */
+twice: boolean, 
 /**
  * Their direction, from +x towards +y (down), degrees.
  */
@@ -1346,6 +1354,44 @@ rows: number,
  * Median half-flux diameter of each cell, px.
  */
 hfd_px: Array<number | null>, };
+
+/**
+ * A part of the frame whose stars were measured.
+ */
+export type FocusPart = { 
+/**
+ * Its middle as shares of the width and height as stored, from the top left, 0..1.
+ */
+middle: [number, number], 
+/**
+ * Median half-flux diameter of its stars, px.
+ */
+hfd_px: number, 
+/**
+ * Where it lies in the picture as stored, in words ("top left").
+ */
+place: string, };
+
+/**
+ * Where stars are narrowest and widest.
+ */
+export type FocusParts = { 
+/**
+ * Where they are narrowest.
+ */
+sharpest: FocusPart, 
+/**
+ * Where they are widest.
+ */
+softest: FocusPart, 
+/**
+ * Whether the two hardly differ.
+ */
+alike: boolean, 
+/**
+ * Both in one sentence.
+ */
+words: string, };
 
 /**
  * A site to compare, with its own weather.

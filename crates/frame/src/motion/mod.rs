@@ -16,6 +16,6 @@ pub use profile::{TrailKind, TrailProfile};
 pub use series::{Steadiness, steadiness};
 pub use sky_turn::{SkyTurn, StarTurn};
 pub use trail::trail_length_px;
-pub use verdict::{Foreground, Motion, MotionContext, MotionKind, judge_motion};
+pub use verdict::{Foreground, Motion, MotionContext, MotionKind, judge_motion, second_image};
 
 pub(crate) use lens::lens_pattern;

@@ -35,6 +35,9 @@ pub struct MotionContext {
     pub pixel_arcsec: Option<f64>,
     /// Foreground.
     pub foreground: Foreground,
+    /// Step from each star's first image to its second, px, as [`second_image`] found it on the whole field, where the
+    /// verdict rests on the stars of a catalogue alone: these leave second images out.
+    pub second_image_px: Option<[f64; 2]>,
 }
 
 /// What moved.
@@ -102,6 +105,12 @@ const LEAST_LOOKED_ALONG_PX: f64 = 1.5;
 /// A point further away than this many half diagonals is no point: the movement is the same everywhere.
 const FARTHEST_POINT: f64 = 6.0;
 
+/// Step from each star's first image to its second, px, towards +x, where most stars of a field appear twice: the camera
+/// was knocked and stood still before and after. `None` where they do not, or no typical star is known.
+pub fn second_image(field: &StarField) -> Option<[f64; 2]> {
+    field.typical.and_then(|typical| repeated_step(&field.stars, typical.fwhm_px))
+}
+
 /// Tells what moved from how the stars of a field are drawn out.
 ///
 /// Each pattern that a movement leaves is fitted to the stars' shapes by least squares, and the simplest one that
@@ -123,7 +132,7 @@ pub fn judge_motion(plane: &Plane, field: &StarField, context: &MotionContext) -
         sky_px: sky_px(context, &stars),
         stars: stars.len(),
         mean_vector_px2: None,
-        second_image_px: field.typical.and_then(|typical| repeated_step(&field.stars, typical.fwhm_px)),
+        second_image_px: second_image(field).or(context.second_image_px),
         trail: None,
         fits: Vec::new(),
         words: Vec::new(),

@@ -104,6 +104,10 @@ fn motion(motion: &CheckedMotion) -> Option<CheckAdvice> {
             Urgency::Soon,
             format!("Stars trail by {length:.1} pixels because the sky turns: expose for a shorter time."),
         ),
+        MotionKind::Shaken if motion.twice => (
+            Urgency::Now,
+            format!("The camera was knocked: stars appear twice, {length:.1} pixels apart. Let nobody near the tripod, and shoot again."),
+        ),
         MotionKind::Shaken => (
             Urgency::Now,
             "The camera moved: all stars are drawn out the same way. Weigh the tripod down, use the timer or a remote, and shoot again.".to_owned(),

@@ -10,6 +10,7 @@ mod names;
 mod next;
 mod opened;
 mod pair;
+mod parts;
 pub(crate) mod preview;
 mod report;
 mod request;
@@ -19,8 +20,9 @@ mod sky_light;
 use frame::{
     AuroraFinding, Calibration, Focus, FocusReference, Frame, FrameError, ImageCircle, LensSolution, LightMap, Limits,
     Metadata, Motion, MotionContext, MotionKind, Plane, SkyMask, Star, StarField, StarNote, StarSearch, StarsSeen,
-    find_stars_in, image_circle, judge_focus, judge_motion, open_stack,
+    find_stars_in, image_circle, judge_focus, judge_motion, open_stack, second_image,
 };
+use quantity::{Basis, Estimate};
 
 pub use frame::AuroraPresence;
 
@@ -28,6 +30,7 @@ pub use self::aurora::{AuroraLines, CheckedAurora};
 pub use self::layers::FrameLayers;
 pub use self::opened::{Crop, OpenedPicture, UnreadablePicture};
 pub use self::pair::{SamePlace, same_place};
+pub use self::parts::{FocusPart, FocusParts, PartsPicture};
 pub use self::preview::Preview;
 pub use self::report::{
     AdviceSubject, BodyInFrame, ChannelClipping, CheckAdvice, CheckReport, CheckedBody, CheckedChannel, CheckedFocus,
@@ -156,7 +159,7 @@ fn look_with(
 
 fn looked(request: &CheckRequest, frame: Frame, metadata: Metadata) -> Result<Looked, FrameError> {
     let found = Found::of(request, frame)?;
-    let Judged { report, layers, light, .. } = found.judged();
+    let Judged { report, layers, light, .. } = found.all_judged();
     Ok(Looked { frame: found.frame, cells: found.cells, report, stars: found.field.stars, layers, light, metadata })
 }
 
@@ -195,7 +198,7 @@ pub(crate) struct FrameSeen {
 pub(crate) fn seen(request: &CheckRequest, frame: Frame) -> Result<FrameSeen, FrameError> {
     let found = Found::of(request, frame)?;
     let circle = image_circle(&found.plane);
-    let Judged { report, light, stars, .. } = found.judged();
+    let Judged { report, light, stars, .. } = found.all_judged();
     Ok(FrameSeen { frame: found.frame, report, light, circle, stars })
 }
 
@@ -284,11 +287,25 @@ impl Found {
         };
         let field = known.as_ref().unwrap_or(&self.field);
         let may_judge = may_judge || solution.is_some();
-        let judged = judged(&self.request, may_judge, &self.plane, field, &self.settings, solution.as_ref());
+        let judged = may_judge.then(|| self.judged(field, solution.as_ref()));
         ByStars { lens, solution, stars, judged }
     }
 
-    fn judged(&self) -> Judged {
+    /// Focus and movement by the stars of a field.
+    fn judged(&self, field: &StarField, solution: Option<&LensSolution>) -> (Focus, Motion) {
+        let context = MotionContext {
+            exposure_s: self.settings.exposure_s,
+            pixel_arcsec: self.settings.pixel_arcsec.map(|scale| scale.value),
+            by_stars: self.settings.exposure_s.and_then(|exposure_s| Some(solution?.sky_turn(exposure_s))),
+            // the catalogue knows each star once
+            second_image_px: second_image(&self.field),
+            ..MotionContext::default()
+        };
+        let focus = judge_focus(&self.plane, field, &FocusReference { sharpest_hfd_px: self.request.sharpest_hfd_px });
+        (focus, judge_motion(&self.plane, field, &context))
+    }
+
+    fn all_judged(&self) -> Judged {
         let mut not_measured = Vec::new();
         let (sky, clipping) = self.exposure(&mut not_measured);
         let mask = SkyMask::of(&self.cells, &self.field, None, self.frame.orientation);
@@ -389,28 +406,6 @@ fn stars_seen(stars: &CheckedStars, is_solved: bool, may_be: bool) -> StarsSeen 
     }
 }
 
-/// Focus and movement, where stars can be what was found.
-fn judged(
-    request: &CheckRequest,
-    may_judge: bool,
-    plane: &Plane,
-    field: &StarField,
-    settings: &CheckedSettings,
-    solution: Option<&LensSolution>,
-) -> Option<(Focus, Motion)> {
-    if !may_judge {
-        return None;
-    }
-    let context = MotionContext {
-        exposure_s: settings.exposure_s,
-        pixel_arcsec: settings.pixel_arcsec.map(|scale| scale.value),
-        by_stars: settings.exposure_s.and_then(|exposure_s| Some(solution?.sky_turn(exposure_s))),
-        ..MotionContext::default()
-    };
-    let focus = judge_focus(plane, field, &FocusReference { sharpest_hfd_px: request.sharpest_hfd_px });
-    Some((focus, judge_motion(plane, field, &context)))
-}
-
 fn count(things: usize) -> u32 {
     u32::try_from(things).unwrap_or(u32::MAX)
 }
@@ -429,24 +424,32 @@ fn checked_stars(field: &StarField) -> CheckedStars {
 }
 
 fn checked_focus(focus: Focus) -> CheckedFocus {
+    let map = WidthMap {
+        columns: count(focus.map.columns),
+        rows: count(focus.map.rows),
+        hfd_px: focus.map.cells.iter().map(|cell| cell.hfd_px).collect(),
+    };
     CheckedFocus {
         state: focus.state,
         hfd_px: focus.hfd_px,
         over_sharpest: focus.over_sharpest,
         words: focus.words,
-        map: WidthMap {
-            columns: count(focus.map.columns),
-            rows: count(focus.map.rows),
-            hfd_px: focus.map.cells.iter().map(|cell| cell.hfd_px).collect(),
-        },
+        parts: map.parts(),
+        map,
     }
 }
 
+/// Error of the step between two images of the stars, px: how alike single steps must be.
+const STEP_ERROR_PX: f64 = 0.7;
+
 fn checked_motion(motion: Motion) -> CheckedMotion {
+    let step = motion.second_image_px.filter(|_| motion.kind == MotionKind::Shaken);
+    let step = step.map(|[dx, dy]| Estimate::symmetric(dx.hypot(dy), STEP_ERROR_PX, Basis::Measured));
     CheckedMotion {
         // the lens's own drawing out is no movement, and its length no trail
-        length_px: motion.length_px.filter(|_| motion.kind != MotionKind::Lens),
+        length_px: step.or(motion.length_px.filter(|_| motion.kind != MotionKind::Lens)),
         kind: motion.kind,
+        twice: step.is_some(),
         angle_deg: motion.angle_deg,
         sky_px: motion.sky_px,
         words: motion.words,

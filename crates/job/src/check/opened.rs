@@ -136,6 +136,14 @@ impl OpenedPicture {
         Ok(Crop { left, top, width, height, rgb })
     }
 
+    /// A square part of the picture.
+    ///
+    /// * `middle`: shares of the width and height as stored, from the top left.
+    pub(super) fn around(&self, middle: [f64; 2], side_px: usize) -> Result<Crop, UnreadablePicture> {
+        let stored = [0, 1].map(|axis| middle[axis] * self.frame.stored_size[axis] as f64 - 0.5);
+        self.crop(self.frame.displayed(stored), [side_px; 2])
+    }
+
     /// A star near a place, and the same star on another picture; see [`same_place`].
     ///
     /// # Errors

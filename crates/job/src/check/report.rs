@@ -2,6 +2,7 @@ use quantity::{Estimate, Timestamp};
 use serde::{Deserialize, Serialize};
 
 use super::aurora::CheckedAurora;
+use super::parts::FocusParts;
 use crate::{LensProfile, LensProjection};
 
 /// What one frame says: what is wrong first, then the numbers.
@@ -221,6 +222,9 @@ pub struct CheckedFocus {
     pub over_sharpest: Option<Estimate>,
     /// The verdict and its reasons.
     pub words: Vec<String>,
+    /// Where stars are narrowest and widest; `None` where fewer than two parts of the frame say so.
+    #[serde(default)]
+    pub parts: Option<FocusParts>,
     /// Width over the frame, px, row by row from the top left; `null` where too few stars say so.
     pub map: WidthMap,
 }
@@ -249,8 +253,11 @@ pub struct CheckedMotion {
         )
     )]
     pub kind: frame::MotionKind,
-    /// Length of the trails in the middle, px.
+    /// Length of the trails in the middle, px; where stars appear twice, the step from one image to the other.
     pub length_px: Option<Estimate>,
+    /// Whether stars appear twice: the camera was knocked, and stood still before and after.
+    #[serde(default)]
+    pub twice: bool,
     /// Their direction, from +x towards +y (down), degrees.
     pub angle_deg: Option<f64>,
     /// Longest trail that the turning sky makes in this time, px.

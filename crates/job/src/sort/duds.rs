@@ -3,23 +3,27 @@
 use frame::{AuroraPresence, MotionKind};
 
 use super::lens_night::LensNight;
-use super::measures;
 use super::report::{DudKind, DudReason};
 use super::request::MeasuredFrame;
 use super::spread::{median, quantile};
 use super::streams::Stream;
+use super::{faint, measures};
 use crate::{CheckReport, CheckedScene};
 
 /// Width over this night's best from which a frame is soft: its stars cover 1.8 times the area, 0.65 magnitudes.
 const SOFT_OVER_BEST: f64 = 1.35;
 /// And at least so many times the scatter of widths from frame to frame.
 const SOFT_SIGMA: f64 = 4.0;
-/// Trail by a moved camera, in widths of this night's best stars: drawn out to twice a star.
+/// Trail in widths of this night's best stars, where eight frames say what is usual: an even one makes stars 1.14 times as long
+/// as wide (`L²/12` over the variance of a Gaussian star), from where on people see it (judgement).
+const ODD_WIDTHS: f64 = 0.8;
+/// The same among fewer frames, by a moved camera: drawn out to twice a star.
 const SHAKEN_WIDTHS: f64 = 1.0;
-/// Trail by the turning sky, likewise: longer, since it can be meant.
+/// And by the turning sky: longer, since it can be meant.
 const TRAILED_WIDTHS: f64 = 2.0;
-/// And in times of this night's median trail.
+/// And in times of this night's median trail, and in scatters above it.
 const TRAIL_OVER_MEDIAN: f64 = 2.0;
+const TRAIL_SIGMA: f64 = 4.0;
 /// Cloud (lower end of its range) from which a frame is a dud: half the sky, or so much more than in the night's clear frames.
 const CLOUDED: f64 = 0.5;
 const CLOUD_OVER_CLEAR: f64 = 0.3;
@@ -57,6 +61,8 @@ pub(super) struct Night<'a> {
     pub(super) glare: &'a [Option<f64>],
     /// Full star count and usual level at the pointing of each frame.
     pub(super) pointings: Vec<Option<Pointing>>,
+    /// How much greener than its pointing when empty each frame is, stops.
+    greener: Vec<Option<f64>>,
     clear_cloud: Option<f64>,
     has_aurora: bool,
     is_mostly_dark: bool,
@@ -88,6 +94,7 @@ impl<'a> Night<'a> {
             lamps,
             glare,
             pointings: pointings(frames, streams),
+            greener: faint::greener(frames, streams),
             clear_cloud: quantile(reports().filter_map(measures::cloud).map(|cloud| cloud.0), CLEAR_PLACE),
             has_aurora: reports().filter_map(measures::aurora).any(|aurora| aurora.presence == AuroraPresence::Yes),
             is_mostly_dark: night as f64 >= MOSTLY_NIGHT * told.count() as f64 && night > 0,
@@ -102,6 +109,11 @@ impl<'a> Night<'a> {
     /// Whether any frame shows some.
     pub(super) fn shows_aurora(&self) -> bool {
         self.has_aurora
+    }
+
+    /// Why a frame in which no aurora was found is not sure to hold none.
+    pub(super) fn doubt(&self, index: usize) -> Option<String> {
+        faint::doubt(self.frames[index], self.greener[index])
     }
 
     /// Every fault of a frame, the plainest first.
@@ -149,7 +161,7 @@ impl<'a> Night<'a> {
         if found.is_empty() {
             found.extend(self.stars_lost(index));
         }
-        if found.is_empty() && self.has_aurora {
+        if found.is_empty() && self.has_aurora && self.doubt(index).is_none() {
             found.extend(no_aurora(report));
         }
         found
@@ -246,12 +258,18 @@ fn motion(report: &CheckReport, lens: &LensNight) -> Option<DudReason> {
         MotionKind::SkyOrCamera => (DudKind::Trailed, TRAILED_WIDTHS, "by the sky or by the camera"),
         MotionKind::Held | MotionKind::Lens | MotionKind::CannotTell => return None,
     };
-    let threshold = (widths * best).max(TRAIL_OVER_MEDIAN * lens.trail_px);
+    let widths = if lens.frames >= LEAST_FRAMES { ODD_WIDTHS } else { widths };
+    let usual = (TRAIL_OVER_MEDIAN * lens.trail_px).max(lens.trail_px + TRAIL_SIGMA * lens.trail_sigma_px);
+    let threshold = (widths * best).max(usual);
     (length > threshold).then(|| DudReason {
         kind,
         value: Some(length),
         threshold: Some(threshold),
-        words: format!("trailed {length:.0} px {how}; this night's stars are {best:.1} px wide"),
+        words: if motion.twice {
+            format!("knocked: stars appear twice, {length:.0} px apart; this night's are {best:.1} px wide")
+        } else {
+            format!("trailed {length:.0} px {how}; this night's stars are {best:.1} px wide")
+        },
     })
 }
 

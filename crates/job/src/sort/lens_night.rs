@@ -18,6 +18,8 @@ pub(super) struct LensNight {
     pub(super) hfd_scatter: f64,
     /// Median trail, px.
     pub(super) trail_px: f64,
+    /// Scatter of the trails, px.
+    pub(super) trail_sigma_px: f64,
     /// Median level of the sky, stops from mid-grey, over the frames that have one.
     pub(super) sky_stops: Option<f64>,
     /// Median share of the sky that is burnt out.
@@ -68,12 +70,14 @@ fn night(frames: &[&MeasuredFrame], members: &[usize], glare: &[Option<f64>]) ->
     let widths: Vec<f64> = reports().filter_map(measures::hfd_px).collect();
     let held: Vec<f64> = reports().filter(|report| measures::held(report)).filter_map(measures::hfd_px).collect();
     let steps: Vec<f64> = widths.windows(2).map(|pair| (pair[1] / pair[0]).ln()).collect();
+    let trails: Vec<f64> = reports().filter_map(measures::trail_px).collect();
     let glares: Vec<f64> = members.iter().filter_map(|index| glare[*index]).collect();
     LensNight {
         best_hfd_px: quantile(if held.is_empty() { widths } else { held }, BEST_PLACE),
         // two frames differ by the scatter of both
         hfd_scatter: sigma(&steps).unwrap_or(0.0) / std::f64::consts::SQRT_2,
-        trail_px: median(reports().filter_map(measures::trail_px)).unwrap_or(0.0),
+        trail_px: median(trails.iter().copied()).unwrap_or(0.0),
+        trail_sigma_px: sigma(&trails).unwrap_or(0.0),
         sky_stops: median(reports().filter_map(measures::sky_stops)),
         clipped_share: median(reports().filter_map(measures::clipped_share)).unwrap_or(0.0),
         glare: (median(glares.iter().copied()).unwrap_or(0.0), sigma(&glares).unwrap_or(0.0)),

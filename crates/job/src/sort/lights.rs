@@ -16,6 +16,9 @@ const BRIGHTER_STOPS: f64 = 0.7;
 const BRIGHTER_SIGMA: f64 = 5.0;
 /// Red light over green that lamps have at least: the green line gives less than half (sRGB, from memory).
 const LAMP_RED_OVER_GREEN: f64 = 0.5;
+/// Green that lamps add over the mean of red and blue, at most: white and warm ones add less green than that; an aurora with
+/// red tops adds 1.5 times and more (rendered rays: 1.5 to 3; sRGB of lamps from memory: 0.9 to 1.1).
+const LAMP_GREEN_OVER_OTHERS: f64 = 1.4;
 /// Glare is so much brighter than the middle of the frame, stops.
 const GLARE_STOPS: f32 = 2.0;
 
@@ -24,8 +27,10 @@ pub(super) fn lamps(frames: &[&MeasuredFrame], streams: &[Stream]) -> Vec<Option
     let mut found = vec![None; frames.len()];
     for stream in streams {
         for setup in stream.setups() {
-            let members = &stream.frames[setup];
-            for (index, lamp) in members.iter().zip(passing(frames, members)) {
+            // a frame that looks elsewhere is brighter where something else is
+            let here = setup.filter(|place| !stream.elsewhere.contains(place));
+            let members: Vec<usize> = here.map(|place| stream.frames[place]).collect();
+            for (index, lamp) in members.iter().zip(passing(frames, &members)) {
                 found[*index] = lamp;
             }
         }
@@ -98,7 +103,8 @@ fn brighter(here: &Even<'_>, before: &[&Even<'_>], after: &[&Even<'_>], usual: f
         }
         if here.signature.has_colour() {
             let added = |channel: usize, base: f64| here.level(channel, cell).exp2() - base.exp2();
-            if added(0, without(0)) < LAMP_RED_OVER_GREEN * added(1, base) {
+            let [red, green, blue] = [added(0, without(0)), added(1, base), added(2, without(2))];
+            if red < LAMP_RED_OVER_GREEN * green || green > LAMP_GREEN_OVER_OTHERS * 0.5 * (red + blue) {
                 continue;
             }
         }

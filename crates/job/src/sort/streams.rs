@@ -24,6 +24,9 @@ pub(super) struct Stream {
     pub(super) turns: Vec<Step>,
     /// Whether a long pause lies between each frame and the next.
     pub(super) pauses: Vec<bool>,
+    /// Places of single frames for which the camera was turned and turned back, as their stars say: they are of the sequence,
+    /// but show another part of the sky.
+    pub(super) elsewhere: Vec<usize>,
 }
 
 impl Stream {
@@ -91,20 +94,23 @@ fn dated_stream(frames: &[&MeasuredFrame], times: &[Option<FrameTime>], mut memb
     let at = |index: usize| times[index].map_or(0.0, |time| time.at_s);
     members.sort_by(|a, b| at(*a).total_cmp(&at(*b)).then_with(|| names::natural(&frames[*a].name, &frames[*b].name)));
     let steps_s: Vec<f64> = members.windows(2).map(|pair| at(pair[1]) - at(pair[0])).collect();
-    let turns = turns(frames, &members, &steps_s);
+    let (turns, elsewhere) = turns(frames, &members, &steps_s);
     let pauses = pauses(frames, &members, &steps_s);
-    Stream { frames: members, steps_s, turns, pauses }
+    Stream { frames: members, steps_s, turns, pauses, elsewhere }
 }
 
 fn undated_stream(frames: &[&MeasuredFrame], mut members: Vec<usize>) -> Stream {
     members.sort_by(|a, b| names::natural(&frames[*a].name, &frames[*b].name));
     let count = members.len().saturating_sub(1);
-    let turns = turns(frames, &members, &vec![0.0; count]);
-    Stream { frames: members, steps_s: Vec::new(), turns, pauses: vec![false; count] }
+    let (turns, elsewhere) = turns(frames, &members, &vec![0.0; count]);
+    Stream { frames: members, steps_s: Vec::new(), turns, pauses: vec![false; count], elsewhere }
 }
 
-/// What happened between neighbours; a single odd frame (a lamp, a hand) is no turn of the camera.
-fn turns(frames: &[&MeasuredFrame], members: &[usize], steps_s: &[f64]) -> Vec<Step> {
+/// What happened between neighbours; a single odd frame (a lamp, a hand) is no turn of the camera. Beside it, the places of
+/// odd frames that did look elsewhere.
+fn turns(frames: &[&MeasuredFrame], members: &[usize], steps_s: &[f64]) -> (Vec<Step>, Vec<usize>) {
+    let is_solved = |place: usize| frames[members[place]].report.lens.as_ref().is_some_and(|lens| lens.solved);
+    let mut elsewhere = Vec::new();
     let compare = |a: usize, b: usize, after_s: f64| step(frames[members[a]], frames[members[b]], after_s);
     let mut found: Vec<Step> =
         steps_s.iter().enumerate().map(|(place, after_s)| compare(place, place + 1, *after_s)).collect();
@@ -112,9 +118,13 @@ fn turns(frames: &[&MeasuredFrame], members: &[usize], steps_s: &[f64]) -> Vec<S
         let both = found[place - 1] != Step::Still && found[place] != Step::Still;
         if both && compare(place - 1, place + 1, steps_s[place - 1] + steps_s[place]) == Step::Still {
             (found[place - 1], found[place]) = (Step::Still, Step::Still);
+            // light alone may be a lamp's
+            if (place - 1..=place + 1).all(is_solved) {
+                elsewhere.push(place);
+            }
         }
     }
-    found
+    (found, elsewhere)
 }
 
 fn pauses(frames: &[&MeasuredFrame], members: &[usize], steps_s: &[f64]) -> Vec<bool> {

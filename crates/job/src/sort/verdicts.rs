@@ -124,7 +124,10 @@ fn first_verdicts(facts: &Night<'_>) -> Vec<Judged> {
                 None if nothing_known(facts, index) => {
                     (FrameVerdict::Undecided, format!("cannot be judged: {}", frame.report.scene_why))
                 }
-                None => (FrameVerdict::Spare, String::new()),
+                None => match facts.doubt(index).filter(|_| facts.shows_aurora()) {
+                    Some(doubt) => (FrameVerdict::Undecided, doubt),
+                    None => (FrameVerdict::Spare, String::new()),
+                },
             };
             let rating = (verdict == FrameVerdict::Dud).then_some(REJECTED);
             Judged { verdict, reasons, why, score: None, like: None, rating }

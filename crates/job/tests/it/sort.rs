@@ -2,8 +2,8 @@
 
 use frame::MotionKind;
 use job::{
-    CheckedScene, ClockCorrection, ClockSource, DudKind, FrameVerdict, MeasuredFrame, PersonVerdict, SequenceKind,
-    SortReport, SortRequest, sort,
+    AuroraPresence, CheckReport, CheckedAurora, CheckedScene, ClockCorrection, ClockSource, DudKind, FrameVerdict,
+    MeasuredFrame, PersonVerdict, SequenceKind, SortReport, SortRequest, sort,
 };
 use proptest::prelude::*;
 use quantity::GeoPosition;
@@ -149,6 +149,110 @@ fn widths_and_trails_are_judged_against_this_night() {
     let report = sorted(&soft);
     assert_eq!(report.duds, 0, "{}", report.summary);
     assert!(report.notes.iter().any(|note| note.contains("long for this lens")), "{:?}", report.notes);
+}
+
+/// A trail of 0.9 widths is seen among frames that held, and is none among frames that all trail a little in the wind.
+#[test]
+fn a_short_trail_and_a_knock_stand_out_from_a_steady_night() {
+    let mut frames = lapse(30, 6.0);
+    set_motion(&mut frames[4].report, MotionKind::Trailing, Some(1.6));
+    set_motion(&mut frames[9].report, MotionKind::Shaken, Some(8.0));
+    frames[9].report.motion.as_mut().unwrap().twice = true;
+    set_motion(&mut frames[14].report, MotionKind::Trailing, Some(1.0));
+    let report = sorted(&frames);
+    assert_eq!(reasons(&report, "IMG_4."), [DudKind::Trailed]);
+    assert_eq!(reasons(&report, "IMG_9."), [DudKind::Shaken]);
+    assert!(reasons(&report, "IMG_14.").is_empty(), "nobody sees that");
+    let knocked = report.frames.iter().find(|frame| frame.name.contains("IMG_9.")).unwrap();
+    assert!(knocked.why.starts_with("knocked: stars appear twice, 8 px apart"), "{}", knocked.why);
+
+    for (number, frame) in frames.iter_mut().enumerate() {
+        set_motion(&mut frame.report, MotionKind::SkyOrCamera, Some(0.9 + 0.1 * (number % 9) as f64));
+    }
+    assert_eq!(sorted(&frames).duds, 0, "wind all night is no fault of single frames");
+}
+
+fn set_aurora(report: &mut CheckReport, present: AuroraPresence, probability: f64) {
+    report.aurora = Some(CheckedAurora {
+        present,
+        probability,
+        brightest_kr: None,
+        median_kr: None,
+        is_least: false,
+        extent: None,
+        lines: None,
+        form: None,
+        words: Vec::new(),
+    });
+}
+
+/// An even sky, with the top rows greener by so many steps of a sixteenth stop.
+fn greenish(steps: u8) -> job::FrameSignature {
+    let mut levels = vec![100u8; 768];
+    for cell in 0..64 {
+        levels[256 + cell] -= steps;
+    }
+    job::FrameSignature::from_levels(levels).unwrap()
+}
+
+/// The check says no of both; only the night tells the faint one from the empty one.
+#[test]
+fn an_aurora_too_faint_to_be_told_is_undecided_and_no_dud() {
+    let mut frames = lapse(30, 6.0);
+    for frame in &mut frames {
+        set_aurora(&mut frame.report, AuroraPresence::Yes, 0.95);
+        frame.signature = Some(greenish(9));
+    }
+    for (place, steps) in [(20, 3), (21, 0), (22, 0), (23, 0), (24, 1)] {
+        set_aurora(&mut frames[place].report, AuroraPresence::No, 0.083);
+        frames[place].signature = Some(greenish(steps));
+    }
+    let report = sorted(&frames);
+    let of = |name: &str| report.frames.iter().find(|frame| frame.name.contains(name)).unwrap();
+    assert_eq!(of("IMG_20.").verdict, FrameVerdict::Undecided, "{:?}", of("IMG_20.").why);
+    assert!(of("IMG_20.").why.starts_with("too faint to be told"), "{}", of("IMG_20.").why);
+    assert_eq!(of("IMG_20.").rating, None);
+    for empty in ["IMG_21.", "IMG_22.", "IMG_23.", "IMG_24."] {
+        assert_eq!(reasons(&report, empty), [DudKind::NoAurora], "a step of rounding is no light");
+    }
+
+    // five frames of another pointing have nothing to be compared with
+    for (number, frame) in frames.iter_mut().enumerate().skip(25) {
+        set_direction(&mut frame.report, 250.0, -10.0, 0.0);
+        set_aurora(&mut frame.report, AuroraPresence::No, if number == 29 { 0.01 } else { 0.083 });
+    }
+    for frame in &mut frames[..25] {
+        set_direction(&mut frame.report, 100.0, 40.0, 0.0);
+    }
+    let report = sorted(&frames);
+    let of = |name: &str| report.frames.iter().find(|frame| frame.name.contains(name)).unwrap();
+    assert_eq!(of("IMG_26.").verdict, FrameVerdict::Undecided);
+    assert_eq!(reasons(&report, "IMG_29."), [DudKind::NoAurora]);
+}
+
+/// Red tops add red light too: more than half of the green's, as lamps do, but with green far above the mean of the others.
+#[test]
+fn rays_with_red_tops_that_flash_once_are_no_lamp() {
+    let mut frames = lapse(30, 6.0);
+    let calm = job::FrameSignature::from_levels(vec![110; 768]).unwrap();
+    let lit = |added_steps: [u8; 3]| {
+        let mut levels = calm.levels().to_vec();
+        for cell in 0..80 {
+            for (channel, steps) in added_steps.into_iter().enumerate() {
+                levels[channel * 256 + cell] -= steps;
+            }
+        }
+        job::FrameSignature::from_levels(levels).unwrap()
+    };
+    for frame in &mut frames {
+        frame.signature = Some(calm.clone());
+    }
+    // light added over what was there: red 0.59, green 1, blue 0.30 of 1.83; and of a white lamp 1, 1, 1
+    frames[10].signature = Some(lit([16, 24, 10]));
+    frames[20].signature = Some(lit([24, 24, 24]));
+    let report = sorted(&frames);
+    assert!(reasons(&report, "IMG_10.").is_empty(), "{:?}", reasons(&report, "IMG_10."));
+    assert_eq!(reasons(&report, "IMG_20."), [DudKind::LampSwept]);
 }
 
 #[test]

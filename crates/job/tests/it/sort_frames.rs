@@ -82,6 +82,7 @@ pub(crate) fn set_width(report: &mut CheckReport, hfd_px: f64) {
         hfd_px: Some(Estimate::symmetric(hfd_px, 0.05, Basis::Measured)),
         over_sharpest: None,
         words: Vec::new(),
+        parts: None,
         map: WidthMap { columns: 0, rows: 0, hfd_px: Vec::new() },
     });
 }
@@ -90,6 +91,7 @@ pub(crate) fn set_motion(report: &mut CheckReport, kind: frame::MotionKind, leng
     report.motion = Some(CheckedMotion {
         kind,
         length_px: length_px.map(|length| Estimate::symmetric(length, 0.2, Basis::Measured)),
+        twice: false,
         angle_deg: None,
         sky_px: None,
         words: Vec::new(),

@@ -1,8 +1,9 @@
 //! All real pictures as one night, against the labels that a person gave them by eye (0 throw away, 5 show to viewers).
 
 use std::collections::BTreeMap;
+use std::fmt::Write;
 
-use job::{CheckRequest, FrameVerdict, MeasuredFrame, SortRequest, check_with_signature, sort};
+use job::{CheckRequest, FrameVerdict, MeasuredFrame, SortReport, SortRequest, check_with_signature, sort};
 
 /// Labels from which a frame must not be called a dud, and up to which one that is no night must not be kept.
 const WORTH_SHOWING: u32 = 4;
@@ -78,7 +79,34 @@ fn what_a_person_would_show_is_no_dud_and_what_is_no_night_is_not_kept() {
             frame.why
         );
     }
+    write_table(&labels, &report);
     for (label, [keep, spare, undecided, dud]) in &table {
         println!("label {label}: keep {keep}, spare {spare}, undecided {undecided}, dud {dud}");
     }
+}
+
+/// The table of `docs/real-sort.md`, where `cargo xtask real-frames` asks for it.
+#[expect(clippy::disallowed_methods, reason = "the table is written where the one who runs the test wants it")]
+fn write_table(labels: &[Labelled], report: &SortReport) {
+    let Some(path) = std::env::var_os("QUIETARC_REAL_SORT_TABLE") else { return };
+    let mut out = String::from(
+        "# What sort says of real pictures\n\nMade by `cargo xtask real-frames FOLDER`; the pictures are others' and lie elsewhere. All stand as if of one night, by sequence as sort finds \
+         them. *By eye* is the label of one person who looked once: 0 throw away, 5 show to viewers.\nFloors, asserted by `crates/job/tests/it/sort_real.rs`: nothing labelled 4 or 5 is a dud; nothing \
+         by day, drawn or indoors that was labelled 0 is kept.\n",
+    );
+    let cell = |text: &str| text.replace('|', "/");
+    for sequence in &report.sequences {
+        let _written = write!(
+            out,
+            "\n## {}\n\n| picture | what it is | by eye | said | why |\n|---|---|---|---|---|\n",
+            sequence.words
+        );
+        for frame in sequence.frames.iter().filter_map(|index| report.frames.get(*index as usize)) {
+            let Some(label) = labels.iter().find(|label| label.path == frame.name) else { continue };
+            let said = format!("{:?}", frame.verdict).to_lowercase();
+            let row = [cell(&frame.name), cell(&label.scene), label.keeper.to_string(), said, cell(&frame.why)];
+            let _written = writeln!(out, "| {} |", row.join(" | "));
+        }
+    }
+    std::fs::write(path, out).unwrap();
 }

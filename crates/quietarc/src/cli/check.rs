@@ -10,14 +10,14 @@ use super::{JournalArgs, PlaceArgs};
 /// `quietarc check`
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Files are opened to be read, never written.\n\nExamples:\n  quietarc check IMG_0412.JPG\n  quietarc check --kit 'Full frame, 20 mm' --overlay found.png IMG_0412.JPG\n  quietarc check --kit 'Full frame, 20 mm' --save-lens IMG_0412.JPG\n  quietarc check --json *.JPG > checked.jsonl"
+    after_help = "Files are opened to be read, never written.\n\nExamples:\n  quietarc check IMG_0412.JPG\n  quietarc check --kit 'Full frame, 20 mm' --overlay found.png IMG_0412.JPG\n  quietarc check --crops sharpest-softest.png IMG_0412.JPG\n  quietarc check --kit 'Full frame, 20 mm' --save-lens IMG_0412.JPG\n  quietarc check --json *.JPG > checked.jsonl"
 )]
 pub struct CheckArgs {
     /// Pictures: JPEG, TIFF, PNG, DNG, HEIC, FITS and others (docs/frames.md)
     #[arg(required_unless_present = "watch", value_name = "FILE")]
     pub files: Vec<PathBuf>,
     /// Look at a folder until stopped, and check every new picture in it
-    #[arg(long, value_name = "FOLDER", conflicts_with_all = ["files", "stars_csv", "overlay"])]
+    #[arg(long, value_name = "FOLDER", conflicts_with_all = ["files", "stars_csv", "overlay", "crops"])]
     pub watch: Option<PathBuf>,
     /// A kit of the journal, by name: for a lens that tells the camera nothing
     #[arg(long)]
@@ -40,6 +40,9 @@ pub struct CheckArgs {
     /// Save one picture in small with what was found (.svg or .png)
     #[arg(long, value_name = "FILE")]
     pub overlay: Option<PathBuf>,
+    /// Save the sharpest and the softest part of one picture side by side, pixel for pixel (.png)
+    #[arg(long, value_name = "FILE")]
+    pub crops: Option<PathBuf>,
     /// Keep the lens that the stars of one picture show in the kit: later frames then need fewer stars
     #[arg(long, requires = "kit", conflicts_with = "watch")]
     pub save_lens: bool,

@@ -9,10 +9,12 @@ use quantity::GeoPosition;
 use super::{open_journal, required, save_picture};
 use crate::cli::CheckArgs;
 use crate::failure::{Failure, Outcome};
-use crate::{frame_file, keeping, output, present_check, present_kit, watch};
+use crate::{frame_file, frame_parts, keeping, output, present_check, present_kit, watch};
 
 /// Longest side of the picture in an overlay, px; a PNG is drawn at twice that, which fits a large screen.
 const OVERLAY_PX: usize = 1200;
+/// Side of a part that is saved pixel for pixel, px.
+const CROP_PX: usize = 480;
 
 pub(super) fn run(arguments: &CheckArgs) -> Result<Outcome, Failure> {
     let asked = request(arguments)?;
@@ -20,11 +22,11 @@ pub(super) fn run(arguments: &CheckArgs) -> Result<Outcome, Failure> {
     if let Some(folder) = &arguments.watch {
         return watch::folder(folder, |path| show(arguments, &looked_at(path, &asked).report).map(|_is_read| ()));
     }
-    let wants_one = arguments.stars_csv.is_some() || arguments.overlay.is_some() || arguments.save_lens;
-    if wants_one && arguments.files.len() > 1 {
+    let saves = arguments.stars_csv.is_some() || arguments.overlay.is_some() || arguments.crops.is_some();
+    if (saves || arguments.save_lens) && arguments.files.len() > 1 {
         return Err(Failure::new(
             format!(
-                "--stars-csv, --overlay and --save-lens are for one picture, and {} are given",
+                "--stars-csv, --overlay, --crops and --save-lens are for one picture, and {} are given",
                 arguments.files.len()
             ),
             "give one picture at a time",
@@ -42,6 +44,9 @@ pub(super) fn run(arguments: &CheckArgs) -> Result<Outcome, Failure> {
             save_picture(picture, &svg)?;
         }
         failed += usize::from(!show(arguments, &checked.report)?);
+        if let Some(picture) = &arguments.crops {
+            save_crops(arguments, picture, path, &checked.report)?;
+        }
         if let Some(kit) = arguments.kit.as_ref().filter(|_| arguments.save_lens) {
             save_lens(arguments, kit, &checked.report)?;
         }
@@ -81,6 +86,27 @@ fn show(arguments: &CheckArgs, report: &CheckReport) -> Result<bool, Failure> {
         output::answer(&present_check::check(report, many))?;
     }
     Ok(report.scene != CheckedScene::Unreadable)
+}
+
+/// Saves the sharpest and the softest part side by side. A file that cannot be read has said so already.
+fn save_crops(arguments: &CheckArgs, picture: &Path, path: &Path, report: &CheckReport) -> Result<(), Failure> {
+    if report.scene == CheckedScene::Unreadable {
+        return Ok(());
+    }
+    if picture.extension().is_none_or(|ending| ending != "png") {
+        return Err(Failure::new(format!("{} does not end in .png", picture.display()), "end the name in .png"));
+    }
+    let (png, words) = frame_parts::png(&frame_file::read(path)?, report, CROP_PX, Palette::Day)?;
+    std::fs::write(picture, png).map_err(|error| {
+        Failure::new(
+            format!("{} cannot be written: {error}", picture.display()),
+            "give a path in a folder you can write to",
+        )
+    })?;
+    if !arguments.json {
+        output::answer(&format!("{words}: side by side in {}", picture.display()))?;
+    }
+    Ok(())
 }
 
 /// Keeps the lens of a frame in a kit.

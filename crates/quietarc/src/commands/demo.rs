@@ -23,29 +23,27 @@ pub(super) fn run(arguments: &DemoArgs) -> Result<Outcome, Failure> {
     for (title, report) in &reports {
         output::answer(&format!("== {title}\n\n{}", present::outlook(report)))?;
     }
-    output::answer(&present_check::check(&job::check(&test_frame(), TEST_FRAME), true))?;
-    let mut frames = server::FrameFolders::Any;
+    output::answer(&present_check::check(&job::check(&demo_frame(), scenario::DEMO_FRAME), true))?;
+    let mut folders = arguments.frames.clone();
     if !arguments.no_night {
         let folder = demo_night::folder(&arguments.journal);
         demo_night::draw(&folder)?;
         output::answer(&demo_night::sorted(&mut journal, &folder)?)?;
-        // the page offers this folder and no other
-        frames = server::FrameFolders::new(server::Reach::ThisMachine, &[folder])?;
+        // first of those that the page offers; without --frames the only one
+        folders.insert(0, folder);
     }
     if arguments.no_serve {
         return Ok(Outcome::Done);
     }
+    let frames = server::FrameFolders::new(server::Reach::ThisMachine, &folders)?;
     let kept =
         server::Kept { journal, path: arguments.journal.clone(), settings: settings(&arguments.settings)?, frames };
     server::run(kept, arguments.port, server::Reach::ThisMachine)?;
     Ok(Outcome::Done)
 }
 
-/// The invented test frame, drawn by `data/test_frame.py`.
-const TEST_FRAME: &[u8] = include_bytes!("../../data/test_frame.composed.jpg");
-
-fn test_frame() -> CheckRequest {
-    CheckRequest { name: "test_frame.composed.jpg (invented)".to_owned(), ..CheckRequest::default() }
+fn demo_frame() -> CheckRequest {
+    CheckRequest { name: scenario::DEMO_FRAME_NAME.to_owned(), ..CheckRequest::default() }
 }
 
 /// Replaces what the journal holds by the invented outings: all or nothing.

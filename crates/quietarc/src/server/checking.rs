@@ -4,6 +4,7 @@ use axum::Json;
 use axum::body::Bytes;
 use axum::extract::rejection::{BytesRejection, QueryRejection};
 use axum::extract::{DefaultBodyLimit, Query, State};
+use axum::http::HeaderName;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::IntoResponse;
 use draw::{OverlayStyle, check_overlay};
@@ -15,7 +16,7 @@ use super::Shared;
 use super::api::{Answer, aside};
 use super::drawings::PaletteName;
 use super::refusal::Refusal;
-use crate::Failure;
+use crate::{Failure, frame_parts, scenario};
 
 /// Largest picture taken over HTTP, bytes: the raw files of the largest bodies have 160 MB, uncompressed.
 const LARGEST_PICTURE: usize = 200_000_000;
@@ -92,6 +93,31 @@ pub(super) async fn check_drawn(
     })
     .await
     .map(Json)
+}
+
+/// Side of a part shown pixel for pixel, px.
+const PART_PX: usize = 320;
+/// Header with what the two parts show.
+const WORDS: HeaderName = HeaderName::from_static("quietarc-words");
+
+/// The sharpest and the softest part side by side, for browsers that cannot open the picture themselves.
+pub(super) async fn parts(
+    State(shared): State<Shared>,
+    asked: Asked,
+    picture: Picture,
+) -> Result<impl IntoResponse, Refusal> {
+    let (query, picture) = (query(asked)?, bytes(picture)?);
+    let (png, words) = aside(move || {
+        let report = check(&request(&shared, &query)?, &picture);
+        frame_parts::png(&picture, &report, PART_PX, query.palette.unwrap_or(PaletteName::Desk).into())
+    })
+    .await?;
+    Ok(([(CONTENT_TYPE, "image/png".to_owned()), (WORDS, words)], png))
+}
+
+/// The demo's frame, to try the page with.
+pub(super) async fn example() -> impl IntoResponse {
+    ([(CONTENT_TYPE, "image/jpeg")], scenario::DEMO_FRAME)
 }
 
 pub(super) fn request(shared: &Shared, query: &CheckQuery) -> Result<CheckRequest, Failure> {

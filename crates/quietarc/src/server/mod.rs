@@ -136,6 +136,8 @@ fn router(shared: Shared, door: Door) -> Router {
         .route("/api/expose", post(api::expose))
         .route("/api/check", post(checking::check_frame).layer(checking::body_limit()))
         .route("/api/check/drawn", post(checking::check_drawn).layer(checking::body_limit()))
+        .route("/api/check/parts", post(checking::parts).layer(checking::body_limit()))
+        .route("/api/check/example", get(checking::example))
         .route("/api/draw/check", post(checking::overlay).layer(checking::body_limit()))
         .route("/api/tell/eye", post(telling::eye).layer(checking::body_limit()))
         .route("/api/sort", get(night_api::standing).post(night_api::start).delete(night_api::stop))

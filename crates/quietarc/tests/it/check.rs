@@ -143,3 +143,64 @@ fn the_lens_of_a_frame_is_kept_in_the_kit() {
     let shown = stdout(&quietarc(&["kit", "show", "Small finder", "--journal", journal]));
     assert!(!shown.contains("by stars"), "{shown}");
 }
+
+/// The frame of the demo: rendered by `scene`, with its truth beside it.
+const DEMO_FRAME: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/data/demo_frame.composed.jpg");
+const DEMO_TRUTH: &str = include_str!("../../data/demo_frame.truth.json");
+/// The middle of a solved frame, degrees: the solution claims better than a pixel, which is 0.04 degrees here.
+const MIDDLE_DEG: f64 = 0.1;
+
+#[test]
+fn the_demo_frame_is_solved_calibrated_and_called_aurora() {
+    let output = quietarc(&["check", "--json", DEMO_FRAME]);
+    assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
+    let report: Value = serde_json::from_str(&stdout(&output)).unwrap();
+    assert_eq!(report["aurora"]["present"], "yes", "{}", report["aurora"]);
+    let kr = &report["aurora"]["brightest_kr"];
+    let number = |key: &str| kr[key].as_f64().unwrap();
+    assert!(0.0 < number("low") && number("low") < number("value") && number("value") < number("high"), "{kr}");
+    let truth: Value = serde_json::from_str(DEMO_TRUTH).unwrap();
+    assert_eq!(report["lens"]["solved"], true, "{}", report["lens"]);
+    let off = report["lens"]["alt_deg"].as_f64().unwrap() - truth["middle"]["altitude_deg"].as_f64().unwrap();
+    assert!(off.abs() < MIDDLE_DEG, "the middle is {off} degrees off");
+}
+
+/// Columns and rows of a PNG, by its first chunk (ISO/IEC 15948, 11.2.2).
+fn png_size(bytes: &[u8]) -> [u32; 2] {
+    assert_eq!(&bytes[..8], b"\x89PNG\r\n\x1a\n");
+    [16, 20].map(|at| u32::from_be_bytes(bytes[at..at + 4].try_into().unwrap()))
+}
+
+#[test]
+fn the_sharpest_and_the_softest_part_are_saved_side_by_side() {
+    let folder = tempfile::tempdir().unwrap();
+    let picture = folder.path().join("parts.png");
+    let output = quietarc(&["check", "--crops", picture.to_str().unwrap(), DEMO_FRAME]);
+    assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
+    let text = stdout(&output);
+    assert!(text.contains(": side by side in ") && text.contains(" px wide"), "{text}");
+    assert_eq!(png_size(&std::fs::read(&picture).unwrap()), [480 + 8 + 480, 480]);
+    let refused = quietarc(&["check", "--crops", "parts.gif", DEMO_FRAME]);
+    assert!(stderr(&refused).contains("does not end in .png"), "{}", stderr(&refused));
+}
+
+/// No browser opens a raw file: the program cuts its parts.
+#[test]
+fn the_parts_of_a_raw_frame_are_cut_for_the_page() {
+    let rendered = scene::render(&scene::sample("quiet_arc").unwrap(), 1).unwrap();
+    let server = serve(&["serve"]);
+    let agent: ureq::Agent = ureq::Agent::config_builder().http_status_as_error(false).build().into();
+    let post = |name: &str, body: &[u8]| {
+        let mut answer = agent.post(format!("{}api/check/parts?name={name}", server.address)).send(body).unwrap();
+        let words = answer.headers().get("quietarc-words").map(|words| words.to_str().unwrap().to_owned());
+        (answer.status().as_u16(), words, answer.body_mut().read_to_vec().unwrap())
+    };
+    let (status, words, body) = post("frame.dng", &rendered.to_dng());
+    assert_eq!(status, 200, "{}", String::from_utf8_lossy(&body));
+    assert!(words.is_some_and(|words| words.contains(" px wide")));
+    assert_eq!(png_size(&body), [320 + 8 + 320, 320]);
+    let (status, _words, body) = post("page.dng", b"<html>");
+    assert_eq!(status, 422, "{}", String::from_utf8_lossy(&body));
+    let mut example = agent.get(format!("{}api/check/example", server.address)).call().unwrap();
+    assert_eq!(example.body_mut().read_to_vec().unwrap(), std::fs::read(DEMO_FRAME).unwrap());
+}

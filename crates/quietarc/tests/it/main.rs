@@ -29,5 +29,6 @@ mod server;
 mod sharing;
 mod sort;
 mod sort_http;
+mod sort_raw;
 mod sort_stopped;
 mod tell_clip;

@@ -22,6 +22,16 @@ class Checked {
     return this.again();
   }
 
+  /** A rendered frame of an invented place, to see what the page does. */
+  async takeExample(): Promise<void> {
+    this.failure = null;
+    try {
+      await this.take(await api.exampleFrame(new AbortController().signal));
+    } catch (problem) {
+      this.failure = api.asApiError(problem);
+    }
+  }
+
   /** Asks about the same frame, after the kit or the eyes were changed. */
   async again(): Promise<void> {
     if (!this.file) return;

@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 
 use super::order::Item;
 use crate::failure::Failure;
-use crate::sorting::{Stamp, atomic, hash};
+use crate::sorting::{Stamp, atomic, content_hash};
 
 /// Written into the key: another way of making pieces makes other pieces.
 const MAKING: &str = concat!(env!("CARGO_PKG_VERSION"), " 1");
@@ -141,5 +141,5 @@ fn key(request: &ClipRequest, items: &[Item]) -> String {
         let stamp = std::fs::metadata(&item.path).ok().map(|about| Stamp::of(&about));
         text.push_str(&format!("{:?} {stamp:?}\n", item.path));
     }
-    hash(text.as_bytes())
+    content_hash(text.as_bytes())
 }
