@@ -30,7 +30,7 @@ pub use site::{
     SitesAction, SitesArgs,
 };
 pub use sort::SortArgs;
-pub use tell::{ClipArgs, ClipCodecChoice, ClipSizeChoice, TellAction, TellArgs};
+pub use tell::{ClipArgs, ClipCodecChoice, ClipSizeChoice, TellAccountArgs, TellAction, TellArgs};
 
 /// Aurora outings from outlook to account, in one physical unit.
 ///

@@ -1,9 +1,11 @@
 //! `quietarc tell`
 
+mod account;
 mod clip;
 
 use clap::{Args, Subcommand};
 
+pub use account::TellAccountArgs;
 pub use clip::{ClipArgs, ClipCodecChoice, ClipSizeChoice};
 
 /// `quietarc tell`
@@ -19,4 +21,6 @@ pub struct TellArgs {
 pub enum TellAction {
     /// A time-lapse of a sequence, with every edit in its caption
     Clip(Box<ClipArgs>),
+    /// The night in plain words, each number with its source
+    Account(TellAccountArgs),
 }

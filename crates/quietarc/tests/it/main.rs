@@ -29,4 +29,5 @@ mod sharing;
 mod sort;
 mod sort_http;
 mod sort_stopped;
+mod tell_account;
 mod tell_clip;

@@ -1,5 +1,6 @@
 //! `quietarc tell`
 
+mod account;
 mod clip;
 
 use crate::cli::{TellAction, TellArgs};
@@ -7,6 +8,7 @@ use crate::failure::{Failure, Outcome};
 
 pub(super) fn run(arguments: &TellArgs) -> Result<Outcome, Failure> {
     match &arguments.action {
+        TellAction::Account(arguments) => account::run(arguments),
         TellAction::Clip(arguments) => clip::run(arguments),
     }
 }
