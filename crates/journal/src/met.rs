@@ -2,7 +2,7 @@
 
 use job::{ScoredOuting, SeenOutcome};
 use quantity::{Basis, Estimate, Fraction, Timestamp};
-use rusqlite::{Row, params};
+use rusqlite::{OptionalExtension, Row, params};
 use serde::Serialize;
 
 use crate::error::broke;
@@ -55,6 +55,19 @@ impl Journal {
                 error.into()
             }
         })
+    }
+
+    /// What was met on an outing; none where nobody has said.
+    ///
+    /// # Errors
+    ///
+    /// The journal cannot be read.
+    pub fn met(&self, outing: OutingId) -> Result<Option<Met>, JournalError> {
+        let row =
+            self.connection.query_row("SELECT * FROM met WHERE outing_id = ?1", [outing], met_of_row).optional()?;
+        let Some((met, basis)) = row else { return Ok(None) };
+        let basis: Option<Basis> = basis.map(|json| from_json(WHAT, &outing.to_string(), &json)).transpose()?;
+        Ok(Some(Met { kr: met.kr.zip(basis).map(|(kr, basis)| Estimate { basis, ..kr }), ..met }))
     }
 
     /// Every outing with a prediction, beside what was met: the last prediction made before the moment it speaks of,
@@ -111,6 +124,21 @@ fn scored(row: &Row<'_>) -> rusqlite::Result<(ScoredOuting, Option<String>)> {
         invented: row.get("invented")?,
     };
     Ok((outing, row.get("kr_basis")?))
+}
+
+/// A row, and how its brightness is known as JSON.
+fn met_of_row(row: &Row<'_>) -> rusqlite::Result<(Met, Option<String>)> {
+    let kr: Option<f64> = row.get("kr")?;
+    let [low, high]: [Option<f64>; 2] = [row.get("kr_low")?, row.get("kr_high")?];
+    let met = Met {
+        said_at: column(row, "said_at")?,
+        eye: optional_column::<StoredOutcome>(row, "eye")?.map(|outcome| outcome.0),
+        camera: optional_column::<StoredOutcome>(row, "camera")?.map(|outcome| outcome.0),
+        // the basis stands in a column of its own, and is put in by the caller
+        kr: kr.zip(low).zip(high).map(|((value, low), high)| Estimate { value, low, high, basis: Basis::Assumed }),
+        kr_source: row.get("kr_source")?,
+    };
+    Ok((met, row.get("kr_basis")?))
 }
 
 fn outcome_text(outcome: SeenOutcome) -> &'static str {

@@ -36,7 +36,7 @@ pub use site::{
     SitesAction, SitesArgs,
 };
 pub use sort::SortArgs;
-pub use tell::{ClipArgs, ClipCodecChoice, ClipSizeChoice, TellAction, TellArgs, TellEyeArgs};
+pub use tell::{ClipArgs, ClipCodecChoice, ClipSizeChoice, TellAccountArgs, TellAction, TellArgs, TellEyeArgs};
 
 /// Aurora outings from outlook to account, in one physical unit.
 ///

@@ -43,6 +43,7 @@ pub enum ClipSize {
 }
 
 /// What a clip is asked to be.
+#[expect(clippy::struct_excessive_bools, reason = "each is a choice of its own")]
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct ClipRequest {
     /// How it is packed.

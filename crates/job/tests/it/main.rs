@@ -2,6 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "a test stops at the first thing that is not as it should be")]
 
+mod account;
 mod broken;
 mod check;
 mod check_real;

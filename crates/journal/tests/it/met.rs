@@ -42,6 +42,16 @@ fn what_was_said_stands_beside_what_was_met() {
 }
 
 #[test]
+fn what_was_met_comes_back_as_it_was_said() {
+    let (journal, outing) = furnished();
+    assert_eq!(journal.met(outing).unwrap(), None);
+    for said in [met(), Met { kr: None, kr_source: None, camera: Some(SeenOutcome::No), ..met() }] {
+        journal.record_met(outing, &said).unwrap();
+        assert_eq!(journal.met(outing).unwrap(), Some(said));
+    }
+}
+
+#[test]
 fn nothing_is_met_on_an_outing_that_is_not_there() {
     let (journal, _) = furnished();
     assert!(journal.record_met(OutingId::new(99), &met()).unwrap_err().to_string().contains("outing"));

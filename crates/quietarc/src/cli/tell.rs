@@ -1,10 +1,12 @@
 //! `quietarc tell`
 
+mod account;
 mod clip;
 mod eye;
 
 use clap::{Args, Subcommand};
 
+pub use account::TellAccountArgs;
 pub use clip::{ClipArgs, ClipCodecChoice, ClipSizeChoice};
 pub use eye::TellEyeArgs;
 
@@ -23,4 +25,6 @@ pub enum TellAction {
     Eye(Box<TellEyeArgs>),
     /// A time-lapse of a sequence, with every edit in its caption
     Clip(Box<ClipArgs>),
+    /// The night in plain words, each number with its source
+    Account(TellAccountArgs),
 }

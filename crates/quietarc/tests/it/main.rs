@@ -31,4 +31,5 @@ mod sort;
 mod sort_http;
 mod sort_raw;
 mod sort_stopped;
+mod tell_account;
 mod tell_clip;

@@ -1,6 +1,7 @@
 //! What was foretold, and what drove it.
 
 use jiff::tz::TimeZone;
+use quantity::Fraction;
 
 use super::AccountSentence;
 use super::sentence::{Saying, rounded};
@@ -19,7 +20,10 @@ pub(super) fn sentences(
         Some(wind) => sentences.push(wind_sentence(wind)),
         None => not_known.push("How the solar wind blew: no wind is kept with the outlook.".to_owned()),
     }
-    let Some(best) = best_step(outlook) else {
+    // that of the best window, or else the one with the best chance for an eye
+    let in_window = outlook.windows.first().and_then(|best| outlook.steps.iter().find(|step| step.at == best.best_at));
+    let likeliest = || best_step(&outlook.steps).and_then(|place| outlook.steps.get(place));
+    let Some(best) = in_window.or_else(likeliest) else {
         not_known.push("How active it was: the outlook names no best moment.".to_owned());
         return;
     };
@@ -32,17 +36,26 @@ pub(super) fn sentences(
     let asked = Some(outlook.request.asked_at);
     if let Some(chances) = best.chances {
         let source = "the outlook's chance for its best moment, cloud counted where it was known";
-        let [eye, camera] = [chances.eye_sees, chances.camera_records].map(|chance| (chance.value(), chance.in_ten()));
+        let [eye, camera] = [chances.eye_sees, chances.camera_records].map(|chance| (chance.value(), in_ten(chance)));
         let saying = Saying::new("foretold").text("The outlook gave a dark-adapted eye a chance of ");
-        let saying = saying.value(eye.0, &format!("{} in 10", eye.1), "share", source, asked);
+        let saying = saying.value(eye.0, &eye.1, "share", source, asked);
         let saying = saying.text(" to see it, and a camera ");
-        sentences.push(saying.value(camera.0, &format!("{} in 10", camera.1), "share", source, asked).text(".").done());
+        sentences.push(saying.value(camera.0, &camera.1, "share", source, asked).text(".").done());
     }
     if let Some(patch) = &best.brightest {
         let source = "the outlook's model of the oval and its arcs";
         let saying = Saying::new("foretold_brightness").text("Its brightest arc was expected at ");
         let saying = saying.estimate(&patch.brightest_arc_kr, "kR", source, asked);
         sentences.push(saying.text(" kilorayleighs of green light, an estimate.").done());
+    }
+}
+
+/// A chance as it stands behind "a chance of"; neither none nor certainty, which no outlook gives.
+fn in_ten(chance: Fraction) -> String {
+    match chance.in_ten() {
+        0 => "less than 1 in 10".to_owned(),
+        10 => "more than 9 in 10".to_owned(),
+        tenths => format!("{tenths} in 10"),
     }
 }
 

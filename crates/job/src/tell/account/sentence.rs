@@ -32,7 +32,7 @@ impl Saying {
 
     /// A time of the clock.
     pub(super) fn time(self, at: Timestamp, zone: &TimeZone, source: &str) -> Self {
-        let words = at.to_zoned(zone.clone()).strftime("%H:%M").to_string();
+        let words = crate::wording::clock(at, zone);
         self.push(words, None, None, "", source, Some(at))
     }
 

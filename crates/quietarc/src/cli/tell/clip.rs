@@ -9,6 +9,7 @@ use clap::{Args, ValueEnum};
 #[command(
     after_help = "Frames are opened to be read, never written. The clip is packed by ffmpeg, which must be installed. A run that was stopped goes on when the same command is given again. The caption, with every edit in it, is printed, stands beside the clip as .txt, and is in its head.\n\nExamples:\n  quietarc tell clip --out night.mp4 ~/Pictures/2026-03-14\n  quietarc tell clip --out night.mp4 --even-exposure --clock --credit 'Photo: Ida Berg' --place 'near Skerrow Bay' ~/Pictures/2026-03-14\n  quietarc tell clip --out phone.mp4 --portrait --codec av1 --fps 30 ~/Pictures/2026-03-14"
 )]
+#[expect(clippy::struct_excessive_bools, reason = "flags of a command line")]
 pub struct ClipArgs {
     /// A folder of frames, or the frames themselves
     #[arg(required = true, value_name = "FOLDER|FILE")]

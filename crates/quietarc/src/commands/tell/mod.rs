@@ -1,5 +1,6 @@
 //! `quietarc tell`
 
+mod account;
 mod clip;
 mod eye;
 
@@ -8,6 +9,7 @@ use crate::failure::{Failure, Outcome};
 
 pub(super) fn run(arguments: &TellArgs) -> Result<Outcome, Failure> {
     match &arguments.action {
+        TellAction::Account(arguments) => account::run(arguments),
         TellAction::Clip(arguments) => clip::run(arguments),
         TellAction::Eye(arguments) => eye::run(arguments),
     }

@@ -94,7 +94,7 @@ impl Work {
         let said = serde_json::to_vec(taken).map_err(|error| {
             Failure::new(format!("a piece cannot be written down: {error}"), "report this as a bug")
         })?;
-        self.write(&format!("{number:05}.json"), &said)
+        self.write(&format!("{number:05}.json"), &said).map(|_path| ())
     }
 
     /// Writes a file of the folder, whole.

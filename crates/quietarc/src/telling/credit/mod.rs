@@ -14,7 +14,7 @@ use crate::Failure;
 /// The terms are those that schema.org's `IPTCDigitalSourceEnumeration` takes over; their addresses are as C2PA's libraries
 /// write them (`http://cv.iptc.org/newscodes/digitalsourcetype/` and the term).
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-#[expect(dead_code, reason = "each export names its own kind; not all exports are there yet")]
+#[allow(dead_code, reason = "each export names its own kind; not all exports are there yet")]
 pub(crate) enum DigitalSource {
     /// One exposure of a camera.
     Capture,
