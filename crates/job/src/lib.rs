@@ -122,6 +122,9 @@ pub use stand::{
     StandRequest, TownInFrame, TurnKind, stand,
 };
 pub use starters::{LensStarter, NumberBasis, SensorStarter, StarterNumbers, Starters, starter_kit, starters};
-pub use tell::{EyePictures, EyeRegionSeen, EyeShares, TellEyeReport, TellEyeRequest, ToldEye, tell_eye};
+pub use tell::{
+    EyePictures, EyeRegionSeen, EyeShares, PlacePrecision, SkyLabel, SkyLabelKind, StillPicture, TellEyeReport,
+    TellEyeRequest, TellStillReport, TellStillRequest, ToldEye, ToldStill, tell_eye, tell_still,
+};
 pub use weather::{CloudCover, Weather, WeatherAround, WeatherHour};
 pub use wording::{age_words, bearing, chance_words, cloud_words, lit_words};

@@ -30,7 +30,7 @@ pub use site::{
     SitesAction, SitesArgs,
 };
 pub use sort::SortArgs;
-pub use tell::{TellAction, TellArgs, TellEyeArgs};
+pub use tell::{PrecisionChoice, ShapeChoice, TellAction, TellArgs, TellEyeArgs, TellStillArgs};
 
 /// Aurora outings from outlook to account, in one physical unit.
 ///
