@@ -29,3 +29,4 @@ mod sharing;
 mod sort;
 mod sort_http;
 mod sort_stopped;
+mod tell;
