@@ -36,7 +36,10 @@ pub use site::{
     SitesAction, SitesArgs,
 };
 pub use sort::SortArgs;
-pub use tell::{ClipArgs, ClipCodecChoice, ClipSizeChoice, TellAccountArgs, TellAction, TellArgs, TellEyeArgs};
+pub use tell::{
+    ClipArgs, ClipCodecChoice, ClipSizeChoice, PrecisionChoice, ShapeChoice, TellAccountArgs, TellAction, TellArgs,
+    TellEyeArgs, TellStillArgs,
+};
 
 /// Aurora outings from outlook to account, in one physical unit.
 ///

@@ -1329,6 +1329,147 @@ lamp_share: number | null,
 glare_share: number | null, };
 
 /**
+ * A ninth of the picture.
+ */
+export type EyeRegionSeen = { 
+/**
+ * Where ("upper left").
+ */
+place: string, 
+/**
+ * 557.7 nm of its brightest patch at the ground, kR.
+ */
+brightest_kr: Estimate, 
+/**
+ * How that patch looks.
+ */
+seen: SeenAurora, };
+
+/**
+ * Shares of the aurora's area in the picture by how it looks; they add up to 1. A model's numbers: estimates.
+ */
+export type EyeShares = { 
+/**
+ * Share of the picture that holds aurora, 0..1.
+ */
+aurora: number, 
+/**
+ * Not seen, 0..1.
+ */
+vanished: number, 
+/**
+ * Grey.
+ */
+grey: number, 
+/**
+ * With a hint of colour.
+ */
+hint_of_colour: number, 
+/**
+ * In plain colour.
+ */
+plain_colour: number, };
+
+/**
+ * What a person saw of a frame's sky.
+ */
+export type TellEyeReport = { 
+/**
+ * What the file is called.
+ */
+file: string, 
+/**
+ * What the eye saw and what the camera shows, in one sentence.
+ */
+verdict: string, 
+/**
+ * What must stand under the picture: that it is a simulation, and for whom.
+ */
+caption: string, 
+/**
+ * Why there is no eye view; `None` where there is one.
+ */
+why_not: string | null, 
+/**
+ * How long without white light, and which field factor.
+ */
+minutes_since_white_light: number, 
+/**
+ * See [`crate::TellEyeRequest::field_factor`].
+ */
+field_factor: number, 
+/**
+ * The aurora's brightest hundredth above the air, kR of 557.7 nm.
+ */
+brightest_kr: Estimate | null, 
+/**
+ * Its median, likewise.
+ */
+median_kr: Estimate | null, 
+/**
+ * The class of the brightest on the International Brightness scale ("I-II").
+ */
+ibc: string | null, 
+/**
+ * How the brightest looks to this person.
+ */
+seen: SeenAurora | null, 
+/**
+ * How it would look at the lower and the upper end of its range.
+ */
+seen_between: [SeenAurora, SeenAurora] | null, 
+/**
+ * The sky's own light, V magnitudes for each square arcsecond.
+ */
+sky_mag_arcsec2: Estimate | null, 
+/**
+ * Faintest wide glow of 557.7 nm without edges that this person sees on this sky, kR at the ground. The range is that from
+ * trained to hurried observers.
+ */
+faintest_kr: Estimate | null, 
+/**
+ * 557.7 nm from which the first hint of green comes, kR at the ground: a model.
+ */
+colour_from_kr: Estimate | null, 
+/**
+ * What of the aurora vanished, stayed grey, had colour.
+ */
+shares: EyeShares | null, 
+/**
+ * The ninths of the picture with aurora, row by row from the top left as shown.
+ */
+regions: Array<EyeRegionSeen>, 
+/**
+ * How the numbers were come by, each in one sentence.
+ */
+basis: Array<string>, 
+/**
+ * What was assumed or left out.
+ */
+notes: Array<string>, };
+
+/**
+ * A frame to be seen with an eye's limits; its bytes come beside it.
+ */
+export type TellEyeRequest = { 
+/**
+ * The frame, as a check takes it.
+ */
+frame: CheckRequest, 
+/**
+ * Minutes that the person had been without white light.
+ */
+minutes_since_white_light: number, 
+/**
+ * How much more contrast the person needs than one in the laboratory: 2 is typical, 1.4 trained, 2.4 hurried.
+ */
+field_factor: number, 
+/**
+ * Longest side of the pictures, px.
+ */
+longest_px: number, };
+
+/**
  * Who says when a frame was taken.
  */
 export type TimeSource = "given" | "camera" | "camera_and_satellites" | "camera_without_zone" | "file_name";

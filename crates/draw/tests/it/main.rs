@@ -12,3 +12,4 @@ mod lens;
 mod orientation;
 mod sample;
 mod snapshots;
+mod still;

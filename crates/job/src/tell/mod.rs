@@ -3,6 +3,7 @@
 mod account;
 mod clip;
 mod eye;
+mod still;
 
 pub use account::{AccountCard, AccountMet, AccountNumber, AccountReport, AccountRequest, AccountSentence, account};
 pub use clip::{
@@ -10,3 +11,6 @@ pub use clip::{
     clip_report,
 };
 pub use eye::{EyePictures, EyeRegionSeen, EyeShares, TellEyeReport, TellEyeRequest, ToldEye, tell_eye};
+pub use still::{
+    PlacePrecision, SkyLabel, SkyLabelKind, StillPicture, TellStillReport, TellStillRequest, ToldStill, tell_still,
+};

@@ -147,7 +147,10 @@ fn one_ten_and_a_hundred_kilorayleighs_look_as_the_scale_says() {
         let lines = LineBrightness { green_5577_kr: kr, ..LineBrightness::default() };
         seen_as(&lines, dark, &EyeObserver::default())
     };
-    assert_eq!([0.2, 1.0, 10.0, 100.0].map(of), [SeenAs::Nothing, SeenAs::Grey, SeenAs::HintOfColour, SeenAs::PlainColour]);
+    assert_eq!(
+        [0.2, 1.0, 10.0, 100.0].map(of),
+        [SeenAs::Nothing, SeenAs::Grey, SeenAs::HintOfColour, SeenAs::PlainColour]
+    );
 
     let seen = |green_kr: f32| {
         let seen = view(&with_lines(sky(DARK_MAG), 3.0, [0.0, green_kr, 0.0]));

@@ -3,12 +3,14 @@
 mod account;
 mod clip;
 mod eye;
+mod still;
 
 use clap::{Args, Subcommand};
 
 pub use account::TellAccountArgs;
 pub use clip::{ClipArgs, ClipCodecChoice, ClipSizeChoice};
 pub use eye::TellEyeArgs;
+pub use still::{PrecisionChoice, ShapeChoice, TellStillArgs};
 
 /// `quietarc tell`
 #[derive(Debug, Args)]
@@ -23,6 +25,8 @@ pub struct TellArgs {
 pub enum TellAction {
     /// A frame as a dark-adapted person saw it, beside the camera's view
     Eye(Box<TellEyeArgs>),
+    /// A frame as a still with its sky named and its caption, for air or page
+    Still(Box<TellStillArgs>),
     /// A time-lapse of a sequence, with every edit in its caption
     Clip(Box<ClipArgs>),
     /// The night in plain words, each number with its source

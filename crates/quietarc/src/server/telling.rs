@@ -10,8 +10,8 @@ use serde::{Deserialize, Serialize};
 
 use super::Shared;
 use super::api::{Answer, aside};
-use super::drawings::PaletteName;
 use super::checking::{CheckQuery, Picture, bytes, request};
+use super::drawings::PaletteName;
 use crate::Failure;
 
 /// What is known beside the frame; kit and site are names in the journal.
@@ -52,8 +52,7 @@ pub(super) async fn eye(
         let asked = tell_request(&shared, query)?;
         let told = tell_eye(&asked, &picture);
         let pictures = told.pictures.as_ref();
-        let uri =
-            |rgb: &[u8]| pictures.map(|pictures| picture_uri([pictures.width, pictures.height], rgb, palette));
+        let uri = |rgb: &[u8]| pictures.map(|pictures| picture_uri([pictures.width, pictures.height], rgb, palette));
         Ok::<_, Failure>(ToldPictures {
             size_px: pictures.map(|pictures| [pictures.width, pictures.height]),
             camera: pictures.and_then(|pictures| uri(&pictures.camera_rgb)),

@@ -31,5 +31,6 @@ mod sort;
 mod sort_http;
 mod sort_raw;
 mod sort_stopped;
+mod tell;
 mod tell_account;
 mod tell_clip;

@@ -17,6 +17,7 @@ use quantity::{Basis, EmissionLine, Estimate, LineBrightness};
 use self::light::{Copy, FrameLight};
 pub use self::report::{EyePictures, EyeRegionSeen, EyeShares, TellEyeReport, ToldEye};
 pub use self::request::TellEyeRequest;
+pub(super) use self::words::shutter;
 use crate::check::{Looked, look, preview, unreadable};
 
 /// Sky that is taken where the frame does not tell it, mag arcsec⁻²: a dark site.

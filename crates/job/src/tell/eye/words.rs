@@ -75,7 +75,8 @@ fn waiting(minutes: f64) -> String {
     if minutes < 1.0 { "no time".to_owned() } else { format!("{minutes:.0} min") }
 }
 
-fn shutter(seconds: f64) -> String {
+/// "2 s", "1/60 s".
+pub(crate) fn shutter(seconds: f64) -> String {
     if seconds >= 0.3 { format!("{} s", plain(seconds)) } else { format!("1/{:.0} s", seconds.max(1e-6).recip()) }
 }
 

@@ -3,6 +3,7 @@
 mod account;
 mod clip;
 mod eye;
+mod still;
 
 use crate::cli::{TellAction, TellArgs};
 use crate::failure::{Failure, Outcome};
@@ -12,5 +13,6 @@ pub(super) fn run(arguments: &TellArgs) -> Result<Outcome, Failure> {
         TellAction::Account(arguments) => account::run(arguments),
         TellAction::Clip(arguments) => clip::run(arguments),
         TellAction::Eye(arguments) => eye::run(arguments),
+        TellAction::Still(arguments) => still::run(arguments),
     }
 }

@@ -1,0 +1,101 @@
+//! `quietarc tell still`
+
+use draw::{StillLines, StillShape, StillSize, StillStyle, still};
+use job::{CheckRequest, PlacePrecision, TellStillRequest, tell_still};
+use quantity::GeoPosition;
+
+use crate::cli::{PrecisionChoice, ShapeChoice, TellStillArgs};
+use crate::commands::{open_journal, required};
+use crate::failure::{Failure, Outcome};
+use crate::{frame_file, output, raster};
+
+pub(super) fn run(arguments: &TellStillArgs) -> Result<Outcome, Failure> {
+    let (asked, style) = (request(arguments)?, style(arguments)?);
+    asked.check()?;
+    let bytes = frame_file::read(&arguments.file).map_err(|failure| Failure {
+        message: format!("{}: {}", arguments.file.display(), failure.message),
+        ..failure
+    })?;
+    let told = tell_still(&asked, &bytes);
+    let Some(picture) = &told.picture else {
+        let why = told.report.notes.first().cloned().unwrap_or_default();
+        return Err(Failure::new(why, "give another frame"));
+    };
+    let svg = still(&told.report, picture, &style);
+    let ending = arguments.out.extension().and_then(|ending| ending.to_str());
+    let file = match ending {
+        Some("svg") => svg.into_bytes(),
+        Some("png") => raster::png(&svg, 1.0)?,
+        _ => {
+            return Err(Failure::new(
+                format!("{} ends neither in .svg nor in .png", arguments.out.display()),
+                "end the name in .svg or .png",
+            ));
+        }
+    };
+    std::fs::write(&arguments.out, file).map_err(|error| {
+        Failure::new(
+            format!("{} cannot be written: {error}", arguments.out.display()),
+            "give a path in a folder you can write to",
+        )
+    })?;
+    for note in &told.report.notes {
+        output::note(&format!("{}: {note}", told.report.file));
+    }
+    let size = StillSize::of(style.shape, style.lines);
+    output::answer(&format!(
+        "{}: {} x {} px, {} names on the sky, caption: {}",
+        arguments.out.display(),
+        size.width,
+        size.height,
+        told.report.labels.len(),
+        told.report.caption.join(" · ")
+    ))?;
+    Ok(Outcome::Done)
+}
+
+fn style(arguments: &TellStillArgs) -> Result<StillStyle, Failure> {
+    let lines = match arguments.lines {
+        1080 => StillLines::Hd,
+        2160 => StillLines::Uhd,
+        other => {
+            return Err(Failure::new(format!("a still of {other} lines is not made"), "give --lines 1080 or 2160"));
+        }
+    };
+    let shape = match arguments.shape {
+        ShapeChoice::Wide => StillShape::Wide,
+        ShapeChoice::Tall => StillShape::Tall,
+    };
+    Ok(StillStyle { shape, lines, is_overlay: arguments.overlay, with_guides: arguments.safe_areas })
+}
+
+fn request(arguments: &TellStillArgs) -> Result<TellStillRequest, Failure> {
+    let place = &arguments.coordinates;
+    let site = match &arguments.site {
+        Some(name) => Some(open_journal(&arguments.journal)?.site_named(name)?.site),
+        None => None,
+    };
+    let position = match (&site, place.lat, place.lon) {
+        (Some(site), _, _) => Some(site.position),
+        (None, None, None) => None,
+        (None, lat, lon) => Some(GeoPosition::new(required(lat, "--lat")?, required(lon, "--lon")?, place.elev)?),
+    };
+    let kit = match &arguments.kit {
+        Some(name) => Some(open_journal(&arguments.journal)?.kit_named(name)?.kit),
+        None => None,
+    };
+    let name = arguments.file.file_name().unwrap_or(arguments.file.as_os_str()).to_string_lossy().into_owned();
+    Ok(TellStillRequest {
+        frame: CheckRequest { name, kit, position, at: arguments.at, sharpest_hfd_px: None },
+        longest_px: 3840,
+        annotate: !arguments.plain,
+        place: arguments.place.clone(),
+        place_precision: match arguments.place_precision {
+            PrecisionChoice::Hidden => PlacePrecision::Hidden,
+            PrecisionChoice::Degree => PlacePrecision::Degree,
+            PrecisionChoice::Tenth => PlacePrecision::Tenth,
+        },
+        credit: arguments.credit.clone(),
+        time_zone: arguments.time_zone.clone().or(site.map(|site| site.time_zone)),
+    })
+}
