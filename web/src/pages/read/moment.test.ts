@@ -23,7 +23,12 @@ describe("a moment of a reading", () => {
       bins: [{ zenith_angle_deg: -10 }, { zenith_angle_deg: 0 }, { zenith_angle_deg: 10 }],
       columns: [{ at: "2026-03-14T20:05:00Z", frames: 1, values: [1, null, 4] }],
       borders: [
-        { at: "2026-03-14T20:05:00Z", zenith_angle_deg: [5, 12], magnetic_latitude_deg: [66, null], open: [false, true] },
+        {
+          at: "2026-03-14T20:05:00Z",
+          zenith_angle_deg: [5, 12],
+          magnetic_latitude_deg: [66, null],
+          open: [false, true],
+        },
       ],
     },
   } as unknown as ReadReport;
