@@ -12,6 +12,7 @@ import type {
   OutlookReport,
   OutlookRequest,
   PersonVerdict,
+  ReadReport,
   ReasonCount,
   SamePlace,
   Site,
@@ -41,6 +42,18 @@ export type Outing = {
   invented: boolean;
   request: OutlookRequest | null;
   report: OutlookReport | null;
+};
+
+/** What frames said of an outing, in one line. */
+export type ReadingRow = {
+  id: number;
+  outing: number;
+  name: string;
+  read_at: string;
+  first_at: string | null;
+  last_at: string | null;
+  frames: number;
+  skipped: number;
 };
 
 /** How one address of a feed stands. */
@@ -164,6 +177,15 @@ export const outings = (signal: AbortSignal) => get<OutingRow[]>("/api/outings",
 
 export const outing = (id: string, signal: AbortSignal) =>
   get<Outing>(`/api/outings/${encodeURIComponent(id)}`, signal);
+
+/** What is kept of sequences that were read, the last first. */
+export const readings = (signal: AbortSignal) => get<ReadingRow[]>("/api/readings", signal);
+
+export const reading = (id: number, signal: AbortSignal) => get<ReadReport>(`/api/readings/${id}`, signal);
+
+/** The keogram of a reading as SVG text. */
+export const keogram = async (id: number, palette: Palette, signal: AbortSignal): Promise<string> =>
+  (await ask(`/api/readings/${id}/keogram?palette=${palette}`, { signal })).text();
 
 export const sites = (signal: AbortSignal) => get<Site[]>("/api/sites", signal);
 

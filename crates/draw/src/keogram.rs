@@ -1,6 +1,7 @@
 //! Light along a line of the sky against time.
 
 use job::{ReadColumn, ReadKeogram};
+use quantity::Timestamp;
 
 use crate::Palette;
 use crate::label::{Anchor, degrees_text, text_at};
@@ -29,6 +30,9 @@ pub struct KeogramStyle {
 
 /// A keogram as SVG: time to the right, the line's azimuth up, light by the one ramp over the logarithm of what there is.
 ///
+/// The root carries `data-from`, `data-to` (UTC) and `data-plot-left`, `-right`, `-top`, `-bottom` (px), linear in time, so that a
+/// page can lay a cursor over it.
+///
 /// * `unit`: in what light is counted, in words; whether it is calibrated among them.
 pub fn keogram(keogram: &ReadKeogram, unit: &str, style: &KeogramStyle) -> String {
     let theme = style.palette.theme();
@@ -40,7 +44,15 @@ pub fn keogram(keogram: &ReadKeogram, unit: &str, style: &KeogramStyle) -> Strin
     let range =
         ends.map_or("nothing lit".to_owned(), |[low, high]| format!("{:.3e} to {:.3e}, {unit}", low.exp(), high.exp()));
     let description = format!("{title}, {} to {} UTC; dark to light: {range}", time(first), time(last));
-    let mut out = root(WIDTH_PX, HEIGHT_PX, &title, &description)
+    let mut out = root(WIDTH_PX, HEIGHT_PX, &title, &description);
+    if let Some([from, to]) = span(keogram) {
+        out = out.with("data-kind", "keogram").with("data-from", &from.to_string()).with("data-to", &to.to_string());
+    }
+    out = out
+        .at("data-plot-left", LEFT_PX)
+        .at("data-plot-right", LEFT_PX + PLOT_PX[0])
+        .at("data-plot-top", TOP_PX)
+        .at("data-plot-bottom", TOP_PX + PLOT_PX[1])
         .child(rect(0.0, 0.0, WIDTH_PX, HEIGHT_PX, &theme.background.to_string()))
         .child(rect(LEFT_PX, TOP_PX, PLOT_PX[0], PLOT_PX[1], &theme.plot.to_string()))
         .child(text_at(&title, LEFT_PX, 20.0, FONT_PX + 2.0, Anchor::Start, theme.text));
@@ -71,6 +83,13 @@ pub fn keogram(keogram: &ReadKeogram, unit: &str, style: &KeogramStyle) -> Strin
             theme.muted,
         ))
         .render()
+}
+
+/// Begin of the first column and end of the last.
+fn span(keogram: &ReadKeogram) -> Option<[Timestamp; 2]> {
+    let half = jiff::SignedDuration::try_from_secs_f64(0.5 * keogram.column_s).ok()?;
+    let (first, last) = keogram.columns.first().zip(keogram.columns.last())?;
+    Some([first.at.checked_sub(half).ok()?, last.at.checked_add(half).ok()?])
 }
 
 /// Logarithms of the light at the two ends of the ramp; none where nothing is lit.

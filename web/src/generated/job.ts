@@ -246,6 +246,665 @@ skill: number | null,
 table: Array<ReliabilityRow>, };
 
 /**
+ * A line of the account.
+ */
+export type AccountLine = { 
+/**
+ * What is said.
+ */
+words: string, 
+/**
+ * What it rests on.
+ */
+basis: string, };
+
+/**
+ * Directions that do not rest on stars.
+ */
+export type AssumedDirections = { 
+/**
+ * What they rest on.
+ */
+words: string, 
+/**
+ * One standard deviation of altitudes, degrees (judgement).
+ */
+altitude_sigma_deg: number, 
+/**
+ * One standard deviation of azimuths, degrees.
+ */
+azimuth_sigma_deg: number, 
+/**
+ * Azimuth that the top of an all-sky picture shows, degrees.
+ */
+top_azimuth_deg: number | null, };
+
+/**
+ * Where the camera looked, as somebody says.
+ */
+export type AssumedView = { "all_sky": { 
+/**
+ * Azimuth that the top of the picture shows, degrees from true north through east; without it the moon is asked.
+ */
+top_azimuth_deg: number | null, 
+/**
+ * East is on the right of north, as on a map.
+ */
+mirrored: boolean, 
+/**
+ * The pixel of the zenith; without it the middle of the circle.
+ */
+zenith_px: [number, number] | null, 
+/**
+ * Distance of the horizon from it, px; without it the circle's radius.
+ */
+radius_px: number | null, } } | { "pointed": { 
+/**
+ * Azimuth of the middle, degrees.
+ */
+azimuth_deg: number, 
+/**
+ * Altitude of the middle, degrees.
+ */
+altitude_deg: number, } };
+
+/**
+ * The shape of a form in its layer.
+ */
+export type FormShape = { 
+/**
+ * Length, km.
+ */
+length_km: number, 
+/**
+ * Width, km.
+ */
+width_km: number, 
+/**
+ * Angle of its long axis from magnetic east-west, degrees.
+ */
+tilt_deg: number, 
+/**
+ * Mean distance poleward of the camera, km.
+ */
+poleward_km: number, 
+/**
+ * Lowest and highest altitude, degrees.
+ */
+altitude_deg: [number, number], };
+
+/**
+ * Light at a time.
+ */
+export type LightPoint = { 
+/**
+ * Middle of its piece of time.
+ */
+at: string, 
+/**
+ * Mean light of its frames.
+ */
+light: number, };
+
+/**
+ * Periods that are not called pulsation.
+ */
+export type OtherPeriod = { 
+/**
+ * What they are taken for.
+ */
+standing: string, 
+/**
+ * Cells and blocks with it.
+ */
+count: number, };
+
+/**
+ * Whether frames showed aurora.
+ */
+export type ReadAurora = { 
+/**
+ * Frames looked at for it.
+ */
+looked_at: number, 
+/**
+ * Of them, with aurora.
+ */
+yes: number, 
+/**
+ * Without.
+ */
+no: number, 
+/**
+ * Not settled.
+ */
+cannot_tell: number, };
+
+/**
+ * A bay.
+ */
+export type ReadBay = { 
+/**
+ * Its begin.
+ */
+from: string, 
+/**
+ * Its end.
+ */
+to: string, 
+/**
+ * Greatest depth, nT.
+ */
+depth_nt: number, };
+
+/**
+ * A bin of a line.
+ */
+export type ReadBin = { 
+/**
+ * Angle from the zenith, degrees, positive toward the azimuth.
+ */
+zenith_angle_deg: number, 
+/**
+ * Altitude, degrees.
+ */
+alt_deg: number, 
+/**
+ * Latitude at the height assumed, degrees.
+ */
+latitude_deg: number | null, 
+/**
+ * Longitude there, degrees.
+ */
+longitude_deg: number | null, 
+/**
+ * Magnetic latitude there, as models of the oval use it, degrees.
+ */
+magnetic_latitude_deg: number | null, };
+
+/**
+ * Edges of the lit sky in a column.
+ */
+export type ReadBorder = { 
+/**
+ * When.
+ */
+at: string, 
+/**
+ * Zenith angle of the edge away from the line's azimuth (equatorward in a keogram), then of the one toward it, degrees.
+ */
+zenith_angle_deg: [number, number], 
+/**
+ * Their magnetic latitudes in the same order, degrees.
+ */
+magnetic_latitude_deg: [number | null, number | null], 
+/**
+ * Whether each lies beyond what the line shows.
+ */
+open: [boolean, boolean], };
+
+/**
+ * A sudden brightening.
+ */
+export type ReadBrightening = { 
+/**
+ * When it began.
+ */
+at: string, 
+/**
+ * "substorm candidate", "pseudobreakup", or "brightening".
+ */
+kind: string, 
+/**
+ * By how much the brightening part outgrew the rest.
+ */
+factor: number, 
+/**
+ * Where, degrees from the zenith along the line.
+ */
+zenith_angle_deg: number, 
+/**
+ * Magnetic latitude there, degrees.
+ */
+magnetic_latitude_deg: number | null, 
+/**
+ * Speed of the poleward border, km/s.
+ */
+poleward_km_s: number | null, 
+/**
+ * Seconds by which the sky came after the magnetic onset; negative: before it.
+ */
+after_magnetic_onset_s: number | null, };
+
+/**
+ * What kilorayleighs rest on.
+ */
+export type ReadCalibration = { 
+/**
+ * The frame that was calibrated.
+ */
+frame: string, 
+/**
+ * By stars; by settings otherwise.
+ */
+by_stars: boolean, 
+/**
+ * Whether they must be called estimates.
+ */
+is_estimate: boolean, 
+/**
+ * What was fitted, assumed or left out.
+ */
+notes: Array<string>, };
+
+/**
+ * A column of a keogram.
+ */
+export type ReadColumn = { 
+/**
+ * Its middle.
+ */
+at: string, 
+/**
+ * Frames in it.
+ */
+frames: number, 
+/**
+ * Light of each bin; `None` where there is none.
+ */
+values: Array<number | null>, };
+
+/**
+ * Motion along a line.
+ */
+export type ReadDrift = { 
+/**
+ * What was found, in words.
+ */
+words: string, 
+/**
+ * Speed at the height assumed, km/s, the height's own error counted; positive toward the line's azimuth.
+ */
+km_per_s: Estimate | null, 
+/**
+ * Angular speed at the zenith, degrees a second.
+ */
+deg_per_s: Estimate | null, 
+/**
+ * It cannot be told from the turning of the sky.
+ */
+like_the_stars: boolean, };
+
+/**
+ * A form over a stretch of time.
+ */
+export type ReadForm = { 
+/**
+ * First frame that shows it; `None` for a picture that says no time.
+ */
+from: string | null, 
+/**
+ * Last one.
+ */
+to: string | null, 
+/**
+ * Frames looked at that show it.
+ */
+frames: number, 
+/**
+ * Its name; `None` where the form cannot be told.
+ */
+name: string | null, 
+/**
+ * In the code of the International Auroral Atlas.
+ */
+code: string | null, 
+/**
+ * Chance that the name is right, 0 to 1 (judgement).
+ */
+confidence: number, 
+/**
+ * What was measured that says so, or why it cannot be told.
+ */
+reasons: Array<string>, 
+/**
+ * Its shape at the height assumed, where directions are known.
+ */
+shape: FormShape | null, };
+
+/**
+ * The frames of a sequence.
+ */
+export type ReadFrames = { 
+/**
+ * Frames read.
+ */
+read: number, 
+/**
+ * Frames left out.
+ */
+skipped: number, 
+/**
+ * Those, the first hundred.
+ */
+skips: Array<SkippedFrame>, 
+/**
+ * Middle of the first exposure.
+ */
+first: string | null, 
+/**
+ * Middle of the last exposure.
+ */
+last: string | null, 
+/**
+ * Median time between frames, s.
+ */
+interval_s: number | null, 
+/**
+ * From first to last, s.
+ */
+span_s: number, 
+/**
+ * Longest time between frames, s.
+ */
+longest_gap_s: number, 
+/**
+ * Exposure of the first frame, s.
+ */
+exposure_s: number | null, 
+/**
+ * Frames whose light was scaled because exposure, ISO or aperture differed from the first's.
+ */
+rescaled: number, 
+/**
+ * Frames whose light was left as it is although it may not compare: they or the first one say an exposure, ISO or aperture
+ * that the other does not.
+ */
+not_comparable: number, };
+
+/**
+ * A keogram or ewogram.
+ */
+export type ReadKeogram = { 
+/**
+ * Azimuth of the end toward which angles are positive, degrees.
+ */
+azimuth_deg: number, 
+/**
+ * Length of a column, s.
+ */
+column_s: number, 
+/**
+ * The bins, from the far side to the azimuth's side.
+ */
+bins: Array<ReadBin>, 
+/**
+ * The columns in order of time.
+ */
+columns: Array<ReadColumn>, 
+/**
+ * Edges of the lit sky.
+ */
+borders: Array<ReadBorder>, };
+
+/**
+ * The lens of a sequence.
+ */
+export type ReadLens = { 
+/**
+ * Whether it is known.
+ */
+solved: boolean, 
+/**
+ * Why not.
+ */
+why_not: string | null, 
+/**
+ * The frame it was found on.
+ */
+frame: string | null, 
+/**
+ * Stars it rests on.
+ */
+stars: number | null, 
+/**
+ * How far they lie from their places, root mean square, px.
+ */
+residual_px: number | null, 
+/**
+ * Altitude of the middle of the picture, degrees.
+ */
+alt_deg: number | null, 
+/**
+ * Azimuth of the middle, degrees.
+ */
+az_deg: number | null, 
+/**
+ * Directions as somebody said, where the stars do not tell them.
+ */
+assumed: AssumedDirections | null, };
+
+/**
+ * What a magnetogram says.
+ */
+export type ReadMagnetic = { 
+/**
+ * The station.
+ */
+station: string, 
+/**
+ * The component looked through.
+ */
+element: string, 
+/**
+ * Its quiet level, nT.
+ */
+quiet_nt: number, 
+/**
+ * Depth below the quiet level from which a fall is called a bay, nT; 0 in reports from before it was kept.
+ */
+least_depth_nt: number, 
+/**
+ * Bays of that depth or more.
+ */
+bays: Array<ReadBay>, 
+/**
+ * Onsets.
+ */
+onsets: Array<ReadOnset>, 
+/**
+ * Share of the samples that is there, 0 to 1.
+ */
+coverage: number, };
+
+/**
+ * A magnetic onset.
+ */
+export type ReadOnset = { 
+/**
+ * The last minute before the fall.
+ */
+at: string, 
+/**
+ * Whether it is likely, or only possible.
+ */
+likely: boolean, 
+/**
+ * Fall to the deepest minute, nT.
+ */
+depth_nt: number, };
+
+/**
+ * Neighbouring cells that pulsate with one period.
+ */
+export type ReadPatch = { 
+/**
+ * First sample of its block.
+ */
+from: string, 
+/**
+ * Last sample.
+ */
+to: string, 
+/**
+ * Period, s.
+ */
+period_s: number, 
+/**
+ * Altitude of its middle, degrees.
+ */
+alt_deg: number, 
+/**
+ * Azimuth of its middle, degrees.
+ */
+az_deg: number, 
+/**
+ * Half the swing, as a share of the usual light.
+ */
+relative_amplitude: number, 
+/**
+ * Cells in it.
+ */
+cells: number, };
+
+/**
+ * Pulsation and flicker.
+ */
+export type ReadPulsation = { 
+/**
+ * Blocks of time that were judged.
+ */
+blocks: number, 
+/**
+ * Cells of sky judged in the fullest of them.
+ */
+cells_judged: number, 
+/**
+ * Patches that pulsate, the first hundred.
+ */
+patches: Array<ReadPatch>, 
+/**
+ * Periods that are no pulsation of one direction, by standing: how many cells.
+ */
+other: Array<OtherPeriod>, };
+
+/**
+ * What a sequence says.
+ */
+export type ReadReport = { 
+/**
+ * What was asked.
+ */
+request: ReadRequest, 
+/**
+ * The frames.
+ */
+frames: ReadFrames, 
+/**
+ * The lens, and which way it looked.
+ */
+lens: ReadLens, 
+/**
+ * In what light is counted: kilorayleighs of 557.7 nm above the sky's own light where `calibration` is there; else a share of
+ * full scale or the file's own numbers, at the settings of the first frame.
+ */
+unit: string, 
+/**
+ * What kilorayleighs rest on; `None` where light is relative.
+ */
+calibration: ReadCalibration | null, 
+/**
+ * Whether frames showed aurora.
+ */
+aurora: ReadAurora, 
+/**
+ * Forms by stretch of time; those that could not be told have no name.
+ */
+forms: Array<ReadForm>, 
+/**
+ * Light against time: over all of the sky seen where the lens is known (unit times sr), else the mean of the picture.
+ */
+light: Array<LightPoint>, 
+/**
+ * Light along the line asked for.
+ */
+keogram: ReadKeogram | null, 
+/**
+ * Light across the magnetic meridian, magnetic east positive.
+ */
+ewogram: ReadKeogram | null, 
+/**
+ * Sudden brightenings of the keogram; `None` where they could not be looked for.
+ */
+brightenings: Array<ReadBrightening> | null, 
+/**
+ * Motion along the keogram's line.
+ */
+drift: ReadDrift | null, 
+/**
+ * Pulsation and flicker; `None` without a lens.
+ */
+pulsation: ReadPulsation | null, 
+/**
+ * What the frames could not have shown.
+ */
+limits: Array<string>, 
+/**
+ * What the magnetogram says.
+ */
+magnetic: ReadMagnetic | null, 
+/**
+ * What happened, in words, each line with what it rests on.
+ */
+account: Array<AccountLine>, };
+
+/**
+ * A sequence to read; its frames come beside it.
+ */
+export type ReadRequest = { 
+/**
+ * The folder or file it is from.
+ */
+name: string, 
+/**
+ * Where the camera stood; `None` takes what the frames say.
+ */
+position: GeoPosition | null, 
+/**
+ * Height at which the light is taken to be, km, 60 to 1000.
+ */
+height_km: number, 
+/**
+ * One standard deviation of that height, km.
+ */
+height_sigma_km: number, 
+/**
+ * Azimuth of the keogram's line, degrees from true north through east; `None` is the magnetic meridian, poleward.
+ */
+azimuth_deg: number | null, 
+/**
+ * Camera and lens; where its lens was found on another frame, stars are only asked where it points.
+ */
+kit: Kit | null, 
+/**
+ * Where the camera looked, for frames whose stars do not tell it.
+ */
+assumed: AssumedView | null, };
+
+/**
+ * A frame that was left out.
+ */
+export type SkippedFrame = { 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * Why.
+ */
+reason: string, };
+
+/**
  * One group of chances and how often they came true.
  */
 export type ReliabilityRow = { 

@@ -1,9 +1,12 @@
 //! The pictures of a report, as SVG.
 
-use axum::extract::State;
+use axum::Json;
+use axum::extract::{Path, Query, State};
 use axum::http::header::CONTENT_TYPE;
 use axum::response::IntoResponse;
-use draw::{BowlStyle, CardsStyle, CompareStyle, HorizonStyle, LensStyle, Palette, PatchStyle, StripStyle};
+use draw::{
+    BowlStyle, CardsStyle, CompareStyle, HorizonStyle, KeogramStyle, LensStyle, Palette, PatchStyle, StripStyle,
+};
 use job::{ExposeRequest, OutlookRequest, Site, SkymapRequest, StandRequest};
 use quantity::Horizontal;
 use serde::Deserialize;
@@ -12,6 +15,23 @@ use super::Shared;
 use super::api::aside;
 use super::refusal::{Ask, Refusal};
 use crate::Failure;
+
+#[derive(Deserialize)]
+pub(super) struct KeogramAsk {
+    palette: PaletteName,
+}
+
+/// The keogram of a reading that is kept.
+pub(super) async fn keogram(
+    State(shared): State<Shared>,
+    Path(id): Path<String>,
+    Query(ask): Query<KeogramAsk>,
+) -> Result<impl IntoResponse, Refusal> {
+    let Json(report) = super::api::reading(State(shared), Path(id.clone())).await?;
+    let drawn = report.keogram.as_ref().ok_or_else(|| Refusal::not_found(&format!("keogram of reading {id}")))?;
+    let style = KeogramStyle { palette: ask.palette.into() };
+    Ok(([(CONTENT_TYPE, "image/svg+xml")], draw::keogram(drawn, &report.scale_words(), &style)))
+}
 
 /// Smallest and largest side of a drawing, px.
 const SIZE_PX: (f64, f64) = (64.0, 8192.0);

@@ -156,6 +156,7 @@ fn router(shared: Shared, door: Door) -> Router {
         .route("/api/outings/{id}", get(api::outing))
         .route("/api/readings", get(api::readings))
         .route("/api/readings/{id}", get(api::reading))
+        .route("/api/readings/{id}/keogram", get(drawings::keogram))
         .route("/api/conditions", post(feeds_api::conditions))
         .route("/api/feeds", get(feeds_api::standing))
         .route("/api/feeds/pull", post(feeds_api::pull))
