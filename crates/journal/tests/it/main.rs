@@ -9,5 +9,6 @@ mod met;
 mod names;
 mod round_trips;
 mod samples;
+mod submissions;
 mod verdicts;
 mod whole;
