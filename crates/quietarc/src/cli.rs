@@ -18,9 +18,9 @@ use jiff::civil::Date;
 
 pub use check::CheckArgs;
 pub use desk::{
-    DeskAction, DeskArgs, DeskConsentArgs, DeskExportArgs, DeskLinkAction, DeskLinkArgs, DeskLinkListArgs,
-    DeskLinkNewArgs, DeskLinkRevokeArgs, DeskListArgs, DeskShowArgs, DeskTakeArgs, DeskWithdrawArgs, PlaceShownChoice,
-    StateChoice, UseChoice,
+    DeskAction, DeskArgs, DeskCardArgs, DeskConsentArgs, DeskExportArgs, DeskLinkAction, DeskLinkArgs,
+    DeskLinkListArgs, DeskLinkNewArgs, DeskLinkRevokeArgs, DeskListArgs, DeskShowArgs, DeskTakeArgs, DeskWithdrawArgs,
+    PlaceShownChoice, StateChoice, UseChoice,
 };
 pub use feeds::{FeedSettingsArgs, FeedsAction, FeedsArgs, FeedsPullArgs, FeedsSourcesArgs, FeedsStatusArgs};
 pub use kit::{

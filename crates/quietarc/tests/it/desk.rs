@@ -66,6 +66,13 @@ impl Desk {
     }
 }
 
+/// The real pictures, where there are some.
+fn frames() -> Option<PathBuf> {
+    let beside = || PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../../shared/frames");
+    let frames = std::env::var_os("QUIETARC_FRAMES").map_or_else(beside, PathBuf::from);
+    frames.is_dir().then_some(frames)
+}
+
 fn files_below(folder: &Path) -> Vec<PathBuf> {
     let mut found = Vec::new();
     for entry in fs::read_dir(folder).unwrap().map(Result::unwrap) {
@@ -203,9 +210,8 @@ fn hostile_files_spoil_only_their_own_worker() {
     desk.put("page.jpg", b"<html><script>alert(1)</script></html>");
     desk.put("film.jpg", b"\0\0\0\x14ftypqt  \0\0\0\0");
     desk.put("z good.jpg", &phone_picture(200));
-    let corrupt = Path::new("../../../shared/frames/corrupt");
-    if corrupt.is_dir() {
-        for path in files_below(corrupt) {
+    if let Some(frames) = frames() {
+        for path in files_below(&frames.join("corrupt")) {
             let name = path.file_name().unwrap().to_str().unwrap().to_owned();
             desk.put(&format!("corrupt/{name}"), &fs::read(&path).unwrap());
         }
@@ -236,14 +242,13 @@ fn a_worker_asked_by_a_person_says_who_it_is_for() {
 /// Phones write where they were: the copy must not, whichever program wrote the original.
 #[test]
 fn real_pictures_with_a_place_lose_it() {
-    let frames = Path::new("../../../shared/frames");
-    if !frames.is_dir() {
+    let Some(frames) = frames() else {
         println!("skipped: the real pictures are not here");
         return;
-    }
+    };
     let desk = Desk::new();
     let mut with_place = 0;
-    for path in files_below(frames) {
+    for path in files_below(&frames) {
         let Ok(bytes) = fs::read(&path) else { continue };
         if bytes.len() < 20_000_000 && frame::sniff(&bytes).is_ok() && frame::read_metadata(&bytes).position.is_some() {
             with_place += 1;
