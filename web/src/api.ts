@@ -132,7 +132,8 @@ async function refusal(response: Response): Promise<ApiError> {
   return new ApiError(fallback, "look at the terminal in which quietarc runs", null, response.status);
 }
 
-async function ask(path: string, init: RequestInit): Promise<Response> {
+/** A request of any kind; a refusal becomes an ApiError. For the other files of requests only. */
+export async function ask(path: string, init: RequestInit): Promise<Response> {
   let response: Response;
   try {
     response = await fetch(path, init);
@@ -147,7 +148,7 @@ async function ask(path: string, init: RequestInit): Promise<Response> {
   return response;
 }
 
-async function get<Answer>(path: string, signal: AbortSignal): Promise<Answer> {
+export async function get<Answer>(path: string, signal: AbortSignal): Promise<Answer> {
   const response = await ask(path, { signal, headers: { accept: "application/json" } });
   return (await response.json()) as Answer;
 }
@@ -156,7 +157,12 @@ function post(path: string, body: unknown, signal: AbortSignal): Promise<Respons
   return send("POST", path, body, signal);
 }
 
-function send(method: "POST" | "PUT" | "DELETE", path: string, body: unknown, signal: AbortSignal): Promise<Response> {
+export function send(
+  method: "POST" | "PUT" | "DELETE",
+  path: string,
+  body: unknown,
+  signal: AbortSignal,
+): Promise<Response> {
   return ask(path, {
     method,
     signal,
@@ -165,7 +171,7 @@ function send(method: "POST" | "PUT" | "DELETE", path: string, body: unknown, si
   });
 }
 
-async function postForJson<Answer>(path: string, body: unknown, signal: AbortSignal): Promise<Answer> {
+export async function postForJson<Answer>(path: string, body: unknown, signal: AbortSignal): Promise<Answer> {
   return (await (await post(path, body, signal)).json()) as Answer;
 }
 

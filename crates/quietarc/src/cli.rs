@@ -19,7 +19,7 @@ use jiff::civil::Date;
 
 pub use check::CheckArgs;
 pub use desk::{
-    DeskAction, DeskArgs, DeskCheckArgs, DeskConsentArgs, DeskExportArgs, DeskLinkAction, DeskLinkArgs,
+    DeskAction, DeskArgs, DeskCardArgs, DeskCheckArgs, DeskConsentArgs, DeskExportArgs, DeskLinkAction, DeskLinkArgs,
     DeskLinkListArgs, DeskLinkNewArgs, DeskLinkRevokeArgs, DeskListArgs, DeskShowArgs, DeskTakeArgs, DeskWithdrawArgs,
     PlaceShownChoice, StateChoice, UseChoice,
 };

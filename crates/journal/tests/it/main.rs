@@ -10,5 +10,6 @@ mod names;
 mod readings;
 mod round_trips;
 mod samples;
+mod submissions;
 mod verdicts;
 mod whole;

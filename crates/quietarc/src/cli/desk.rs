@@ -9,7 +9,7 @@ use jiff::Timestamp;
 
 pub use check::DeskCheckArgs;
 
-use super::{JournalArgs, PlaceArgs};
+use super::{JournalArgs, PlaceArgs, SiteArgs};
 
 /// `quietarc desk`
 #[derive(Debug, Args)]
@@ -38,6 +38,8 @@ pub enum DeskAction {
     Withdraw(DeskWithdrawArgs),
     /// Links by which viewers send
     Link(DeskLinkArgs),
+    /// One page for viewers: tonight's settings, and how to send
+    Card(Box<DeskCardArgs>),
 }
 
 /// `quietarc desk take`
@@ -294,6 +296,38 @@ pub struct DeskLinkRevokeArgs {
     /// Its number, as the list gives it
     #[arg(value_name = "NUMBER")]
     pub number: i64,
+    /// The journal
+    #[command(flatten)]
+    pub journal: JournalArgs,
+}
+
+/// `quietarc desk card`
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Settings are those of quietarc expose for cameras by class.\n\nExamples:\n  quietarc desk card --brightness-kr 10 --out card.html\n  quietarc desk card --kp 5 --lat 69.3 --lon 16.0 --at 2026-03-14T22:00:00Z --link https://news.example/send/... --out card.html"
+)]
+pub struct DeskCardArgs {
+    /// Heading of the card
+    #[arg(long, default_value = "Photograph the aurora tonight")]
+    pub title: String,
+    /// Green light expected in the brightest part, 557.7 nm, kR
+    #[arg(long, conflicts_with = "kp")]
+    pub brightness_kr: Option<f64>,
+    /// Kp expected, 0 to 9; with a place the brightness is worked out
+    #[arg(long)]
+    pub kp: Option<f64>,
+    /// Where
+    #[command(flatten)]
+    pub site: SiteArgs,
+    /// The instant, UTC [default: now]
+    #[arg(long)]
+    pub at: Option<Timestamp>,
+    /// Whole address of a link by which viewers send
+    #[arg(long, value_name = "ADDRESS")]
+    pub link: Option<String>,
+    /// Where to write it
+    #[arg(long, value_name = "FILE")]
+    pub out: PathBuf,
     /// The journal
     #[command(flatten)]
     pub journal: JournalArgs,

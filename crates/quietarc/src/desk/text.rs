@@ -35,6 +35,22 @@ pub(crate) fn slug(text: &str) -> String {
     parts.join("-").chars().take(40).collect()
 }
 
+/// Text as HTML that shows it.
+pub(crate) fn escaped(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for letter in text.chars() {
+        match letter {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            '\'' => out.push_str("&#39;"),
+            _ => out.push(letter),
+        }
+    }
+    out
+}
+
 /// Unicode's marks of direction (UAX 9) and of no width let a name look like another one.
 fn is_shown(letter: char) -> bool {
     let hides =
@@ -58,6 +74,7 @@ mod tests {
 
     #[test]
     fn markup_stays_text() {
+        assert_eq!(escaped("<a b='c' d=\"&\">"), "&lt;a b=&#39;c&#39; d=&quot;&amp;&quot;&gt;");
         assert_eq!(line(" <script>alert(1)</script>\t x "), "<script>alert(1)</script> x");
         assert_eq!(block("a\r\n\r\nb\u{7}"), "a\n\nb");
         assert_eq!(slug("Åse <b>& Co</b> / .."), "se-b-co-b");

@@ -8,6 +8,7 @@ use axum::response::{IntoResponse, Response};
 use journal::{ConsentedUse, MadeLink, OneUse, SubmissionId};
 
 use crate::Failure;
+use crate::desk::escaped;
 
 /// Nothing runs, nothing is loaded, and forms go back to this server alone.
 const POLICY: &str =
@@ -47,22 +48,6 @@ pub(super) struct Told {
     pub(super) id: SubmissionId,
     /// The word by which it can be taken back; `None` where the picture was here already.
     pub(super) withdrawal: Option<String>,
-}
-
-/// Text as HTML that shows it.
-fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for letter in text.chars() {
-        match letter {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            '\'' => out.push_str("&#39;"),
-            _ => out.push(letter),
-        }
-    }
-    out
 }
 
 fn page(status: StatusCode, title: &str, body: &str) -> Response {
@@ -170,14 +155,6 @@ pub(super) fn taken_back(id: SubmissionId, exports: usize) -> Response {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn text_stays_text() {
-        assert_eq!(
-            escaped("<img src=x onerror='a(\"&\")'>"),
-            "&lt;img src=x onerror=&#39;a(&quot;&amp;&quot;)&#39;&gt;"
-        );
-    }
 
     #[test]
     fn what_is_kept_is_what_stood_at_the_boxes() {

@@ -9,6 +9,8 @@
 mod batches;
 mod broken_frames;
 mod check;
+mod desk;
+mod desk_http;
 mod doors;
 mod exports;
 mod expose;

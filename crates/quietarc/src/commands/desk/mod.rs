@@ -1,5 +1,6 @@
 //! `quietarc desk`: what viewers send, from their door to the programme.
 
+mod card;
 mod check;
 mod links;
 mod list;
@@ -21,6 +22,7 @@ pub(super) fn run(arguments: &DeskArgs) -> Result<Outcome, Failure> {
         DeskAction::Consent(arguments) => out::consent(arguments),
         DeskAction::Export(arguments) => out::export(arguments),
         DeskAction::Withdraw(arguments) => out::withdraw(arguments),
+        DeskAction::Card(arguments) => card::run(arguments),
         DeskAction::Link(arguments) => links::run(&arguments.action),
     }
 }
