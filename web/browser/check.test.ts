@@ -1,5 +1,6 @@
 import { readFileSync } from "node:fs";
 import { resolve } from "node:path";
+import { gzipSync } from "node:zlib";
 
 import type { BrowserContext, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
@@ -132,6 +133,37 @@ describe("a test frame", () => {
     await page.getByLabel("Pick another frame").setInputFiles({ name: "turned.jpg", mimeType: "image/jpeg", buffer });
     await page.getByText("turned.jpg").first().waitFor();
     expect(await cut()).toEqual(upright);
+    await context.close();
+  });
+
+  it("is cut by the program where the browser cannot open the file", async () => {
+    const context = await running.context(PHONE);
+    const page = await checkPage(context);
+    // packed, as research cameras pack theirs: no browser opens that
+    const buffer = gzipSync(readFileSync(FRAME));
+    await page
+      .getByLabel("Pick a test frame")
+      .setInputFiles({ name: "frame.jpg.gz", mimeType: "application/gzip", buffer });
+    const parts = page.getByTestId("cut-parts");
+    await parts.waitFor();
+    // two parts of 320 px and the gap between them
+    await expect.poll(() => parts.evaluate((image) => (image as HTMLImageElement).naturalWidth)).toBe(648);
+    expect(await parts.getAttribute("alt")).toMatch(/stars [\d.]+ px wide/);
+    await shoot(page, "check-cut-phone", true);
+    expect(await breaches(page)).toEqual([]);
+    await context.close();
+  });
+
+  it("can be tried with an example", async () => {
+    const context = await running.context(PHONE);
+    const page = await checkPage(context);
+    await page.getByRole("button", { name: /^Try with an example/ }).click();
+    await page.getByTestId("advice").waitFor();
+    expect(await page.getByTestId("advice").innerText()).toContain("(invented)");
+    expect(await page.getByRole("region", { name: "Numbers" }).innerText()).toMatch(/yes \(probability [01]\.\d+\)/);
+    await page.locator(".found svg").waitFor();
+    await shoot(page, "check-example-phone", true);
+    expect(await breaches(page)).toEqual([]);
     await context.close();
   });
 

@@ -19,8 +19,8 @@ mod night_api;
 mod pages;
 mod recent;
 mod refusal;
-mod telling;
 mod send_page;
+mod telling;
 
 use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
