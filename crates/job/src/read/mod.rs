@@ -248,21 +248,18 @@ impl Reading {
         };
         let refused = |error: sequence::SequenceError| error.to_string();
         let values = eyes.watch.cells().sample(&grid).map_err(refused)?;
-        let (light, slices) = match &eyes.calibrated {
-            Some(calibrated) => {
-                let light =
-                    kr(frame).ok_or("it was not looked at for kilorayleighs")?.as_ref().map_err(String::clone)?;
-                let grid = light.grid().ok_or("it has no light in kilorayleighs")?;
-                let total = calibrated.cells.sample(&grid).map_err(refused)?;
-                let [along, across] = &calibrated.samplers;
-                let slices = [along.sample(&grid).map_err(refused)?, across.sample(&grid).map_err(refused)?];
-                (calibrated.cells.total_light(&total), slices)
-            }
-            None => {
-                let [along, across] = &eyes.samplers;
-                let slices = [along.sample(&grid).map_err(refused)?, across.sample(&grid).map_err(refused)?];
-                (eyes.watch.cells().total_light(&values), slices)
-            }
+        let (light, slices) = if let Some(calibrated) = &eyes.calibrated {
+            let light =
+                kr(frame).ok_or("it was not looked at for kilorayleighs")?.as_ref().map_err(String::clone)?;
+            let grid = light.grid().ok_or("it has no light in kilorayleighs")?;
+            let total = calibrated.cells.sample(&grid).map_err(refused)?;
+            let [along, across] = &calibrated.samplers;
+            let slices = [along.sample(&grid).map_err(refused)?, across.sample(&grid).map_err(refused)?];
+            (calibrated.cells.total_light(&total), slices)
+        } else {
+            let [along, across] = &eyes.samplers;
+            let slices = [along.sample(&grid).map_err(refused)?, across.sample(&grid).map_err(refused)?];
+            (eyes.watch.cells().total_light(&values), slices)
         };
         self.blocks.extend(eyes.watch.push(at, &values).map_err(refused)?);
         Ok(Sample { at, light, slices: Some(slices) })
