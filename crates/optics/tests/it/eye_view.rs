@@ -1,5 +1,7 @@
 //! The eye view against published thresholds, scales and formulas, and against what must not change.
 
+#![expect(clippy::cast_possible_truncation, reason = "light that fits a float")]
+
 use optics::{
     ContrastRange, EyeBackground, EyeDisplay, EyeObserver, EyeScene, EyeView, SeenAs, cone_threshold_cd_m2,
     contrast_threshold, eye_view, rod_threshold_cd_m2, seen_as, sky_luminance_cd_m2, xyz_of_linear_srgb,

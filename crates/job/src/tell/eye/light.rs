@@ -10,7 +10,7 @@ use crate::check::Looked;
 use crate::check::preview::{balanced, white};
 
 /// Altitude whose airmass is 1.4, degrees: for light whose altitude nobody tells.
-const MIDDLING_ALTITUDE_DEG: f64 = 45.6;
+pub(super) const MIDDLING_ALTITUDE_DEG: f64 = 45.6;
 /// Field across of a lens that nobody tells, degrees: 24 mm on a full frame.
 const ASSUMED_FIELD_DEG: f64 = 74.0;
 /// Nodes across and down on which the scale of the light is worked out: it is smooth.
@@ -25,7 +25,7 @@ pub(super) struct FrameLight {
 }
 
 /// What the copy is made from.
-pub(super) struct Copy<'a> {
+pub(super) struct SmallCopy<'a> {
     pub(super) looked: &'a Looked,
     /// Pixels of the frame along a side of one of the copy.
     pub(super) step: usize,
@@ -35,7 +35,7 @@ pub(super) struct Copy<'a> {
     pub(super) planes: &'a [Vec<f32>],
 }
 
-impl Copy<'_> {
+impl SmallCopy<'_> {
     /// Its light, or why that cannot be told.
     pub(super) fn light(&self) -> Result<FrameLight, String> {
         let frame = &self.looked.frame;
@@ -43,8 +43,8 @@ impl Copy<'_> {
         if self.planes.len() < 3 {
             return Err("a grey picture does not tell how cones and rods would see its light".to_owned());
         }
-        let black = LightChannel::Green;
-        let [black, _] = calibration.black_level(black).ok_or("the level of no light in this file is not known")?;
+        let [black, _] =
+            calibration.black_level(LightChannel::Green).ok_or("the level of no light in this file is not known")?;
         let full = full_scale(frame);
         let sky = self.lattice(|pixel| {
             let mag = calibration.surface_brightness(LightChannel::Green, black + full, pixel)?.value;

@@ -1,17 +1,15 @@
 //! The three lines of an aurora over a frame, in coarse blocks: an eye sees faint colour in large patches only.
 
-use frame::{Calibration, LightChannel, LineExcess};
+use frame::{Calibration, LineExcess};
 use quantity::EmissionLine;
 
-use super::light::{Coarse, single};
+use super::light::{Coarse, MIDDLING_ALTITUDE_DEG, single};
 use crate::check::Looked;
 
 /// Cells of the light map along a side of a block.
 const BLOCK: usize = 8;
 /// Fewest auroral cells for the lines of a block.
 const LEAST_CELLS: usize = 6;
-/// Altitude whose airmass is 1.4, for light whose altitude nobody tells.
-const MIDDLING_ALTITUDE_DEG: f64 = 45.6;
 
 /// Light of the lines at the ground, relative to what the green channel alone would call 557.7 nm.
 pub(super) struct SplitBlocks {
@@ -102,11 +100,8 @@ fn block_excess(looked: &Looked, [column, row]: [usize; 2]) -> Option<(LineExces
     let count = cells.len() as f64;
     let mut level = [0.0; 3];
     let mut sigma = [0.0; 3];
-    for (channel, excess) in
-        [LightChannel::Red, LightChannel::Green, LightChannel::Blue].into_iter().zip(&finding.excess)
-    {
-        let index =
-            [LightChannel::Red, LightChannel::Green, LightChannel::Blue].iter().position(|known| *known == channel)?;
+    // a map in colour has red, green, blue in this order
+    for (index, excess) in finding.excess.iter().take(3).enumerate() {
         let values: Vec<f64> =
             cells.iter().filter_map(|cell| excess.cells.get(*cell)).map(|value| f64::from(*value)).collect();
         let mean = values.iter().sum::<f64>() / count;

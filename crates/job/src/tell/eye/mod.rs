@@ -14,7 +14,7 @@ use optics::{
 };
 use quantity::{Basis, EmissionLine, Estimate, LineBrightness};
 
-use self::light::{Copy, FrameLight};
+use self::light::{FrameLight, SmallCopy};
 pub use self::report::{EyePictures, EyeRegionSeen, EyeShares, TellEyeReport, ToldEye};
 pub use self::request::TellEyeRequest;
 pub(super) use self::words::shutter;
@@ -67,7 +67,7 @@ fn told(request: &TellEyeRequest, looked: &Looked) -> ToldEye {
         }
     };
     let observer = observer(request);
-    let copy = Copy { looked, step, size, planes: &planes };
+    let copy = SmallCopy { looked, step, size, planes: &planes };
     let seen = copy.light().and_then(|light| {
         let view = eye_view(&light.scene, &observer, &EyeDisplay::default()).map_err(|error| error.to_string())?;
         Ok((light, view))
