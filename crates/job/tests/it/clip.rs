@@ -1,5 +1,7 @@
 //! Clips: what is cut, how it is shown, and what the caption owns up to.
 
+#![expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "sides and bytes of small pictures")]
+
 use frame::{Frame, Limits, Orientation, open};
 use job::{
     ClipCodec, ClipColours, ClipEvenness, ClipFacts, ClipPicture, ClipRequest, ClipSize, SkippedFrame, clip_report,
@@ -56,7 +58,7 @@ fn every_orientation_is_shown_the_right_way_up_and_bytes_stay_as_they_are() {
 /// A checkerboard of black and white is half the light: 188 of 255 under the sRGB curve (IEC 61966-2-1), not 128.
 #[test]
 fn a_picture_is_made_small_in_linear_light_and_factors_are_those_of_light() {
-    let frame = frame([3840, 2160], |x, y| [if (x + y) % 2 == 0 { 255 } else { 0 }; 3]);
+    let frame = frame([3840, 2160], |x, y| [if (x + y).is_multiple_of(2) { 255 } else { 0 }; 3]);
     let (size, rgb) = shown(&frame, &request(ClipSize::Lines1080), [1.0, 0.5, 2.0]);
     assert_eq!(size, [1920, 1080]);
     // light 0.5, 0.25 and 1: by the standard's formula 187.5, 136.96 and 255
@@ -68,7 +70,8 @@ fn a_picture_is_made_small_in_linear_light_and_factors_are_those_of_light() {
 fn cuts_within_pixels_keep_the_light() {
     /// Rounding to 8 bits, evened out over many pixels; half a step at worst.
     const ROUNDING: f64 = 0.5;
-    let frame = frame([1000, 700], |x, y| [if (x / 7 + y / 5) % 3 == 0 { 180 } else { 60 }, (x % 256) as u8, 90]);
+    let frame =
+        frame([1000, 700], |x, y| [if (x / 7 + y / 5).is_multiple_of(3) { 180 } else { 60 }, (x % 256) as u8, 90]);
     for portrait in [false, true] {
         let request = ClipRequest { portrait, ..request(ClipSize::Lines1080) };
         let (size, rgb) = shown(&frame, &request, [1.0; 3]);

@@ -24,7 +24,10 @@ fn an_outing_is_told_as_text_page_and_running_order() {
     let place = ["--place", "the <north> coast", "--minutes-of-air", "2"];
     let files = ["--html", &page, "--running-order", &cards];
     let text = told(&house, &[&["tell", "account", &number], &place[..], &files[..]].concat(), 0);
-    assert!(text.contains("the eye saw aurora") && text.contains("about 12") && text.contains("the <north> coast"), "{text}");
+    assert!(
+        text.contains("the eye saw aurora") && text.contains("about 12") && text.contains("the <north> coast"),
+        "{text}"
+    );
     assert!(text.contains("Not known") && !text.contains("Skerrow") && !text.contains("69.15"), "{text}");
 
     let page = std::fs::read_to_string(page).unwrap();
@@ -35,8 +38,11 @@ fn an_outing_is_told_as_text_page_and_running_order() {
     assert!(links > 4 && page.matches("<li><span id=\"source-").count() == links, "{page}");
 
     let mut rows = csv::Reader::from_path(cards).unwrap();
-    let ends: Vec<f64> =
-        rows.records().map(|row| row.unwrap()).map(|row| row[1].parse::<f64>().unwrap() + row[2].parse::<f64>().unwrap()).collect();
+    let ends: Vec<f64> = rows
+        .records()
+        .map(|row| row.unwrap())
+        .map(|row| row[1].parse::<f64>().unwrap() + row[2].parse::<f64>().unwrap())
+        .collect();
     // two minutes of air, to a tenth of a second a card
     assert!((ends.last().unwrap() - 120.0).abs() < 0.2, "{ends:?}");
 
