@@ -136,12 +136,15 @@ fn the_caption_owns_up_to_every_edit_asked_for() {
         colours: ClipColours::Finished,
         inside_raw: false,
         by_time: true,
+        timed: 300,
         first: Some("2026-03-14 22:00:00 UTC".to_owned()),
         last: Some("2026-03-14 22:59:48 UTC".to_owned()),
         span_s: Some(3588.0),
         evenness: Some(ClipEvenness { by_settings: true, steps: 2, factors: [0.52, 1.9] }),
         encoder: "H.264 by x264, constant quality 18".to_owned(),
     };
+    let silent = clip_report(&asked, ClipFacts { timed: 0, ..facts.clone() }).unwrap();
+    assert!(silent.caption.contains("No time is written") && !silent.caption.contains("time of each frame"));
     let report = clip_report(&asked, facts).unwrap();
     assert!((report.runs_s - 12.0).abs() < 1e-12);
     for wanted in [

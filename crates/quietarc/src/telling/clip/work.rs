@@ -141,7 +141,7 @@ fn key(request: &ClipRequest, items: &[Item]) -> String {
     for item in items {
         let stamp = std::fs::metadata(&item.path).ok().map(|about| Stamp::of(&about));
         // writing to a String cannot fail
-        let _written = writeln!(text, "{:?} {stamp:?}", item.path);
+        let _written = writeln!(text, "{} {stamp:?}", item.path.display());
     }
     hash(text.as_bytes())
 }
