@@ -131,6 +131,8 @@ pub struct ClipFacts {
     pub inside_raw: bool,
     /// Whether the frames are in the order of their times; by their names otherwise.
     pub by_time: bool,
+    /// Frames shown that say when they were taken.
+    pub timed: u32,
     /// Begin of the first exposure and of the last, as its clock says, in words.
     pub first: Option<String>,
     /// The last.

@@ -24,7 +24,7 @@ fn foretold(wind: bool) -> OutlookReport {
         speed_km_s: 523.4,
         density_cm3: None,
     });
-    outlook(&request).unwrap()
+    outlook(request).unwrap()
 }
 
 fn reading() -> ReadReport {

@@ -1,5 +1,7 @@
 //! Clips: what is cut, how it is shown, and what the caption owns up to.
 
+#![expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "sides and bytes of small pictures")]
+
 use frame::{Frame, Limits, Orientation, open};
 use job::{
     ClipCodec, ClipColours, ClipEvenness, ClipFacts, ClipPicture, ClipRequest, ClipSize, SkippedFrame, clip_report,
@@ -56,7 +58,7 @@ fn every_orientation_is_shown_the_right_way_up_and_bytes_stay_as_they_are() {
 /// A checkerboard of black and white is half the light: 188 of 255 under the sRGB curve (IEC 61966-2-1), not 128.
 #[test]
 fn a_picture_is_made_small_in_linear_light_and_factors_are_those_of_light() {
-    let frame = frame([3840, 2160], |x, y| [if (x + y) % 2 == 0 { 255 } else { 0 }; 3]);
+    let frame = frame([3840, 2160], |x, y| [if (x + y).is_multiple_of(2) { 255 } else { 0 }; 3]);
     let (size, rgb) = shown(&frame, &request(ClipSize::Lines1080), [1.0, 0.5, 2.0]);
     assert_eq!(size, [1920, 1080]);
     // light 0.5, 0.25 and 1: by the standard's formula 187.5, 136.96 and 255
@@ -68,7 +70,8 @@ fn a_picture_is_made_small_in_linear_light_and_factors_are_those_of_light() {
 fn cuts_within_pixels_keep_the_light() {
     /// Rounding to 8 bits, evened out over many pixels; half a step at worst.
     const ROUNDING: f64 = 0.5;
-    let frame = frame([1000, 700], |x, y| [if (x / 7 + y / 5) % 3 == 0 { 180 } else { 60 }, (x % 256) as u8, 90]);
+    let frame =
+        frame([1000, 700], |x, y| [if (x / 7 + y / 5).is_multiple_of(3) { 180 } else { 60 }, (x % 256) as u8, 90]);
     for portrait in [false, true] {
         let request = ClipRequest { portrait, ..request(ClipSize::Lines1080) };
         let (size, rgb) = shown(&frame, &request, [1.0; 3]);
@@ -101,14 +104,18 @@ fn the_middle_is_cut_in_the_shape_of_the_clip() {
 /// Research frames in 16 bits lie far below full scale: black and white are found, and named in the caption.
 #[test]
 fn numbers_in_proportion_to_light_are_shown_by_levels_that_are_named() {
-    let mut bytes = b"P5\n64 64\n65535\n".to_vec();
-    (0..64 * 64_u16).for_each(|i| bytes.extend((2000 + i / 4).to_be_bytes()));
+    /// Levels are found on every eighth row: eight of 512 rows of a ramp over 1024 steps.
+    const PASSED_OVER: f32 = 16.0;
+    let mut bytes = b"P5\n512 512\n65535\n".to_vec();
+    (0..512 * 512_u32).for_each(|i| bytes.extend(u16::try_from(2000 + i / 256).unwrap().to_be_bytes()));
     let frame = open(&bytes, &Limits::default()).unwrap();
     let ClipColours::Linear { black, white, .. } = ClipColours::of(std::slice::from_ref(&frame)) else {
         unreachable!("16 bits of grey are linear")
     };
-    let full = 65_535.0;
-    assert!((black * full - 2005.0).abs() < 5.0 && (white * full - 3021.0).abs() < 5.0, "{black} {white}");
+    // 0.5 % and 99.8 % of 1024 steps
+    for (found, wanted) in [(black, 2005.1), (white, 3021.9)] {
+        assert!((found * 65_535.0 - wanted).abs() < PASSED_OVER, "{black} {white}");
+    }
     assert_eq!(ClipColours::of(&[]), ClipColours::Finished);
 }
 
@@ -129,12 +136,15 @@ fn the_caption_owns_up_to_every_edit_asked_for() {
         colours: ClipColours::Finished,
         inside_raw: false,
         by_time: true,
+        timed: 300,
         first: Some("2026-03-14 22:00:00 UTC".to_owned()),
         last: Some("2026-03-14 22:59:48 UTC".to_owned()),
         span_s: Some(3588.0),
         evenness: Some(ClipEvenness { by_settings: true, steps: 2, factors: [0.52, 1.9] }),
         encoder: "H.264 by x264, constant quality 18".to_owned(),
     };
+    let silent = clip_report(&asked, ClipFacts { timed: 0, ..facts.clone() }).unwrap();
+    assert!(silent.caption.contains("No time is written") && !silent.caption.contains("time of each frame"));
     let report = clip_report(&asked, facts).unwrap();
     assert!((report.runs_s - 12.0).abs() < 1e-12);
     for wanted in [
@@ -143,7 +153,7 @@ fn the_caption_owns_up_to_every_edit_asked_for() {
         // 3588 s in 299 frames of 0.04 s
         "Time-lapse of 300 frames at 25 a second (12.0 s): 300 times faster than it was.",
         "1 of 301 frames left out: IMG_0042.JPG (it breaks off).",
-        "The middle 6000 x 3375 of 6000 x 4000 px, made 3.13 times smaller by averaging light.",
+        "The middle 6000 x 3375 of 6000 x 4000 px, made 3.12 times smaller by averaging light.",
         "times 0.52 to 1.90 (2 changes of settings",
         "The time of each frame is written into the picture.",
         "H.264 by x264",

@@ -26,7 +26,7 @@ fn is_without_ffmpeg() -> bool {
 /// A dark sky whose light jumps by 30 % from frame to frame, with a white mark that wanders to the right.
 fn picture([width, height]: [usize; 2], number: usize) -> Vec<u8> {
     let mut bytes = format!("P6\n{width} {height}\n255\n").into_bytes();
-    let sky = if number % 2 == 0 { 70 } else { 80 };
+    let sky = if number.is_multiple_of(2) { 70 } else { 80 };
     for y in 0..height {
         for x in 0..width {
             let mark = (number..number + 8).contains(&x) && y < 8;

@@ -55,14 +55,14 @@ fn a_pulsating_sky_is_not_flattened_where_the_settings_stay() {
 fn a_step_of_the_settings_becomes_a_smooth_course_of_the_size_measured() {
     /// A camera's curve makes 1.2 of the 1.386 that the settings name.
     const AS_SHOWN: f64 = 1.2;
+    /// Spread over 25 frames by weights that are greatest in the middle: a local line's steepest is below 1.5 / 12.
+    const STEEPEST: f64 = 1.5 / 12.0 * AS_SHOWN;
     let own = |i: usize| 0.01 * i as f64;
     let level = |i: usize| f64::exp(own(i) + if i < 50 { 0.0 } else { AS_SHOWN }) * 0.01;
     let frames = frames((0..100).map(level), |i| Some(if i < 50 { 2.0 } else { 8.0 }));
     let found = deflicker_gains(&frames).unwrap();
     assert_eq!((found.steps, found.basis), (1, DeflickerBasis::Settings));
     let shown: Vec<f64> = shown(&frames).iter().map(|level| (level / 0.01).ln()).collect();
-    // spread over 25 frames by weights that are greatest in the middle: a local line's steepest is below 1.5 / 12
-    const STEEPEST: f64 = 1.5 / 12.0 * AS_SHOWN;
     for pair in shown.windows(2) {
         assert!(pair[1] > pair[0] - 0.02 && pair[1] - pair[0] < STEEPEST, "{pair:?}");
     }

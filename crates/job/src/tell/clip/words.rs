@@ -19,7 +19,7 @@ pub(super) fn edits(request: &ClipRequest, facts: &ClipFacts) -> Vec<String> {
     edits.push(colours(facts));
     edits.push(evenness(facts));
     if request.clock {
-        edits.push("The time of each frame is written into the picture.".to_owned());
+        edits.push(clock(facts));
     }
     edits.push(format!("Packed with loss: {}, 8 bits, colour at half the size (4:2:0).", facts.encoder));
     edits.push("Nothing else was changed: no sharpening, noise reduction, contrast or saturation, nothing added or taken away.".to_owned());
@@ -34,6 +34,16 @@ fn pace(request: &ClipRequest, facts: &ClipFacts) -> String {
         format!(": {:.0} times faster than it was", span_s / shown_s)
     });
     format!("Time-lapse of {} frames at {} a second ({runs_s:.1} s){pace}{order}.", facts.shown, request.frames_per_s)
+}
+
+fn clock(facts: &ClipFacts) -> String {
+    match facts.timed {
+        0 => "No time is written into the picture, for no frame says when it was taken.".to_owned(),
+        timed if timed < facts.shown => {
+            format!("The time is written into {timed} frames; the others do not say when they were taken.")
+        }
+        _all => "The time of each frame is written into the picture.".to_owned(),
+    }
 }
 
 fn left_out(facts: &ClipFacts) -> String {

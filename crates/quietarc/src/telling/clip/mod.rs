@@ -8,6 +8,7 @@ mod pipeline;
 mod progress;
 mod work;
 
+use std::fmt::Write;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -166,6 +167,7 @@ fn facts(making: &Making<'_>, task: &ClipTask<'_>, taken: &[Taken], by_time: boo
         colours: making.colours,
         inside_raw,
         by_time,
+        timed: count(times.len()),
         first: ends.map(|(first, _)| clock::words(first, task.utc_offset_s)),
         last: ends.map(|(_, last)| clock::words(last, task.utc_offset_s)),
         span_s: ends.map(|(first, last)| last.local.duration_since(first.local).as_secs_f64()),
@@ -182,7 +184,11 @@ fn is_step(pair: &[Option<f64>]) -> bool {
 /// Puts the pieces together, with the caption in the clip's head and beside it.
 fn join(task: &ClipTask<'_>, work: &Work, report: &ClipReport, frames: usize) -> Result<(), Failure> {
     let pieces = (0..maker::pieces(frames)).filter(|number| work.piece(*number).is_file());
-    let list: String = pieces.map(|number| format!("file '{number:05}.mp4'\n")).collect();
+    let mut list = String::new();
+    for number in pieces {
+        // writing to a String cannot fail
+        let _written = writeln!(list, "file '{number:05}.mp4'");
+    }
     let list = work.write("pieces.txt", list.as_bytes())?;
     let mut said = vec![("comment", report.caption.as_str())];
     if let Some(credit) = &task.request.credit {

@@ -1,5 +1,6 @@
 //! The folder beside a clip in which finished pieces wait, so that a run that was stopped goes on.
 
+use std::fmt::Write;
 use std::fs::{File, TryLockError};
 use std::path::{Path, PathBuf};
 
@@ -139,7 +140,8 @@ fn key(request: &ClipRequest, items: &[Item]) -> String {
     let mut text = format!("{MAKING} {request:?}\n");
     for item in items {
         let stamp = std::fs::metadata(&item.path).ok().map(|about| Stamp::of(&about));
-        text.push_str(&format!("{:?} {stamp:?}\n", item.path));
+        // writing to a String cannot fail
+        let _written = writeln!(text, "{} {stamp:?}", item.path.display());
     }
     content_hash(text.as_bytes())
 }
