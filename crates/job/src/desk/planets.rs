@@ -202,10 +202,17 @@ fn dates_of_stranger(field: &Field<'_>, at: Timestamp, position: GeoPosition) ->
     let date = |day: i32| {
         shifted(at, 1440.0 * f64::from(day)).map_or_else(String::new, |then| then.strftime("%Y-%m-%d").to_string())
     };
-    let words: Vec<String> = spans
-        .iter()
-        .take(4)
-        .map(|(planet, from, to)| format!("{} {} to {}", planet.name(), date(*from), date(*to)))
+    // of each planet the dates nearest to the claim
+    let nearest = |planet: Planet| {
+        let of_planet = spans.iter().filter(move |(of, ..)| *of == planet);
+        of_planet.min_by_key(|(_, from, to)| from.abs().min(to.abs()))
+    };
+    let words: Vec<String> = Planet::ALL
+        .into_iter()
+        .filter_map(|planet| {
+            let (_, from, to) = nearest(planet)?;
+            Some(format!("{} {} to {}", planet.name(), date(*from), date(*to)))
+        })
         .collect();
     let text = if words.is_empty() { "no bright planet within two years".to_owned() } else { words.join("; ") };
     Some(DeskEvidence::word(
