@@ -3,7 +3,7 @@
 use quantity::{GeoPosition, Horizontal, Timestamp};
 use sky::{ObserverSky, SunMoon};
 
-use super::vector::{Vector, dot, unit};
+use super::vector::{Vector, cross, dot, unit};
 use crate::DeskClaim;
 
 /// Time and place that the sky is asked about: the sender's, and the file's own where the sender says nothing.
@@ -86,7 +86,11 @@ impl ClaimSky {
         // columns of the turn are where the axes of the ICRS stand
         let seen = [[0.0, 0.0], [90.0, 0.0], [0.0, 90.0]].map(|[ra, dec]: [f64; 2]| sky.icrs(ra, dec).east_north_up());
         let row = |index: usize| unit([seen[0][index], seen[1][index], seen[2][index]]);
-        let axes = [row(0)?, row(1)?, row(2)?];
+        // aberration skews the axes by some arcseconds: up is kept, the others are squared to it
+        let (up, east) = (row(2)?, row(0)?);
+        let along = dot(east, up);
+        let east = unit([0, 1, 2].map(|axis| east[axis] - along * up[axis]))?;
+        let axes = [east, cross(up, east), up];
         Some(Self { sky, bodies, latitude_deg: position.latitude_deg(), axes })
     }
 

@@ -109,7 +109,9 @@ fn without_zone(hours: f64, about_h: Option<f64>, tolerance_h: f64) -> (DeskVerd
         let sentence = format!("The camera's clock is {} the claimed time in any zone.", apart(nearest));
         return (DeskVerdict::Inconsistent, sentence);
     }
-    let zone = format!("UTC{hours:+.1} h");
+    // clocks are set to quarters of an hour
+    let quarters = (4.0 * hours).round() / 4.0 + 0.0;
+    let zone = format!("UTC{quarters:+.2} h");
     match about_h {
         Some(about_h)
             if (ZONE_ABOUT_H[0] - tolerance_h..=ZONE_ABOUT_H[1] + tolerance_h).contains(&(hours - about_h))

@@ -82,8 +82,30 @@ impl Grey {
         Self { columns: other.columns, rows: other.rows, values }
     }
 
+    /// A little smoother: pictures that were read between their pixels and such that were not then differ less.
+    fn smooth(&self) -> Self {
+        let at = |x: usize, y: usize| self.values[y * self.columns + x];
+        let mut across = Self { columns: self.columns, rows: self.rows, values: Vec::with_capacity(self.values.len()) };
+        for y in 0..self.rows {
+            for x in 0..self.columns {
+                let next = (x + 1).min(self.columns - 1);
+                across.values.push(0.25 * at(x.saturating_sub(1), y) + 0.5 * at(x, y) + 0.25 * at(next, y));
+            }
+        }
+        let mut both = Vec::with_capacity(self.values.len());
+        for y in 0..self.rows {
+            let [above, below] = [y.saturating_sub(1), (y + 1).min(self.rows - 1)];
+            for x in 0..self.columns {
+                let value = |row: usize| across.values[row * self.columns + x];
+                both.push(0.25 * value(above) + 0.5 * value(y) + 0.25 * value(below));
+            }
+        }
+        Self { values: both, ..across }
+    }
+
     /// What is left of a picture less its surroundings.
     pub(super) fn detail(&self) -> Self {
+        let fine = self.smooth();
         let values = (0..self.rows)
             .flat_map(|row| (0..self.columns).map(move |column| (column, row)))
             .map(|(column, row)| {
@@ -97,7 +119,7 @@ impl Grey {
                             .sum::<f32>()
                     })
                     .sum();
-                self.values[row * self.columns + column] - sum / count as f32
+                fine.values[row * self.columns + column] - sum / count as f32
             })
             .collect();
         Self { values, ..*self }

@@ -70,18 +70,19 @@ const WHOLE: f64 = 0.985;
 pub fn compare(first: &Fingerprint, second: &Fingerprint) -> Likeness {
     let (a, b) = (first.grey(), second.grey());
     let Some(best) = best_fit(&a, &b) else { return different(0.0) };
-    let (whole, part) = if best.second_in_first { (&a, &b) } else { (&b, &a) };
-    let part_shown = if best.mirrored { part.mirrored() } else { part.clone() };
-    let under = whole.part_under(&part_shown, best.placed);
-    let (detail_whole, detail_part) = (under.detail(), part_shown.detail());
-    let detail = correlation(&detail_whole.values, &detail_part.values);
+    let (larger, smaller) = if best.second_in_first { (&a, &b) } else { (&b, &a) };
+    let shown = if best.mirrored { smaller.mirrored() } else { smaller.clone() };
+    let shown = as_fine_as(&shown, best.placed);
+    let under = larger.part_under(&shown, best.placed);
+    let (detail_larger, detail_smaller) = (under.detail(), shown.detail());
+    let detail = correlation(&detail_larger.values, &detail_smaller.values);
     if detail < ONE_SCENE {
         return different(detail);
     }
     let (outer, inner) = if best.second_in_first { (first, second) } else { (second, first) };
-    let shift = star_shift(outer, inner, &best, whole);
-    let is_plain = detail_whole.spread().min(detail_part.spread()) < LEAST_DETAIL;
-    let found = Found { best, region: best.region(whole, part), detail, shift, is_plain };
+    let shift = star_shift(outer, inner, &best, larger);
+    let is_plain = detail_larger.spread().min(detail_smaller.spread()) < LEAST_DETAIL;
+    let found = Found { best, region: best.region(larger, smaller), detail, shift, is_plain };
     found.likeness()
 }
 
@@ -243,6 +244,7 @@ fn coarse(outer: &Grey, inner: &Grey) -> impl Iterator<Item = Fit> {
 fn closer(outer: &Grey, inner: &Grey, start: Fit) -> Fit {
     /// First step, px of the fine copies, and the last.
     const STEPS: [f64; 2] = [2.0, 0.02];
+    let inner = &as_fine_as(inner, start.placed);
     let detail = inner.detail();
     let fit = |placed: Placed| {
         let height = placed.width * inner.rows as f64 / inner.columns as f64;
@@ -292,6 +294,13 @@ const MOVES: [[f64; 3]; 10] = [
     [-0.5, -0.5, 1.0],
     [0.5, 0.5, -1.0],
 ];
+
+/// A part with as many pixels as it covers: what is cut out is sharper than the picture it was cut from.
+fn as_fine_as(inner: &Grey, placed: Placed) -> Grey {
+    let scale = placed.width / inner.columns as f64;
+    let side = |pixels: usize| whole((pixels as f64 * scale).round()).clamp(1, pixels);
+    inner.resized(side(inner.columns), side(inner.rows)).unwrap_or_else(|| inner.clone())
+}
 
 /// A place pushed inside the larger picture.
 fn inside(outer: &Grey, inner: &Grey, placed: Placed) -> Placed {

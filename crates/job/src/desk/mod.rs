@@ -29,7 +29,7 @@ use self::moon::Shown;
 pub use self::report::{DeskCheck, DeskCheckKind, DeskEvidence, DeskReport, DeskVerdict, KnownLikeness};
 pub use self::request::{DeskClaim, DeskRequest, KnownPicture};
 use crate::check::{Looked, look_without_time_and_place, unopened};
-use crate::{CheckReport, unreadable_frame};
+use crate::{CheckReport, CheckedScene, unreadable_frame};
 
 /// Checks one submission against its claim.
 ///
@@ -50,6 +50,9 @@ pub fn desk(request: &DeskRequest, bytes: &[u8]) -> DeskReport {
 }
 
 fn checked(request: &DeskRequest, looked: Looked, bytes: &[u8]) -> DeskReport {
+    let has_stars = looked.light.solution.is_some()
+        || matches!(looked.report.scene, CheckedScene::NightSky | CheckedScene::Moonlit) && looked.report.stars.alike;
+    let editing = EditingMeasures::of(&looked, has_stars, bytes);
     let Looked { frame, report, stars, layers, light, metadata, .. } = looked;
     let solution = light.solution;
     let claim = Claim::of(&request.claim, &metadata);
@@ -57,7 +60,6 @@ fn checked(request: &DeskRequest, looked: Looked, bytes: &[u8]) -> DeskReport {
     let fingerprint = Fingerprint::of(&frame, &stars);
     let likenesses =
         fingerprint.as_ref().map_or_else(Vec::new, |fingerprint| copies::likenesses(fingerprint, &request.others));
-    let editing = EditingMeasures::of(&frame, &stars, &layers, metadata.software.as_deref(), bytes);
     let camera = solution.as_ref().and_then(|solution| Camera::of(&frame, solution, &layers, request.horizon_px));
     let azimuth_deg = camera.as_ref().zip(sky.as_ref()).map(|(camera, sky)| sky.horizontal(camera.forward).azimuth_deg);
     let shown = Shown { frame: &frame, solution: solution.as_ref(), report: &report };

@@ -17,6 +17,9 @@ const ENOUGH_STARS: usize = 20;
 /// How near a found star must be to a planet's place: pixels of the fit, and degrees of the series and the air.
 const NEAR_PX: f64 = 4.0;
 const NEAR_DEG: f64 = 0.25;
+/// Stars of the catalogue this near to where a planet should be, degrees and number, without which cloud or ground may hide it.
+const CLEAR_WITHIN_DEG: f64 = 6.0;
+const CLEAR_STARS: usize = 3;
 /// A planet of magnitude 1.5 outshines this share of the matched stars of a wide picture; the star at its place must too.
 const BRIGHTER_THAN: f64 = 0.5;
 /// Lowest altitude at which a planet is asked for, degrees.
@@ -57,15 +60,24 @@ pub(super) fn planets(shown: &Shown<'_>, stars: &[Star], claim: &Claim, sky: Opt
             continue;
         }
         let found = field.bright_star_at(direction);
-        let words = if found.is_some() { "a bright star stands there" } else { "nothing bright stands there" };
+        let is_clear = field.stars_near(direction) >= CLEAR_STARS;
+        let words = match (found, is_clear) {
+            (Some(_), _) => "a bright star stands there",
+            (None, true) => "nothing bright stands there",
+            (None, false) => "nothing bright stands there, nor stars around: cloud or ground",
+        };
         evidence.push(DeskEvidence::word(&format!("{} (magnitude {:.1})", planet.name(), place.v_mag), words));
-        if found.is_some() { seen.push(planet.name()) } else { missing.push(planet.name()) }
+        match (found, is_clear) {
+            (Some(_), _) => seen.push(planet.name()),
+            (None, true) => missing.push(planet.name()),
+            (None, false) => {}
+        }
     }
     let enough = solution.matched >= ENOUGH_STARS;
     match (seen.is_empty(), missing.is_empty()) {
         (false, true) => done(
             DeskVerdict::Consistent,
-            format!("{} stand where they must at the claimed date.", seen.join(" and ")),
+            format!("A bright star stands where {} must be at the claimed date.", seen.join(" and ")),
             evidence,
         ),
         (_, false) if enough => {
@@ -92,7 +104,7 @@ pub(super) fn planets(shown: &Shown<'_>, stars: &[Star], claim: &Claim, sky: Opt
             }
             None => done(
                 DeskVerdict::CannotTell,
-                "No bright planet should be in the picture, and none is.".to_owned(),
+                "No bright planet should be in a clear part of the picture, and none is.".to_owned(),
                 evidence,
             ),
         },
@@ -120,6 +132,12 @@ impl Field<'_> {
 
     fn is_matched(&self, star: &Star) -> bool {
         self.solution.pairs.iter().any(|pair| (pair.found_px[0] - star.x_px).hypot(pair.found_px[1] - star.y_px) < 1.5)
+    }
+
+    /// Stars of the catalogue around a direction.
+    fn stars_near(&self, direction: Vector) -> usize {
+        let stars = self.solution.pairs.iter().filter_map(|pair| self.solution.sky_of(pair.found_px));
+        stars.filter(|star| angular_separation_deg(of_ra_dec(*star), direction) < CLEAR_WITHIN_DEG).count()
     }
 
     /// Light below which a share of the matched stars lies.
@@ -184,10 +202,17 @@ fn dates_of_stranger(field: &Field<'_>, at: Timestamp, position: GeoPosition) ->
     let date = |day: i32| {
         shifted(at, 1440.0 * f64::from(day)).map_or_else(String::new, |then| then.strftime("%Y-%m-%d").to_string())
     };
-    let words: Vec<String> = spans
-        .iter()
-        .take(4)
-        .map(|(planet, from, to)| format!("{} {} to {}", planet.name(), date(*from), date(*to)))
+    // of each planet the dates nearest to the claim
+    let nearest = |planet: Planet| {
+        let of_planet = spans.iter().filter(move |(of, ..)| *of == planet);
+        of_planet.min_by_key(|(_, from, to)| from.abs().min(to.abs()))
+    };
+    let words: Vec<String> = Planet::ALL
+        .into_iter()
+        .filter_map(|planet| {
+            let (_, from, to) = nearest(planet)?;
+            Some(format!("{} {} to {}", planet.name(), date(*from), date(*to)))
+        })
         .collect();
     let text = if words.is_empty() { "no bright planet within two years".to_owned() } else { words.join("; ") };
     Some(DeskEvidence::word(

@@ -9,8 +9,8 @@ use super::vector::{dot, ra_dec};
 use super::zeniths::{Against, Allowed, Judgement, skyline_deg};
 use crate::CheckReport;
 
-/// How far a zenith may be from the claimed one and still fit, degrees, for a fit to mean something: 2,200 km.
-const MEANS_SOMETHING_DEG: f64 = 20.0;
+/// How far a zenith may be from the claimed one and still fit, degrees, for a fit to mean something: 2,700 km.
+const MEANS_SOMETHING_DEG: f64 = 24.0;
 /// The same in sidereal time, degrees: five hours.
 const MEANS_SOMETHING_AHEAD_DEG: f64 = 75.0;
 /// Latitude from which the turning of the sky moves the zenith too little to tell the hour.
@@ -125,7 +125,7 @@ fn basis(allowed: &Allowed<'_>, claim: &Claim) -> String {
             "no ground in the picture; supposes a camera held level within {level} degrees, and does not insist on it"
         )
     } else {
-        format!("supposes a camera held level within {level} degrees, and ground that rises to no more than 20 degrees")
+        format!("supposes a camera held level within {level} degrees, and ground that rises to no more than 16 degrees")
     };
     format!("Stars of the catalogue found in the picture, {of}; {supposed}.")
 }

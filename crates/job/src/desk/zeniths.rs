@@ -10,14 +10,15 @@ use super::vector::{Vector, dot, height_deg, of_ra_dec};
 const LOWEST_STAR_DEG: f64 = -1.5;
 /// Share of the stars that must be up: a few pairs are chance.
 const LEAST_UP: f64 = 0.95;
-/// Deviations that a camera's tilt may have.
+/// Deviations that a camera's tilt may have at all, and usually has.
 const TILT_SIGMAS: f64 = 3.0;
+const USUAL_TILT_SIGMAS: f64 = 2.0;
 /// How far an upright camera for the whole sky may lean, degrees (judgement).
 const ALL_SKY_LEAN_DEG: f64 = 10.0;
 /// Altitudes of a skyline, degrees: from a hilltop to mountains, trees and houses near by (judgement), and the narrower range
 /// within which most are.
 const SKYLINE_DEG: [f64; 2] = [-8.0, 40.0];
-const USUAL_SKYLINE_DEG: [f64; 2] = [-4.0, 20.0];
+const USUAL_SKYLINE_DEG: [f64; 2] = [-4.0, 16.0];
 /// Spacing of the zeniths tried, degrees.
 const STEP_DEG: f64 = 1.0;
 
@@ -67,7 +68,7 @@ pub(super) struct Allowed<'a> {
 impl Allowed<'_> {
     /// What speaks against a zenith the most; `None` where nothing does.
     pub(super) fn against(&self, zenith: Vector, how: Judgement) -> Option<Against> {
-        self.stars_down(zenith).or_else(|| self.level(zenith)).or_else(|| self.skyline(zenith, how))
+        self.stars_down(zenith).or_else(|| self.level(zenith, how)).or_else(|| self.skyline(zenith, how))
     }
 
     /// Whether anything but the stars bounds the zenith.
@@ -105,8 +106,12 @@ impl Allowed<'_> {
         Some(Against::StarsDown { down, of: stars.len(), lowest_deg })
     }
 
-    fn level(&self, zenith: Vector) -> Option<Against> {
-        let most = TILT_SIGMAS * self.level_deg;
+    fn level(&self, zenith: Vector, how: Judgement) -> Option<Against> {
+        let sigmas = match how {
+            Judgement::Possible => TILT_SIGMAS,
+            Judgement::Usual => USUAL_TILT_SIGMAS,
+        };
+        let most = sigmas * self.level_deg;
         if let Some(ends) = self.camera.horizon {
             let off = ends.map(|end| height_deg(end, zenith));
             let by_deg = if off[0].abs() > off[1].abs() { off[0] } else { off[1] };

@@ -3,7 +3,7 @@
 use job::{DeskCheck, DeskCheckKind, DeskClaim, DeskReport, DeskRequest, DeskVerdict, desk};
 use optics::{Camera, Pointing, Projection};
 use quantity::{GeoPosition, Timestamp};
-use sky::{Air, ObserverSky};
+use sky::{Air, ObserverSky, Planet};
 
 const SIZE: [u32; 2] = [900, 600];
 /// Stars drawn, V magnitudes, and the light of one of magnitude 5.
@@ -100,6 +100,13 @@ impl Taken {
         for star in sky.bright_stars_up(FAINTEST_V_MAG) {
             if let Some(at) = camera.pixel_of(Air::default().apparent(star.horizontal)) {
                 spot(&mut light, at, FIFTH_MAG_LIGHT * 10f64.powf(-0.4 * (star.star.v_mag - 5.0)));
+            }
+        }
+        for planet in Planet::ALL {
+            let place = sky.planet(planet);
+            let seen = Air::default().apparent(place.horizontal);
+            if let Some(at) = camera.pixel_of(seen).filter(|_| seen.altitude_deg > 0.0) {
+                spot(&mut light, at, FIFTH_MAG_LIGHT * 10f64.powf(-0.4 * (place.v_mag - 5.0)));
             }
         }
         let mut chance = Chance(0x5eed);
@@ -231,4 +238,22 @@ fn a_claim_of_noon_is_spoken_against_by_the_sun() {
     assert_eq!(sun.verdict, DeskVerdict::Inconsistent, "{sun:?}");
     assert_eq!(report.verdict, DeskVerdict::Inconsistent);
     assert!(report.summary.starts_with("Against the claim: sun and twilight"), "{}", report.summary);
+}
+
+/// Jupiter and Mars stand in the picture of 10 October 2024. A year earlier they stood elsewhere, with the same stars around the place.
+#[test]
+fn planets_tell_the_year() {
+    let taken = TAKEN[3];
+    let bytes = taken.pgm();
+    let planets = |at: Timestamp| {
+        let report = claimed(&bytes, at, taken.place(), None);
+        report.checks.into_iter().find(|check| check.kind == DeskCheckKind::Planets).unwrap()
+    };
+    let truth = planets(taken.at());
+    assert_eq!(truth.verdict, DeskVerdict::Consistent, "{truth:?}");
+    let year_before = planets("2023-10-10T22:16:00Z".parse().unwrap());
+    assert_ne!(year_before.verdict, DeskVerdict::Consistent, "{year_before:?}");
+    // Jupiter's own dates are found: October 2024 lies within them
+    let stranger = year_before.evidence.iter().find(|evidence| evidence.name.contains("in no catalogue")).unwrap();
+    assert!(stranger.text.contains("Jupiter 2024-"), "{stranger:?}");
 }

@@ -7,11 +7,11 @@ mod noise;
 mod packing;
 mod twins;
 
-use frame::{FileKind, Frame, Star};
+use frame::FileKind;
 use serde::{Deserialize, Serialize};
 
 use super::report::{DeskCheck, DeskCheckKind, DeskEvidence, DeskVerdict};
-use crate::check::FrameLayers;
+use crate::check::Looked;
 
 /// Measures of editing; each is `None` where the picture does not allow it.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
@@ -47,7 +47,7 @@ pub struct EditingMeasures {
 }
 
 /// From here on a measure is told as a sign (all are judgements, tried on developed and undeveloped pictures).
-const OTHER_GRID: f64 = 0.25;
+const OTHER_GRID: f64 = 0.5;
 const BLACK: f64 = 0.25;
 const EMPTIED_COLOUR: f64 = 0.2;
 const HALO: f64 = 0.25;
@@ -56,8 +56,10 @@ const TWINS: u32 = 4;
 const LOW_QUALITY: f64 = 60.0;
 
 impl EditingMeasures {
-    pub(super) fn of(frame: &Frame, stars: &[Star], layers: &FrameLayers, program: Option<&str>, bytes: &[u8]) -> Self {
-        let mut measures = Self { program: program.map(str::to_owned), ..Self::default() };
+    /// * `has_stars`: whether what was found can be stars.
+    pub(super) fn of(looked: &Looked, has_stars: bool, bytes: &[u8]) -> Self {
+        let Looked { frame, stars, layers, metadata, .. } = looked;
+        let mut measures = Self { program: metadata.software.clone(), ..Self::default() };
         if let Some(tables) = packing::quality(bytes) {
             measures.jpeg_quality = Some(tables.quality);
             measures.jpeg_standard_tables = Some(tables.is_standard);
@@ -72,9 +74,11 @@ impl EditingMeasures {
         }
         measures.halo_share = halo::overshoot(&plane, frame, layers);
         measures.ground_to_sky_noise = noise::ground_to_sky(&plane, layers);
-        let (twins, compared) = twins::twins(&plane, stars);
-        measures.compared_stars = compared;
-        measures.twin_stars = (compared > 0).then_some(twins);
+        if has_stars {
+            let (twins, compared) = twins::twins(&plane, stars);
+            measures.compared_stars = compared;
+            measures.twin_stars = (compared > 0).then_some(twins);
+        }
         measures
     }
 
@@ -104,8 +108,7 @@ impl EditingMeasures {
                 100.0 * share
             ));
         }
-        if let Some(ratio) = self.ground_to_sky_noise.filter(|ratio| !(1.0 / NOISE_APART..=NOISE_APART).contains(ratio))
-        {
+        if let Some(ratio) = self.ground_to_sky_noise.filter(|ratio| *ratio > NOISE_APART) {
             signs.push(format!(
                 "the ground has {ratio:.1} times the noise of a sky as bright: sky denoised, blended or replaced"
             ));
