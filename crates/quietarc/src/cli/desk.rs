@@ -9,7 +9,7 @@ use jiff::Timestamp;
 
 pub use check::DeskCheckArgs;
 
-use super::{JournalArgs, PlaceArgs, SiteArgs};
+use super::{JournalArgs, SiteArgs};
 
 /// `quietarc desk`
 #[derive(Debug, Args)]
@@ -45,24 +45,24 @@ pub enum DeskAction {
 /// `quietarc desk take`
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Pictures are told by their content, stored read-only beside the journal and never altered. Each is opened in a process of its own.\n\nExample:\n  quietarc desk take ~/inbox --claim-time 'about 23:40' --at 2026-03-14T22:40:00Z --claim-place 'Skerrow Bay' --lat 69.3 --lon 16.0 --credit 'A. Viewer'"
+    after_help = "Pictures are told by their content, stored read-only beside the journal and never altered. Each is opened in a process of its own.\n\nExample:\n  quietarc desk take ~/inbox --claim-time 2026-03-14T22:40:00Z --claim-place 'Skerrow Bay' --claim-lat 69.3 --claim-lon 16.0 --credit 'A. Viewer'"
 )]
 pub struct DeskTakeArgs {
     /// Pictures, or folders of them
     #[arg(value_name = "PATH", required = true)]
     pub paths: Vec<PathBuf>,
-    /// When they were taken, in the sender's words
-    #[arg(long, value_name = "WORDS", default_value = "")]
+    /// When the sender says that they were taken: an instant (UTC, or with an offset), or words
+    #[arg(long, value_name = "TIME", default_value = "")]
     pub claim_time: String,
-    /// The same as an instant, UTC
-    #[arg(long)]
-    pub at: Option<Timestamp>,
     /// Where, in the sender's words
     #[arg(long, value_name = "WORDS", default_value = "")]
     pub claim_place: String,
-    /// The same by coordinates
-    #[command(flatten)]
-    pub place: PlaceArgs,
+    /// The same by coordinates: latitude, degrees, north positive
+    #[arg(long, value_name = "DEGREES", requires = "claim_lon", allow_negative_numbers = true)]
+    pub claim_lat: Option<f64>,
+    /// Longitude, degrees, east positive
+    #[arg(long, value_name = "DEGREES", requires = "claim_lat", allow_negative_numbers = true)]
+    pub claim_lon: Option<f64>,
     /// Whom to name
     #[arg(long, value_name = "NAME", default_value = "")]
     pub credit: String,

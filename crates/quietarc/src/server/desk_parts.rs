@@ -15,8 +15,8 @@ const LONGEST_PAUSE: Duration = Duration::from_secs(20);
 const LONGEST_FORM: Duration = Duration::from_mins(4);
 /// Letters of all text fields, bytes.
 const MOST_TEXT: usize = 64_000;
-/// Largest form, bytes.
-pub(super) const LARGEST_FORM: usize = LARGEST_SENT + 1_000_000;
+/// Largest form that is read to its end, bytes: what is larger than a picture may be is thrown away as it comes.
+pub(super) const LARGEST_FORM: usize = 250_000_000;
 
 /// A form as it came.
 #[derive(Default)]
@@ -73,17 +73,24 @@ async fn gather(mut parts: Multipart) -> Result<Form, Failure> {
     Ok(form)
 }
 
+/// What is too much is read and thrown away: an answer before the end would reach no browser.
 async fn content(mut field: Field<'_>, most: usize) -> Result<Vec<u8>, Failure> {
     let mut bytes = Vec::new();
-    while let Some(piece) =
-        timeout(LONGEST_PAUSE, field.chunk()).await.map_err(|_elapsed| too_slow())?.map_err(|error| broken(&error))?
-    {
-        if bytes.len() + piece.len() > most {
-            return Err(too_large());
+    let mut is_too_much = false;
+    while let Some(piece) = next_piece(&mut field).await? {
+        is_too_much |= bytes.len() + piece.len() > most;
+        if is_too_much {
+            bytes = Vec::new();
+        } else {
+            bytes.extend_from_slice(&piece);
         }
-        bytes.extend_from_slice(&piece);
     }
-    Ok(bytes)
+    if is_too_much { Err(too_large()) } else { Ok(bytes) }
+}
+
+async fn next_piece(field: &mut Field<'_>) -> Result<Option<axum::body::Bytes>, Failure> {
+    let piece = timeout(LONGEST_PAUSE, field.chunk()).await.map_err(|_elapsed| too_slow())?;
+    piece.map_err(|error| broken(&error))
 }
 
 fn too_slow() -> Failure {

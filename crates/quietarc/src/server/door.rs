@@ -109,7 +109,9 @@ pub(super) async fn guard(State(door): State<Door>, request: Request, next: Next
 
 /// The pages by which viewers send and take back.
 fn is_for_viewers(path: &str) -> bool {
-    path.starts_with("/send/") || path.starts_with("/withdraw/")
+    let word = path.strip_prefix("/send/").or_else(|| path.strip_prefix("/withdraw/"));
+    // one word and nothing behind it: no way around to another page
+    word.is_some_and(|word| !word.is_empty() && !word.contains('/'))
 }
 
 fn names_this_machine(headers: &HeaderMap) -> bool {

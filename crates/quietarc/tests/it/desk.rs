@@ -14,7 +14,7 @@ const SECRET: &[u8] = b"69.31234N 16.12345E at home";
 /// A small picture as a phone writes it: words of every kind before and behind it.
 pub(crate) fn phone_picture(shade: u8) -> Vec<u8> {
     let mut plain = Vec::new();
-    let pixels: Vec<u8> = (0..64u8 * 48 / 16).flat_map(|step| [shade, step, 40].repeat(16)).collect();
+    let pixels: Vec<u8> = (0..192u8).flat_map(|step| [shade, step, 40].repeat(16)).collect();
     let encoder = jpeg_encoder::Encoder::new(&mut plain, 90);
     encoder.encode(&pixels, 64, 48, jpeg_encoder::ColorType::Rgb).unwrap();
     let segment = |marker: u8, content: &[u8]| {

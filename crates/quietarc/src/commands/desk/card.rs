@@ -41,6 +41,12 @@ h1{font-size:1.5rem;margin:0}h2{font-size:1.15rem;margin:1.2rem 0 .3rem}p,ul{mar
 @media print{body{font-size:11pt;padding:0;color:#000;background:#fff}}";
 
 pub(super) fn run(arguments: &DeskCardArgs) -> Result<Outcome, Failure> {
+    if let Some(link) = arguments.link.as_ref().filter(|link| !is_web_address(link)) {
+        return Err(Failure::new(
+            format!("{link:?} is no address of a page"),
+            "give the whole address, beginning with https:// or http://",
+        ));
+    }
     let page = page(arguments)?;
     write_atomic(&arguments.out, page.as_bytes(), None, false).map_err(|error| {
         Failure::new(
@@ -50,6 +56,11 @@ pub(super) fn run(arguments: &DeskCardArgs) -> Result<Outcome, Failure> {
     })?;
     output::answer(&format!("the card is in {}", arguments.out.display()))?;
     Ok(Outcome::Done)
+}
+
+/// An address of another kind could run something when it is pressed.
+fn is_web_address(link: &str) -> bool {
+    ["https://", "http://"].iter().any(|scheme| link.starts_with(scheme))
 }
 
 /// What was expected for tonight, where somebody says so.

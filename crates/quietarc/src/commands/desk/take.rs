@@ -88,18 +88,13 @@ fn one(
     take(journal, stock, &arrival, now())
 }
 
+/// What is written as an instant is kept as one too; other words stay words.
 fn claim(arguments: &DeskTakeArgs) -> Result<Claim, Failure> {
-    let position = match (arguments.place.lat, arguments.place.lon) {
-        (None, None) => None,
-        (latitude, longitude) => Some(GeoPosition::new(
-            super::super::required(latitude, "--lat")?,
-            super::super::required(longitude, "--lon")?,
-            0.0,
-        )?),
-    };
+    let place = arguments.claim_lat.zip(arguments.claim_lon);
+    let position = place.map(|(latitude, longitude)| GeoPosition::new(latitude, longitude, 0.0)).transpose()?;
     Ok(Claim {
         time_text: arguments.claim_time.clone(),
-        at: arguments.at,
+        at: arguments.claim_time.trim().parse().ok(),
         place_text: arguments.claim_place.clone(),
         position,
     })

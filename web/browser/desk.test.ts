@@ -1,0 +1,122 @@
+import { readFileSync } from "node:fs";
+import { resolve } from "node:path";
+
+import type { BrowserContext, Page } from "playwright-core";
+import { afterAll, beforeAll, expect, test } from "vitest";
+
+import { breaches, DESK, mostGreenOrBlue, PHONE, Running, shoot } from "./program";
+
+const FRAME = readFileSync(resolve(import.meta.dirname, "../../crates/quietarc/data/test_frame.composed.jpg"));
+const SCRIPT = "<img src=x onerror=\"document.title='taken over'\"><script>document.title='taken over'</script>";
+
+let running: Running;
+beforeAll(async () => {
+  running = await Running.start();
+});
+afterAll(async () => {
+  await running.stop();
+});
+
+/** A link for viewers, made by the program. */
+async function link(context: BrowserContext): Promise<string> {
+  const data = { label: `Tonight ${SCRIPT}`, time_zone: "Europe/Oslo", days: 1, most_pictures: 50 };
+  const answer = await context.request.post(`${running.url}api/desk/links`, { data });
+  expect(answer.status()).toBe(200);
+  return new URL(((await answer.json()) as { path: string }).path, running.url).href;
+}
+
+/** Sends the test frame as a viewer does, each time with other bytes. */
+async function send(page: Page, address: string, name: string, boxes: string[]): Promise<void> {
+  await page.goto(address);
+  const buffer = Buffer.concat([FRAME, Buffer.from(name)]);
+  await page.setInputFiles("input[type=file]", { name: `${SCRIPT}.jpg`, mimeType: "text/html", buffer });
+  await page.fill("#when", "2026-03-14T23:40");
+  await page.fill("#place", SCRIPT);
+  await page.fill("#name", name);
+  await page.fill("#caption", SCRIPT);
+  for (const box of ["own", ...boxes]) await page.check(`input[name=${box}]`);
+  await page.getByRole("button", { name: "Send" }).click();
+  await page.getByText("Thank you").first().waitFor();
+}
+
+async function board(context: BrowserContext): Promise<Page> {
+  const page = await context.newPage();
+  await page.goto(`${running.url}#/desk`);
+  await page.getByTestId("one").waitFor();
+  return page;
+}
+
+test("a viewer's picture goes from the phone to the rundown, and its words stay words", async () => {
+  const phone = await running.context(PHONE);
+  const address = await link(phone);
+  const sender = await phone.newPage();
+  await sender.goto(address);
+  await shoot(sender, "send-phone", true);
+  expect(await breaches(sender)).toEqual([]);
+  await send(sender, address, `Ada ${SCRIPT}`, ["on_air"]);
+  await send(sender, address, "Bo", []);
+  await shoot(sender, "send-thanks-phone", true);
+
+  const desk = await running.context(DESK);
+  const page = await board(desk);
+  await page.locator('button[data-id="2"]').click();
+  // Bo has permitted nothing: the gate is shut
+  await page.getByText("The gate is shut for air").waitFor();
+  expect(await page.getByRole("button", { name: "Into the rundown" }).isDisabled()).toBe(true);
+  await page.locator('button[data-id="1"]').click();
+  await page.getByText("The gate is open for air").waitFor();
+  await page.locator("h1").click();
+  await page.keyboard.press("r");
+  await page.getByTestId("rundown").getByText("Ada").waitFor();
+  await page.locator('[data-testid="one"] img').waitFor();
+  await shoot(page, "desk-board", true);
+  expect(await breaches(page)).toEqual([]);
+  await page.getByRole("button", { name: "Let copies out" }).click();
+  await page.getByTestId("left").getByText("1 copies are in").waitFor();
+  expect(await page.title()).toBe("Desk · Quietarc");
+  expect(await page.locator("img[src=x]").count()).toBe(0);
+
+  // withdrawn after it was let out: told where the copy went, and out of the rundown
+  await page.getByRole("button", { name: "Withdraw", exact: true }).click();
+  await page.getByRole("button", { name: "Withdraw number 1" }).click();
+  await page.getByText("Copies that left before; have them removed:").waitFor();
+  expect(await page.getByTestId("rundown").count()).toBe(0);
+  await phone.close();
+  await desk.close();
+});
+
+test("two desks on one picture: the second sees both texts and loses neither", async () => {
+  const context = await running.context(DESK);
+  const address = await link(context);
+  const sender = await context.newPage();
+  await send(sender, address, "Cai", ["on_air"]);
+  const [one, other] = [await board(context), await board(context)];
+  for (const page of [one, other]) {
+    await page.locator("button[data-id]").first().click();
+    await page.getByLabel("Notes of the desk").waitFor();
+  }
+  await other.getByLabel("Notes of the desk").fill("his words");
+  await one.getByLabel("Notes of the desk").fill("her words");
+  await one.getByRole("button", { name: "Keep", exact: true }).click();
+  await one.getByText("fields, by desk").first().waitFor({ state: "attached" });
+  await other.getByRole("button", { name: "Keep", exact: true }).click();
+  await other.getByText("There stands now: “her words”").waitFor();
+  expect(await other.getByLabel("Notes of the desk").inputValue()).toBe("his words");
+  await other.getByRole("button", { name: "Keep mine all the same" }).click();
+  await other.getByRole("button", { name: "Keep mine all the same" }).waitFor({ state: "detached" });
+  await context.close();
+});
+
+test("adapted eyes see red alone, and a phone reads the board", async () => {
+  const context = await running.context(PHONE);
+  const page = await board(context);
+  await shoot(page, "desk-phone", true);
+  const width = await page.evaluate(() => document.documentElement.scrollWidth);
+  expect(width).toBeLessThanOrEqual(PHONE.width);
+  await page.evaluate(() => localStorage.setItem("quietarc.palette", "dark_eyes"));
+  await page.reload();
+  await page.getByRole("button", { name: "Show the pictures, dim and red" }).click();
+  await page.locator("img").first().waitFor();
+  expect(await mostGreenOrBlue(context, await shoot(page, "desk-dark-phone", true))).toBe(0);
+  await context.close();
+});
