@@ -6,6 +6,8 @@ use super::report::{AccountLine, ReadReport};
 pub(super) fn lines(report: &ReadReport) -> Vec<AccountLine> {
     let mut told = vec![frames(report)];
     let mut tell = |words: String, basis: &str| told.push(AccountLine { words, basis: basis.to_owned() });
+    // the page takes the line after that of the frames for its headline
+    aurora_and_forms(report, &mut tell);
     if report.frames.rescaled > 0 {
         let words =
             format!("{} frames had other settings than the first: their light is scaled", report.frames.rescaled);
@@ -18,7 +20,6 @@ pub(super) fn lines(report: &ReadReport) -> Vec<AccountLine> {
         );
         tell(words, "the files");
     }
-    aurora_and_forms(report, &mut tell);
     if let Some(assumed) = &report.lens.assumed {
         let words = format!(
             "directions are assumed: {}; altitudes to {:.0} degrees, azimuths to {:.0}",
