@@ -54,13 +54,14 @@ export class Running {
     private readonly folder: string,
   ) {}
 
-  static async start(): Promise<Running> {
+  /** With more arguments for the demo that it starts. */
+  static async start(more: string[] = []): Promise<Running> {
     const folder = mkdtempSync(join(tmpdir(), "quietarc-browser-"));
     const settings = join(folder, "settings.toml");
     writeFileSync(settings, NO_NETWORK);
     const program = spawn(
       BINARY,
-      ["demo", "--no-night", "--journal", join(folder, "demo.sqlite"), "--settings", settings, "--port", "0"],
+      ["demo", "--no-night", "--journal", join(folder, "demo.sqlite"), "--settings", settings, "--port", "0", ...more],
       { stdio: ["ignore", "pipe", "inherit"] },
     );
     try {

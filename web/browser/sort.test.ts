@@ -204,6 +204,23 @@ describe("a night's frames", () => {
     await context.close();
   });
 
+  it("lie in folders that the program was started with, which are offered to pick", async () => {
+    const named = await Running.start(["--frames", night]);
+    const context = await named.context(PHONE);
+    const page = await context.newPage();
+    await page.goto(`${named.url}#/sort`);
+    const folder = page.getByRole("button", { name: /^Sort quietarc-night-/ });
+    const box = await folder.boundingBox();
+    expect(box && box.height >= 47.5 && box.y + box.height <= PHONE.height).toBe(true);
+    await shoot(page, "sort-pick-phone");
+    expect(await breaches(page)).toEqual([]);
+    await folder.click();
+    await page.getByTestId("sheet").waitFor();
+    await page.getByText("13 frames: keep").waitFor();
+    await context.close();
+    await named.stop();
+  });
+
   it("that are not there are said with what to do", async () => {
     const context = await running.context(DESK);
     const page = await sortPage(context);

@@ -130,7 +130,8 @@ fn append_others(text: &mut String, gathered: &Gathered) {
         let _written = write!(text, ", {} known from before", gathered.known);
     }
     if gathered.others > 0 {
-        let _written = write!(text, "; {} other files passed over", gathered.others);
+        let files = if gathered.others == 1 { "file" } else { "files" };
+        let _written = write!(text, "; {} other {files} passed over", gathered.others);
     }
 }
 

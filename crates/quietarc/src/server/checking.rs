@@ -97,10 +97,9 @@ pub(super) async fn check_drawn(
 
 /// Side of a part shown pixel for pixel, px.
 const PART_PX: usize = 320;
-/// Header with what the two parts show.
-const WORDS: HeaderName = HeaderName::from_static("quietarc-words");
 
-/// The sharpest and the softest part side by side, for browsers that cannot open the picture themselves.
+/// The sharpest and the softest part side by side, for browsers that cannot open the picture themselves; what
+/// they show stands in a header.
 pub(super) async fn parts(
     State(shared): State<Shared>,
     asked: Asked,
@@ -112,12 +111,13 @@ pub(super) async fn parts(
         frame_parts::png(&picture, &report, PART_PX, query.palette.unwrap_or(PaletteName::Desk).into())
     })
     .await?;
-    Ok(([(CONTENT_TYPE, "image/png".to_owned()), (WORDS, words)], png))
+    let words = (HeaderName::from_static("quietarc-words"), words);
+    Ok(([(CONTENT_TYPE, "image/png".to_owned()), words], png))
 }
 
 /// The demo's frame, to try the page with.
-pub(super) async fn example() -> impl IntoResponse {
-    ([(CONTENT_TYPE, "image/jpeg")], scenario::DEMO_FRAME)
+pub(super) fn example() -> std::future::Ready<impl IntoResponse> {
+    std::future::ready(([(CONTENT_TYPE, "image/jpeg")], scenario::DEMO_FRAME))
 }
 
 pub(super) fn request(shared: &Shared, query: &CheckQuery) -> Result<CheckRequest, Failure> {
