@@ -249,19 +249,15 @@ impl Reading {
         };
         let refused = |error: sequence::SequenceError| error.to_string();
         let values = eyes.watch.cells().sample(&grid).map_err(refused)?;
-        let (light, slices) = match &eyes.calibrated {
-            Some(calibrated) => {
-                let light =
-                    kr(frame).ok_or("it was not looked at for kilorayleighs")?.as_ref().map_err(String::clone)?;
-                let grid = light.grid().ok_or("it has no light in kilorayleighs")?;
-                let total = calibrated.cells.sample(&grid).map_err(refused)?;
-                let slices = slices(&calibrated.samplers, &eyes.lines, &grid)?;
-                (calibrated.cells.total_light(&total), slices)
-            }
-            None => {
-                let slices = slices(&eyes.samplers, &eyes.lines, &grid)?;
-                (eyes.watch.cells().total_light(&values), slices)
-            }
+        let (light, slices) = if let Some(calibrated) = &eyes.calibrated {
+            let light = kr(frame).ok_or("it was not looked at for kilorayleighs")?.as_ref().map_err(String::clone)?;
+            let grid = light.grid().ok_or("it has no light in kilorayleighs")?;
+            let total = calibrated.cells.sample(&grid).map_err(refused)?;
+            let slices = slices(&calibrated.samplers, &eyes.lines, &grid)?;
+            (calibrated.cells.total_light(&total), slices)
+        } else {
+            let slices = slices(&eyes.samplers, &eyes.lines, &grid)?;
+            (eyes.watch.cells().total_light(&values), slices)
         };
         self.blocks.extend(eyes.watch.push(at, &values).map_err(refused)?);
         Ok(Sample { at, light, slices: Some(slices) })
