@@ -77,6 +77,7 @@ pub fn open_each(
         let _whether_more = each(open(bytes, limits));
         return Ok(());
     }
+    let mut aspect = None;
     while !rest.is_empty() {
         let read = guarded(FileKind::Netpbm, || netpbm::decode_first(rest, limits));
         let (found, after) = match read {
@@ -87,6 +88,9 @@ pub fn open_each(
             Ok((mut frame, after)) => {
                 super::name_grey(&mut frame);
                 crate::metadata::attach(&mut frame, rest);
+                // recorders describe the camera in the first head alone
+                aspect = frame.metadata.pixel_aspect.or(aspect);
+                frame.metadata.pixel_aspect = aspect;
                 join_columns(&mut frame);
                 (Ok(frame), after)
             }

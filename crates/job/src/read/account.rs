@@ -30,6 +30,9 @@ pub(super) fn lines(report: &ReadReport) -> Vec<AccountLine> {
         let why = report.lens.why_not.as_deref().unwrap_or("it was not asked for");
         tell(format!("no direction for pixels: only the light of the whole picture is read ({why})"), "the stars");
     }
+    if report.keogram.is_none() && (report.lens.solved || report.lens.assumed.is_some()) {
+        tell("no keogram: its line lies outside the picture; take another --azimuth".to_owned(), "the lens");
+    }
     if let Some(keogram) = &report.keogram {
         let lit = keogram.borders.len();
         tell(

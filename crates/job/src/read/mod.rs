@@ -24,8 +24,8 @@ pub use report::{
 };
 pub use request::ReadRequest;
 use sequence::{
-    Keogram, LightUnit, MagneticRecord, PulsationBlock, PulsationSettings, PulsationWatch, Sampling, SkyCells,
-    SliceLine, SliceSampler, SliceSettings,
+    Keogram, LightGrid, LightUnit, MagneticRecord, PulsationBlock, PulsationSettings, PulsationWatch, Sampling,
+    SkyCells, SliceLine, SliceSampler, SliceSettings,
 };
 
 use self::forms::Forms;
@@ -98,7 +98,7 @@ pub struct Reading {
 #[derive(Debug)]
 struct Eyes {
     lines: [SliceLine; 2],
-    samplers: [SliceSampler; 2],
+    samplers: [Option<SliceSampler>; 2],
     watch: PulsationWatch,
     calibrated: Option<Calibrated>,
 }
@@ -106,7 +106,7 @@ struct Eyes {
 /// The same for light in kilorayleighs, which comes in cells of its own.
 #[derive(Debug)]
 struct Calibrated {
-    samplers: [SliceSampler; 2],
+    samplers: [Option<SliceSampler>; 2],
     cells: SkyCells,
 }
 
@@ -223,12 +223,13 @@ impl Reading {
             let [along, across] = &lines;
             let calibrated = match kr(frame).and_then(|kr| kr.as_ref().ok()).and_then(SequenceLight::grid) {
                 Some(grid) if self.lens.is_calibrated() => Some(Calibrated {
-                    samplers: [SliceSampler::new(along, view, &grid)?, SliceSampler::new(across, view, &grid)?],
+                    samplers: [along, across].map(|line| SliceSampler::new(line, view, &grid).ok()),
                     cells: SkyCells::new(view, &grid, CELL_DEG, LEAST_ALTITUDE_DEG)?,
                 }),
                 Some(_) | None => None,
             };
-            let samplers = [SliceSampler::new(along, view, &grid)?, SliceSampler::new(across, view, &grid)?];
+            // a lens that is not very wide shows one of the lines at most
+            let samplers = [along, across].map(|line| SliceSampler::new(line, view, &grid).ok());
             let cells = SkyCells::new(view, &grid, CELL_DEG, LEAST_ALTITUDE_DEG)?;
             let settings = PulsationSettings { exposure_s: frame.exposure_s, ..PulsationSettings::default() };
             Ok(Eyes { lines, samplers, watch: PulsationWatch::new(cells, settings), calibrated })
@@ -249,16 +250,13 @@ impl Reading {
         let refused = |error: sequence::SequenceError| error.to_string();
         let values = eyes.watch.cells().sample(&grid).map_err(refused)?;
         let (light, slices) = if let Some(calibrated) = &eyes.calibrated {
-            let light =
-                kr(frame).ok_or("it was not looked at for kilorayleighs")?.as_ref().map_err(String::clone)?;
+            let light = kr(frame).ok_or("it was not looked at for kilorayleighs")?.as_ref().map_err(String::clone)?;
             let grid = light.grid().ok_or("it has no light in kilorayleighs")?;
             let total = calibrated.cells.sample(&grid).map_err(refused)?;
-            let [along, across] = &calibrated.samplers;
-            let slices = [along.sample(&grid).map_err(refused)?, across.sample(&grid).map_err(refused)?];
+            let slices = slices(&calibrated.samplers, &eyes.lines, &grid)?;
             (calibrated.cells.total_light(&total), slices)
         } else {
-            let [along, across] = &eyes.samplers;
-            let slices = [along.sample(&grid).map_err(refused)?, across.sample(&grid).map_err(refused)?];
+            let slices = slices(&eyes.samplers, &eyes.lines, &grid)?;
             (eyes.watch.cells().total_light(&values), slices)
         };
         self.blocks.extend(eyes.watch.push(at, &values).map_err(refused)?);
@@ -372,6 +370,9 @@ impl Reading {
         let events = magnetic.and_then(|record| lines::magnetic(record, &mut report));
         if let Some([along, across]) = &self.keograms {
             lines::of_keograms(&mut report, along, across, events.as_ref());
+            for drawn in [&mut report.keogram, &mut report.ewogram] {
+                drawn.take_if(|drawn| !drawn.shows_light());
+            }
             report.pulsation = first.map(|first| lines::pulsation(first.at, &blocks));
         }
         (report.aurora, report.forms) = self.forms.finish(report.pulsation.as_ref());
@@ -383,4 +384,17 @@ impl Reading {
 /// Light of a frame in kilorayleighs, or why it has none.
 fn kr(frame: &ReadFrame) -> Option<&Result<SequenceLight, String>> {
     frame.look.as_ref()?.kr.as_ref()
+}
+
+/// Light along each line; none anywhere on a line that the picture does not show.
+fn slices(
+    samplers: &[Option<SliceSampler>; 2],
+    lines: &[SliceLine; 2],
+    grid: &LightGrid<'_>,
+) -> Result<[Vec<f32>; 2], String> {
+    let slice = |which: usize| match &samplers[which] {
+        Some(sampler) => sampler.sample(grid).map_err(|error| error.to_string()),
+        None => Ok(vec![f32::NAN; lines[which].bins.len()]),
+    };
+    Ok([slice(0)?, slice(1)?])
 }

@@ -359,3 +359,10 @@ impl ReadReport {
         }
     }
 }
+
+impl ReadKeogram {
+    /// Whether the frames show any of its line.
+    pub(super) fn shows_light(&self) -> bool {
+        self.columns.iter().flat_map(|column| &column.values).any(Option::is_some)
+    }
+}

@@ -51,8 +51,8 @@ fn rendered_forms_are_told_right_or_not_at_all() {
 /// Real pictures and the names that fit what `SOURCES.md` says of them; those without aurora have none.
 const PICTURES: [(&str, &[&str]); 9] = [
     ("aurora_photo/Fig11_RAGDA_DonnaLach.jpg", &["veil"]),
-    ("aurora_photo/Fig13b_AuroraNLC_Eero_Karvinen.jpg", &["rayed_band", "rays"]),
-    ("aurora_photo/Fig7b_SAR-LesLadbrook.jpg", &["red_arc"]),
+    ("aurora_photo/Fig13b_AuroraNLC_Eero_Karvinen.jpg", &["rayed_band", "rays", "arc_or_band"]),
+    ("aurora_photo/Fig7b_SAR-LesLadbrook.jpg", &["red_arc", "arc_or_band"]),
     ("allsky_colour/20211030_060500_149606_gill_rgb-04_320ms_burst.png", &["arc", "arc_or_band"]),
     ("allsky_colour/LYR-Sony-111220_200933.jpg", &["arc", "arc_or_band"]),
     ("reject/EveningGlow_2560x1600.jpg", &[]),

@@ -108,7 +108,7 @@ fn weight(cell: &LitCell, height_km: f64) -> f64 {
 fn middle_line(cells: &[([f64; 2], f64)], reach_km: f64) -> Option<(f64, f64)> {
     let mut pieces: Vec<Vec<(f64, f64)>> = vec![Vec::new(); PIECES];
     for ([along, across], weight) in cells {
-        let share = 0.5 * (along / reach_km + 1.0);
+        let share = f64::midpoint(along / reach_km, 1.0);
         if (0.0..1.0).contains(&share) {
             #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "below the number of pieces")]
             let piece = (share * PIECES as f64) as usize;

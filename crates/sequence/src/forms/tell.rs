@@ -10,6 +10,8 @@ use crate::view::SkyView;
 
 /// Length over width from which a form is long (judgement).
 const LONG: f64 = 3.0;
+/// The same where only pixels are known: diffuse light between ground and cloud is three times as long as wide.
+const LONG_IN_PIXELS: f64 = 5.0;
 /// Shortest arc, km: homogeneous arcs are hundreds of km long, patches tens (science handbooks; from memory).
 const LEAST_ARC_KM: f64 = 150.0;
 /// Widest form that is called an arc or a band, km: diffuse light is wider.
@@ -17,6 +19,8 @@ const MOST_ARC_WIDTH_KM: f64 = 150.0;
 /// Angle from magnetic east-west up to which a long form is an arc, degrees: arcs lie within some degrees of it near midnight,
 /// up to 15 in the evening (from memory); the direction's own error is added.
 const MOST_ARC_TILT_DEG: f64 = 20.0;
+/// Angle beyond which a long form without folds is named neither, degrees (judgement).
+const MOST_BAND_TILT_DEG: f64 = 45.0;
 /// Stray of the middle line, as a share of the width, up to which there are no folds; beyond the second there are.
 const SMOOTH_STRAY: f64 = 0.4;
 const FOLDED_STRAY: f64 = 1.0;
@@ -165,12 +169,12 @@ fn colour(finding: &AuroraFinding) -> Option<AtlasColour> {
     let lines = finding.lines?;
     // the lowest share that white balances allow must be enough
     let [blue, green, red] = lines.low;
-    match () {
-        () if red >= OWN_COLOUR => Some(AtlasColour::Red),
-        () if green >= OWN_COLOUR => Some(AtlasColour::Green),
-        () if blue >= BLUE_COLOUR => Some(AtlasColour::Blue),
-        () => None,
-    }
+    let own = [
+        (red, OWN_COLOUR, AtlasColour::Red),
+        (green, OWN_COLOUR, AtlasColour::Green),
+        (blue, BLUE_COLOUR, AtlasColour::Blue),
+    ];
+    own.into_iter().find(|(share, least, _)| share >= least).map(|(_, _, colour)| colour)
 }
 
 struct Seen<'a, V> {
@@ -296,13 +300,17 @@ impl<V: SkyView> Seen<'_, V> {
             let code = self.code(None, None, AtlasForm::Band);
             return told(FormName::Band, Some(code), 0.7, reasons, Some(form));
         }
+        if form.tilt_deg > MOST_BAND_TILT_DEG {
+            reasons.push("it lies across magnetic east-west: it may be a form cut by cloud or ground".to_owned());
+            return FormAnswer::CannotTell(reasons);
+        }
         told(FormName::ArcOrBand, None, 0.7, reasons, Some(form))
     }
 
     fn by_pixels(&self) -> FormAnswer {
         let mut reasons =
             vec!["directions are not known: angles against the magnetic field cannot be measured".to_owned()];
-        let is_long = self.structure.length_px >= LONG * self.structure.width_px;
+        let is_long = self.structure.length_px >= LONG_IN_PIXELS * self.structure.width_px;
         if self.colour == Some(AtlasColour::Red) && is_long {
             reasons.push("red light in a long form: a red arc, or the upper part of a tall curtain".to_owned());
             return FormAnswer::CannotTell(reasons);

@@ -75,7 +75,7 @@ mod tests {
         const HALF_A_CONSTELLATION_DEG: f64 = 12.0;
         let labels = constellation_labels();
         for (name, ra_deg, dec_deg) in [
-            ("Orion", 84.0, 3.0),
+            ("Orion", 84.0_f64, 3.0_f64),
             ("Ursa Major", 190.0, 56.0),
             ("Cassiopeia", 15.0, 60.0),
             ("Cygnus", 309.0, 40.0),
