@@ -108,6 +108,8 @@ pub fn declarations() -> String {
         crate::TimeSource,
         crate::Urgency,
         crate::WidthMap,
+        crate::FocusPart,
+        crate::FocusParts,
         crate::Candidate,
         crate::Caution,
         crate::Chances,
