@@ -111,6 +111,7 @@ impl OpenedPicture {
 }
 
 #[cfg(test)]
+#[expect(clippy::float_cmp, reason = "these numbers are exact")]
 mod tests {
     use super::*;
 

@@ -45,7 +45,8 @@ fn reading() -> ReadReport {
             height_km: 110.0,
             height_sigma_km: 10.0,
             azimuth_deg: None,
-            lens: None,
+            kit: None,
+            assumed: None,
         },
         frames: ReadFrames {
             read: 412,
@@ -58,6 +59,7 @@ fn reading() -> ReadReport {
             longest_gap_s: 6.0,
             exposure_s: Some(4.0),
             rescaled: 0,
+            not_comparable: 0,
         },
         lens: ReadLens::default(),
         unit: "share of full scale".to_owned(),
@@ -85,11 +87,15 @@ fn reading() -> ReadReport {
             station: "TST".to_owned(),
             element: "X".to_owned(),
             quiet_nt: 11_000.0,
+            least_depth_nt: 500.0,
             bays: vec![ReadBay { from: at("2026-03-14T22:44:00Z"), to: at("2026-03-14T23:40:00Z"), depth_nt: 643.0 }],
             onsets: vec![ReadOnset { at: at("2026-03-14T22:44:00Z"), likely: true, depth_nt: 643.0 }],
             coverage: 1.0,
         }),
         account: Vec::new(),
+        aurora: job::ReadAurora::default(),
+        calibration: None,
+        forms: Vec::new(),
     }
 }
 
