@@ -23,17 +23,19 @@ pub(super) fn verdict(
     colour: &str,
     exposure_s: Option<f64>,
 ) -> String {
+    // what an eye sees is worked out for 557.7 nm: of another colour only that there is some can be said
+    let hue = if colour == "green" { "green" } else { "colour" };
     let likely = match looks {
         SeenAurora::Nothing => "not seen by most eyes".to_owned(),
         SeenAurora::Grey => "grey to most eyes".to_owned(),
-        SeenAurora::HintOfColour => format!("a hint of {colour} to most eyes"),
-        SeenAurora::PlainColour | SeenAurora::CastsShadows => format!("plainly {colour} to most eyes"),
+        SeenAurora::HintOfColour => format!("a hint of {hue} to most eyes"),
+        SeenAurora::PlainColour | SeenAurora::CastsShadows => (if hue == "green" { "plainly green to most eyes" } else { "plain colour to most eyes" }).to_owned(),
     };
     let perhaps = match (looks, at_most) {
         (SeenAurora::Nothing, SeenAurora::Nothing) | (SeenAurora::Grey, SeenAurora::Grey) => String::new(),
         (SeenAurora::Nothing, SeenAurora::Grey) => ", perhaps a grey glow".to_owned(),
-        (SeenAurora::Nothing | SeenAurora::Grey, _) => format!(", perhaps a hint of {colour}"),
-        (SeenAurora::HintOfColour, SeenAurora::PlainColour) => format!(", perhaps plainly {colour}"),
+        (SeenAurora::Nothing | SeenAurora::Grey, _) => format!(", perhaps a hint of {hue}"),
+        (SeenAurora::HintOfColour, SeenAurora::PlainColour) => format!(", perhaps plain {hue}"),
         _ => String::new(),
     };
     let time = exposure_s.map_or_else(String::new, |seconds| format!(" in {}", shutter(seconds)));
