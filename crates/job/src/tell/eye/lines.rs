@@ -61,9 +61,9 @@ impl SplitBlocks {
             [(blue, &mut self.blue_ratio, &mut self.blue_kr), (red, &mut self.red_ratio, &mut self.red_kr)]
         {
             if kr > MOST_RATIO * alone {
-                even.values[block] = single(kr)
+                even.values[block] = single(kr);
             } else {
-                ratio.values[block] = single(kr / per)
+                ratio.values[block] = single(kr / per);
             }
         }
     }
