@@ -153,7 +153,7 @@ fn report(request: &TellEyeRequest, looked: &Looked, seen: Result<&(FrameLight, 
     report.ibc = Some(optics::ibc(kr.value).label().to_owned());
     report.seen = Some(likely);
     report.seen_between = Some([at_least, at_most]);
-    let colour = words::colour(aurora.and_then(|aurora| aurora.lines.as_ref()));
+    let colour = words::colour(&looked.light.finding);
     report.verdict = words::verdict(&kr, likely, at_most, colour, checked.settings.exposure_s);
     report
 }

@@ -1,9 +1,9 @@
 //! What the eye view says in words.
 
+use frame::AuroraFinding;
 use optics::SeenAs;
 use quantity::Estimate;
 
-use crate::AuroraLines;
 use crate::expose::SeenAurora;
 
 pub(super) fn seen(seen: SeenAs) -> SeenAurora {
@@ -23,17 +23,21 @@ pub(super) fn verdict(
     colour: &str,
     exposure_s: Option<f64>,
 ) -> String {
+    // what an eye sees is worked out for 557.7 nm: of another colour only that there is some can be said
+    let hue = if colour == "green" { "green" } else { "colour" };
     let likely = match looks {
         SeenAurora::Nothing => "not seen by most eyes".to_owned(),
         SeenAurora::Grey => "grey to most eyes".to_owned(),
-        SeenAurora::HintOfColour => format!("a hint of {colour} to most eyes"),
-        SeenAurora::PlainColour | SeenAurora::CastsShadows => format!("plainly {colour} to most eyes"),
+        SeenAurora::HintOfColour => format!("a hint of {hue} to most eyes"),
+        SeenAurora::PlainColour | SeenAurora::CastsShadows => {
+            (if hue == "green" { "plainly green to most eyes" } else { "plain colour to most eyes" }).to_owned()
+        }
     };
     let perhaps = match (looks, at_most) {
         (SeenAurora::Nothing, SeenAurora::Nothing) | (SeenAurora::Grey, SeenAurora::Grey) => String::new(),
         (SeenAurora::Nothing, SeenAurora::Grey) => ", perhaps a grey glow".to_owned(),
-        (SeenAurora::Nothing | SeenAurora::Grey, _) => format!(", perhaps a hint of {colour}"),
-        (SeenAurora::HintOfColour, SeenAurora::PlainColour) => format!(", perhaps plainly {colour}"),
+        (SeenAurora::Nothing | SeenAurora::Grey, _) => format!(", perhaps a hint of {hue}"),
+        (SeenAurora::HintOfColour, SeenAurora::PlainColour) => format!(", perhaps plain {hue}"),
         _ => String::new(),
     };
     let time = exposure_s.map_or_else(String::new, |seconds| format!(" in {}", shutter(seconds)));
@@ -45,13 +49,16 @@ pub(super) fn verdict(
     )
 }
 
-/// The colour that most of the light has in a camera.
-pub(super) fn colour(lines: Option<&AuroraLines>) -> &'static str {
-    // a camera's red answers to 630.0 nm about as well as its green to 557.7 nm; its blue less to 427.8 nm
-    match lines {
-        Some(lines) if lines.red_6300.value > lines.green_5577.value.max(lines.blue_4278.value) => "red",
-        Some(lines) if lines.blue_4278.value > lines.green_5577.value => "violet",
-        _ => "green",
+/// The colour that the brightest of the aurora has in a camera, from its excess in red, green and blue.
+pub(super) fn colour(finding: &AuroraFinding) -> &'static str {
+    let brightest = |channel: usize| finding.excess.get(channel).map_or(0.0, |excess| excess.brightest);
+    let [red, green, blue] = [0, 1, 2].map(brightest);
+    if red > green && red > blue {
+        "red"
+    } else if blue > green {
+        "violet"
+    } else {
+        "green"
     }
 }
 

@@ -84,7 +84,7 @@ mod tests {
             ("Leo", 160.0, 15.0),
         ] {
             let label = labels.iter().find(|label| label.name == name).unwrap();
-            let across = (label.right_ascension_deg - ra_deg) * dec_deg.to_radians().cos();
+            let across = (label.right_ascension_deg - ra_deg) * f64::to_radians(dec_deg).cos();
             let apart = across.hypot(label.declination_deg - dec_deg);
             assert!(apart < HALF_A_CONSTELLATION_DEG, "{name}: {apart:.1} degrees off");
         }
