@@ -6,6 +6,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
 use jiff::Timestamp;
+use job::DeskClaim;
 use journal::{Claim, Journal, MeasuredSubmission, SubmissionId};
 use tokio::sync::watch;
 
@@ -51,7 +52,7 @@ pub(crate) fn measure_waiting(
                 let running: Vec<_> = asked
                     .into_iter()
                     .map(|(id, hash, name, claim)| {
-                        scope.spawn(move || Ok(Found { id, measured: measure(stock, hash, name)?, claim }))
+                        scope.spawn(move || Ok(Found { id, measured: measure(stock, hash, name, &claim)?, claim }))
                     })
                     .collect();
                 running.into_iter().filter_map(|one| one.join().ok()).collect()
@@ -73,8 +74,9 @@ fn workers() -> usize {
     std::thread::available_parallelism().map_or(1, NonZeroUsize::get).div_ceil(2)
 }
 
-fn measure(stock: &Stock, hash: &str, name: &str) -> Result<MeasuredSubmission, Failure> {
-    let asked = Asked { name: name.to_owned(), task: Task::Measure };
+fn measure(stock: &Stock, hash: &str, name: &str, claim: &Claim) -> Result<MeasuredSubmission, Failure> {
+    let claim = DeskClaim { at: claim.at, position: claim.position, ..DeskClaim::default() };
+    let asked = Asked { name: name.to_owned(), task: Task::Measure, claim };
     let answer = worker::ask(&asked, &stock.original(hash))?;
     if let [small, view] = answer.copies.as_slice() {
         stock.keep_copy(hash, StockedCopy::Small, small)?;

@@ -7,6 +7,7 @@ use std::process::{Child, Command, ExitStatus, Stdio};
 use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
+use job::DeskClaim;
 use journal::SubmissionOutcome;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -31,6 +32,9 @@ const MOST_SAID: u64 = 200_000_000;
 pub(super) struct Asked {
     pub(super) name: String,
     pub(super) task: Task,
+    /// What its sender says of it, to be set against what it shows.
+    #[serde(default)]
+    pub(super) claim: DeskClaim,
 }
 
 /// What to do with the picture.

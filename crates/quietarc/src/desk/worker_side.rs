@@ -2,7 +2,9 @@
 
 use std::io::{self, BufRead, Read, Write};
 
-use job::{CheckRequest, OpenedPicture, check_with_signature};
+use job::{DeskRequest, DeskVerdict, OpenedPicture, desk};
+use journal::SubmissionOutcome;
+use serde::Serialize;
 use serde_json::Value;
 
 use super::strip;
@@ -85,14 +87,36 @@ fn measure(asked: Asked, bytes: &[u8]) -> (Said, Vec<Vec<u8>>) {
         Err(error) => return unopened(error.problem),
     };
     let [Some(small), Some(view)] = copies else { return unopened("no copy of it can be made") };
-    let request = CheckRequest { name: asked.name, ..CheckRequest::default() };
-    let measured = check_with_signature(&request, bytes, true);
-    let mut measures = serde_json::to_value(&measured.report).ok();
-    if let Some(measures) = &mut measures {
-        without_places(measures);
-    }
+    let report = desk(&DeskRequest { name: asked.name, claim: asked.claim, ..DeskRequest::default() }, bytes);
+    let outcome = Some(match report.verdict {
+        DeskVerdict::Consistent => SubmissionOutcome::Consistent,
+        DeskVerdict::Inconsistent => SubmissionOutcome::Inconsistent,
+        DeskVerdict::CannotTell => SubmissionOutcome::CannotTell,
+    });
     let side = |px: usize| u32::try_from(px).unwrap_or(u32::MAX);
-    (Said { size_px: Some(size.map(side)), measures, ..Said::default() }, vec![small, view])
+    let said = Said {
+        size_px: Some(size.map(side)),
+        measures: told(&report.frame),
+        // what the picture shows by itself stands among the measures
+        evidence: told(&report).map(|evidence| without(evidence, "frame")),
+        outcome,
+        ..Said::default()
+    };
+    (said, vec![small, view])
+}
+
+/// A report as JSON, without places.
+fn told(report: &impl Serialize) -> Option<Value> {
+    let mut value = serde_json::to_value(report).ok()?;
+    without_places(&mut value);
+    Some(value)
+}
+
+fn without(mut value: Value, field: &str) -> Value {
+    if let Some(fields) = value.as_object_mut() {
+        fields.remove(field);
+    }
+    value
 }
 
 fn stripped(bytes: &[u8]) -> (Said, Vec<Vec<u8>>) {
