@@ -46,7 +46,7 @@ pub struct EditingMeasures {
     pub stars_on_ground_share: Option<f64>,
 }
 
-/// From here on a measure is told as a sign (all are judgements, tried on developed and undeveloped pictures).
+/// From here on a measure is told as a sign (all are judgements, looked at on some five real pictures, none of them edited).
 const OTHER_GRID: f64 = 0.5;
 const BLACK: f64 = 0.25;
 const EMPTIED_COLOUR: f64 = 0.2;
