@@ -9,7 +9,7 @@ use crate::cli::JournalArgs;
 /// `quietarc tell account`
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Only what the journal keeps of the outing is told: the outlook asked last, what was met (outing saw), and a reading where one is given. No place finer than --place is named.\n\nExamples:\n  quietarc tell account 1 --place 'the north coast'\n  quietarc tell account 1 --html night.html --running-order night.csv --minutes-of-air 2\n  quietarc read --json ~/Pictures/2026-03-14 > reading.json; quietarc tell account 1 --reading reading.json"
+    after_help = "Only what the journal keeps of the outing is told: the outlook asked last, what was met (outing saw), and the reading kept last (read --save). No place finer than --place is named.\n\nExamples:\n  quietarc tell account 1 --place 'the north coast'\n  quietarc tell account 1 --html night.html --running-order night.csv --minutes-of-air 2\n  quietarc read --save 1 ~/Pictures/2026-03-14; quietarc tell account 1"
 )]
 pub struct TellAccountArgs {
     /// The outing's number, as quietarc outing list gives it

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use job::{AccountReport, ReadReport};
-use journal::OutingId;
+use journal::{Journal, OutingId};
 
 use crate::cli::TellAccountArgs;
 use crate::commands::{open_journal, read};
@@ -13,9 +13,14 @@ use crate::sorting::atomic;
 use crate::telling::account::{AccountTask, account, page, running_order_csv, text};
 
 pub(super) fn run(arguments: &TellAccountArgs) -> Result<Outcome, Failure> {
-    let reading = arguments.reading.as_deref().map(reading_from).transpose()?;
+    let journal = open_journal(&arguments.journal)?;
+    let outing = OutingId::new(arguments.outing);
+    let reading = match &arguments.reading {
+        Some(path) => Some(reading_from(path)?),
+        None => kept_reading(&journal, outing)?,
+    };
     let task = AccountTask { place: arguments.place.clone(), minutes_of_air: arguments.minutes_of_air, reading };
-    let report = account(&open_journal(&arguments.journal)?, OutingId::new(arguments.outing), task)?;
+    let report = account(&journal, outing, task)?;
     if let Some(path) = &arguments.html {
         save(path, page(&report, "Account of the night").as_bytes())?;
     }
@@ -28,6 +33,12 @@ pub(super) fn run(arguments: &TellAccountArgs) -> Result<Outcome, Failure> {
         output::answer(&text(&report))?;
     }
     Ok(Outcome::Done)
+}
+
+/// What `quietarc read --save` kept with the outing, the last of it.
+fn kept_reading(journal: &Journal, outing: OutingId) -> Result<Option<ReadReport>, Failure> {
+    let kept = journal.readings(Some(outing))?;
+    Ok(kept.first().map(|summary| journal.reading(summary.id)).transpose()?)
 }
 
 fn reading_from(path: &Path) -> Result<ReadReport, Failure> {
