@@ -50,8 +50,9 @@ fn picture() -> StillPicture {
 
 #[test]
 fn no_word_leaves_the_title_safe_area() {
-    /// Letters of common faces over their size, all but capitals, in the mean of a line.
-    const MEAN_LETTER: f64 = 0.60;
+    /// Mean letter of a caption over its size in DejaVu Sans: 0.49 to 0.53 in lines like these, measured with Pillow; the
+    /// rest is room. The program's own test looks at the ink.
+    const MEAN_LETTER: f64 = 0.56;
     for shape in [StillShape::Wide, StillShape::Tall] {
         let style = StillStyle { shape, lines: StillLines::Hd, is_overlay: false, with_guides: false };
         let svg = still(&report(), &picture(), &style);
