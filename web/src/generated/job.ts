@@ -4424,3 +4424,268 @@ batteries: Estimate | null,
  * All of it in one line.
  */
 text: string, };
+
+/**
+ * One check with its reason.
+ */
+export type DeskCheck = { 
+/**
+ * Which.
+ */
+kind: DeskCheckKind, 
+/**
+ * What it says. Copies are "inconsistent" where the picture is one, "consistent" where none is among the known ones;
+ * signs of editing are never more than "cannot tell", for they accuse nobody.
+ */
+verdict: DeskVerdict, 
+/**
+ * Why, in a plain sentence.
+ */
+sentence: string, 
+/**
+ * The numbers behind it.
+ */
+evidence: Array<DeskEvidence>, 
+/**
+ * What it rests on and what it supposes, in a sentence.
+ */
+basis: string, };
+
+/**
+ * Which question a check asks.
+ */
+export type DeskCheckKind = "file_time" | "file_place" | "sun" | "moon" | "stars" | "planets" | "aurora" | "copies" | "editing";
+
+/**
+ * When and where a sender says that a picture was taken.
+ */
+export type DeskClaim = { 
+/**
+ * When.
+ */
+at: string | null, 
+/**
+ * How exactly that is meant, minutes either way.
+ */
+within_minutes: number, 
+/**
+ * Where.
+ */
+position: GeoPosition | null, 
+/**
+ * How exactly that is meant, km either way.
+ */
+within_km: number, };
+
+/**
+ * A number behind a check.
+ */
+export type DeskEvidence = { 
+/**
+ * What it is ("sun's altitude").
+ */
+name: string, 
+/**
+ * Its value with its 68 % range, in `unit`; `None` where it is a word.
+ */
+value: Estimate | null, 
+/**
+ * Unit of the value ("degrees", "km", "h"); empty for shares and counts.
+ */
+unit: string, 
+/**
+ * The same in words, with its unit.
+ */
+text: string, };
+
+/**
+ * What a submission says for and against its claim.
+ */
+export type DeskReport = { 
+/**
+ * What the file is called.
+ */
+file: string, 
+/**
+ * What speaks for the claim, what against it, and what could not be told, in a sentence or two.
+ */
+summary: string, 
+/**
+ * The worst of the checks; copies and signs of editing do not count among them.
+ */
+verdict: DeskVerdict, 
+/**
+ * The checks, in a fixed order.
+ */
+checks: Array<DeskCheck>, 
+/**
+ * Known pictures that this one looks like, the likest first; those that are different are left out.
+ */
+likenesses: Array<KnownLikeness>, 
+/**
+ * Measures of editing; `None` for a file that cannot be read.
+ */
+editing: EditingMeasures | null, 
+/**
+ * For finding copies of it later; `None` for a file that cannot be read.
+ */
+fingerprint: string | null, 
+/**
+ * What the picture shows by itself: measured without any word on when and where, the file's own word included.
+ */
+frame: CheckReport, };
+
+/**
+ * A picture that somebody sent, and what is known beside it; its bytes come separately.
+ */
+export type DeskRequest = { 
+/**
+ * What the file is called.
+ */
+name: string, 
+/**
+ * What the sender says of it.
+ */
+claim: DeskClaim, 
+/**
+ * Kp around the claimed time, where it is known.
+ */
+activity: Activity | null, 
+/**
+ * Two places of the picture as shown that lie on the level horizon, px from the middle of its first pixel; the sky is
+ * on the side of the picture's top.
+ */
+horizon_px: [[number, number], [number, number]] | null, 
+/**
+ * How far the camera, or the horizon given, may be from level, degrees (one deviation): 5 without a horizon and 1 with
+ * one where nothing is given.
+ */
+level_within_deg: number | null, 
+/**
+ * Other submissions and frames of earlier outings, to find copies of.
+ */
+others: Array<KnownPicture>, };
+
+/**
+ * What a check says of a claim.
+ */
+export type DeskVerdict = "consistent" | "inconsistent" | "cannot_tell";
+
+/**
+ * Measures of editing; each is `None` where the picture does not allow it.
+ */
+export type EditingMeasures = { 
+/**
+ * The program that wrote the file last, in its own words.
+ */
+program: string | null, 
+/**
+ * Quality at which the JPEG was packed, 1..100 on the scale of the Independent JPEG Group.
+ */
+jpeg_quality: number | null, 
+/**
+ * Whether its tables are those of the standard at that quality: cameras often have their own, most programs do not.
+ */
+jpeg_standard_tables: boolean | null, 
+/**
+ * How much oftener steps lie on the edges of its own 8 by 8 blocks than elsewhere, relative; 0 is no trace.
+ */
+own_grid_excess: number | null, 
+/**
+ * The same for the strongest other grid, and where that begins, px: a picture that was packed before it was cut.
+ */
+other_grid_excess: number | null, 
+/**
+ * First column and row of a block of the other grid.
+ */
+other_grid_px: [number, number] | null, 
+/**
+ * Share of the pixels that are black in every channel.
+ */
+black_share: number, 
+/**
+ * Share of the sky's brighter pixels in which one channel is at nothing beside a strong one: colour pushed beyond what the
+ * file can hold.
+ */
+emptied_colour_share: number | null, 
+/**
+ * Light of the sky just above the skyline over that somewhat higher, in shares of the step from ground to sky.
+ */
+halo_share: number | null, 
+/**
+ * Noise of the ground over that of a sky of the same brightness.
+ */
+ground_to_sky_noise: number | null, 
+/**
+ * Stars with a twin, pixel for pixel.
+ */
+twin_stars: number | null, 
+/**
+ * Stars that were compared for it.
+ */
+compared_stars: number, 
+/**
+ * Share of the found stars that lie on the ground: lamps, or painted ones.
+ */
+stars_on_ground_share: number | null, };
+
+/**
+ * A known picture that a submission looks like.
+ */
+export type KnownLikeness = { 
+/**
+ * The known picture.
+ */
+id: string, 
+/**
+ * How they are alike.
+ */
+likeness: Likeness, };
+
+/**
+ * A picture that is known already.
+ */
+export type KnownPicture = { 
+/**
+ * What it is called in the answer.
+ */
+id: string, 
+/**
+ * What it looks like.
+ */
+fingerprint: string, };
+
+/**
+ * Likeness of two pictures.
+ */
+export type Likeness = { 
+/**
+ * How they are alike.
+ */
+kind: LikenessKind, 
+/**
+ * How sure that is, 0..1: a judgement from the fit of the detail.
+ */
+confidence: number, 
+/**
+ * Where the one lies in the other, as left, top, width, height in shares of its sides, and `None` where they are
+ * different.
+ */
+region: [number, number, number, number] | null, 
+/**
+ * Whether the second picture lies in the first; else the first lies in the second.
+ */
+second_in_first: boolean, 
+/**
+ * Correlation of what is finer than a fifteenth of the picture, -1..1.
+ */
+detail_correlation: number, 
+/**
+ * The same in a sentence.
+ */
+sentence: string, };
+
+/**
+ * How two pictures are alike.
+ */
+export type LikenessKind = "same" | "crop" | "mirrored" | "other_frame" | "different" | "cannot_tell";
