@@ -204,7 +204,7 @@ impl Journal {
 
     /// Forgets what is personal; that it was here, permitted and exported stays on record.
     fn erase(&self, id: SubmissionId, at: Timestamp, by: &str) -> Result<(), JournalError> {
-        let sql = "UPDATE submission SET erased_at = ?2, file_name = '', time_text = '', place_text = '', \
+        let sql = "UPDATE submission SET erased_at = ?2, file_name = '', time_text = '', claimed_at = NULL, place_text = '', \
                    latitude_deg = NULL, longitude_deg = NULL, credit_name = '', contact = '', caption = '', notes = '', \
                    measures_json = NULL, evidence_json = NULL WHERE id = ?1";
         self.connection.execute(sql, params![id, instant(at)])?;

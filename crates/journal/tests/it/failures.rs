@@ -94,11 +94,11 @@ fn a_new_journal_that_another_program_holds_is_locked() {
 fn a_full_disk_is_said_and_loses_nothing() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("night.qarc");
-    let journal = Journal::open_with(&path, JournalOptions { max_pages: Some(40), ..IMPATIENT }).unwrap();
+    let journal = Journal::open_with(&path, JournalOptions { max_pages: Some(64), ..IMPATIENT }).unwrap();
     let outing = furnish(&journal);
     let error = (0..100)
         .find_map(|_| journal.record_prediction(outing, &report("2024-05-10T12:00:00Z")).err())
-        .expect("100 reports do not fit into 40 pages");
+        .expect("100 reports do not fit into 64 pages");
     assert!(matches!(error, JournalError::Full), "{error:?}");
     let stored = journal.predictions(outing).unwrap().len();
     assert!(stored > 0);
@@ -147,7 +147,7 @@ fn a_newer_journal_is_not_touched() {
     drop(Journal::open(&path).unwrap());
     Connection::open(&path).unwrap().pragma_update(None, "user_version", 42).unwrap();
     let error = refused(&path);
-    assert!(matches!(error, JournalError::TooNew { found: 42, known: 6, .. }), "{error:?}");
+    assert!(matches!(error, JournalError::TooNew { found: 42, known: 7, .. }), "{error:?}");
     assert!(error.to_string().contains("night.qarc"));
 }
 

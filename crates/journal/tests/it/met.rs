@@ -82,7 +82,6 @@ fn predictions_of_a_journal_from_before_scores_are_scored_too() {
     database
         .execute_batch("DROP TABLE met; DROP TABLE predicted_window; DROP TABLE prediction_input; DROP TABLE reading")
         .unwrap();
-    database.execute_batch("DROP TABLE met; DROP TABLE predicted_window; DROP TABLE prediction_input").unwrap();
     database.execute_batch(crate::samples::DROP_SUBMISSIONS).unwrap();
     database.pragma_update(None, "user_version", 4).unwrap();
     drop(database);

@@ -215,6 +215,7 @@ fn a_journal_of_the_version_before_gains_the_tables() {
     drop(Journal::open(&path).unwrap());
     let old = Connection::open(&path).unwrap();
     old.execute_batch(DROP_SUBMISSIONS).unwrap();
+    old.execute_batch("DROP TABLE reading").unwrap();
     old.pragma_update(None, "user_version", 5).unwrap();
     drop(old);
     let journal = Journal::open(&path).unwrap();
