@@ -46,7 +46,7 @@ fn every_orientation_is_shown_the_right_way_up_and_bytes_stay_as_they_are() {
         assert_eq!(size, frame.displayed_size(), "orientation {number}");
         for y in 0..18 {
             for x in 0..32 {
-                let [column, row] = frame.displayed([x as f64, y as f64]).map(|px| px as usize);
+                let [column, row] = frame.displayed([f64::from(x), f64::from(y)]).map(|px| px as usize);
                 let at = 3 * (row * size[0] + column);
                 let stored = [8 * x as u8, 14 * y as u8, (x * y % 256) as u8];
                 assert_eq!(rgb[at..at + 3], stored, "orientation {number}, {x} {y}");

@@ -19,7 +19,7 @@ impl Picture {
         Self { width, height, rgb: crop.rgb }
     }
 
-    fn made(&self, width: usize, height: usize, from: impl Fn(usize, usize) -> [u8; 3]) -> Self {
+    fn made(width: usize, height: usize, from: impl Fn(usize, usize) -> [u8; 3]) -> Self {
         let rgb = (0..width * height).flat_map(|index| from(index % width, index / width)).collect();
         Self { width, height, rgb }
     }
@@ -32,25 +32,25 @@ impl Picture {
     /// Made smaller to two thirds, by the mean of what each new pixel covers.
     fn smaller(&self) -> Self {
         let mean = |x: usize, y: usize| {
-            let corners = [(x * 3 / 2, y * 3 / 2), ((x * 3 + 2) / 2, (y * 3 + 2) / 2)];
+            let corners = [(x * 3 / 2, y * 3 / 2), (x * 3 / 2 + 1, y * 3 / 2 + 1)];
             let pixels = [self.at(corners[0].0, corners[0].1), self.at(corners[1].0, corners[1].1)];
             [0, 1, 2].map(|channel| pixels[0][channel] / 2 + pixels[1][channel] / 2)
         };
-        self.made(self.width * 2 / 3, self.height * 2 / 3, mean)
+        Self::made(self.width * 2 / 3, self.height * 2 / 3, mean)
     }
 
     fn cut(&self, [left, top]: [usize; 2], [width, height]: [usize; 2]) -> Self {
-        self.made(width, height, |x, y| self.at(left + x, top + y))
+        Self::made(width, height, |x, y| self.at(left + x, top + y))
     }
 
     fn mirrored(&self) -> Self {
-        self.made(self.width, self.height, |x, y| self.at(self.width - 1 - x, y))
+        Self::made(self.width, self.height, |x, y| self.at(self.width - 1 - x, y))
     }
 
     /// As a slider of brightness does it: by a third in the file's own numbers.
     fn brighter(&self) -> Self {
         let brighter = |value: u8| u8::try_from((u32::from(value) * 4 / 3).min(255)).unwrap();
-        self.made(self.width, self.height, |x, y| self.at(x, y).map(brighter))
+        Self::made(self.width, self.height, |x, y| self.at(x, y).map(brighter))
     }
 
     fn jpeg(&self, quality: u8) -> Vec<u8> {
