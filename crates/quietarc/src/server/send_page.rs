@@ -54,7 +54,7 @@ fn page(status: StatusCode, title: &str, body: &str) -> Response {
     let html = format!(
         "<!doctype html><html lang=\"en\"><head><meta charset=\"utf-8\">\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"><title>{title}</title>\
-         <style>{STYLE}</style></head><body><h1>{title}</h1>{body}</body></html>"
+         <style>{STYLE}</style></head><body><main><h1>{title}</h1>{body}</main></body></html>"
     );
     let headers = [
         (CONTENT_TYPE, "text/html; charset=utf-8"),
