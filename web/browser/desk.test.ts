@@ -65,7 +65,7 @@ test("a viewer's picture goes from the phone to the rundown, and its words stay 
   expect(await page.getByRole("button", { name: "Into the rundown" }).isDisabled()).toBe(true);
   await page.locator('button[data-id="1"]').click();
   await page.getByText("The gate is open for air").waitFor();
-  await page.locator("h1").click();
+  await page.locator("#page h1").click();
   await page.keyboard.press("r");
   await page.getByTestId("rundown").getByText("Ada").waitFor();
   await page.locator('[data-testid="one"] img').waitFor();
