@@ -4,9 +4,8 @@ use std::path::Path;
 
 use draw::{OverlayStyle, Palette, check_overlay};
 use job::{CheckReport, CheckRequest, CheckedFrame, CheckedScene, check_with_picture};
-use quantity::GeoPosition;
 
-use super::{open_journal, required, save_picture};
+use super::{given, open_journal, save_picture};
 use crate::cli::CheckArgs;
 use crate::failure::{Failure, Outcome};
 use crate::{frame_file, frame_parts, keeping, output, present_check, present_kit, watch};
@@ -55,16 +54,8 @@ pub(super) fn run(arguments: &CheckArgs) -> Result<Outcome, Failure> {
 }
 
 fn request(arguments: &CheckArgs) -> Result<CheckRequest, Failure> {
-    let place = &arguments.place;
-    let position = match (&arguments.site, place.lat, place.lon) {
-        (Some(name), _, _) => Some(open_journal(&arguments.journal)?.site_named(name)?.site.position),
-        (None, None, None) => None,
-        (None, lat, lon) => Some(GeoPosition::new(required(lat, "--lat")?, required(lon, "--lon")?, place.elev)?),
-    };
-    let kit = match &arguments.kit {
-        Some(name) => Some(open_journal(&arguments.journal)?.kit_named(name)?.kit),
-        None => None,
-    };
+    let position = given::position(arguments.site.as_deref(), &arguments.place, &arguments.journal)?;
+    let kit = given::kit_named(arguments.kit.as_deref(), &arguments.journal)?;
     Ok(CheckRequest { name: String::new(), kit, position, at: arguments.at, sharpest_hfd_px: arguments.sharpest })
 }
 

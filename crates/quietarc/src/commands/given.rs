@@ -8,10 +8,10 @@ use feeds::weather::{AviationReports, weather_at};
 use jiff::SignedDuration;
 use job::{Activity, Kit, PrecipitationOpinion, Site, UpstreamWind, Weather};
 use journal::Journal;
-use quantity::{Fraction, Timestamp};
+use quantity::{Fraction, GeoPosition, Timestamp};
 
-use super::{open_journal, open_journal_if_there, read};
-use crate::cli::{InputArgs, JournalArgs};
+use super::{open_journal, open_journal_if_there, read, required};
+use crate::cli::{InputArgs, JournalArgs, PlaceArgs};
 use crate::stored_feeds::{StoredFeeds, settings};
 use crate::{Failure, output};
 
@@ -24,10 +24,25 @@ pub(super) type Span = (Timestamp, Timestamp);
 
 /// The kit of that name in the journal, or the plain one.
 pub(super) fn kit(name: Option<&str>, journal: &JournalArgs) -> Result<Kit, Failure> {
-    match name {
-        Some(name) => Ok(open_journal(journal)?.kit_named(name)?.kit),
-        None => Ok(Kit::plain()),
-    }
+    Ok(kit_named(name, journal)?.unwrap_or_else(Kit::plain))
+}
+
+/// The kit of that name in the journal, where one is named.
+pub(super) fn kit_named(name: Option<&str>, journal: &JournalArgs) -> Result<Option<Kit>, Failure> {
+    name.map(|name| Ok(open_journal(journal)?.kit_named(name)?.kit)).transpose()
+}
+
+/// A place by the name of its site, by coordinates, or none.
+pub(super) fn position(
+    site: Option<&str>,
+    place: &PlaceArgs,
+    journal: &JournalArgs,
+) -> Result<Option<GeoPosition>, Failure> {
+    Ok(match (site, place.lat, place.lon) {
+        (Some(name), _, _) => Some(open_journal(journal)?.site_named(name)?.site.position),
+        (None, None, None) => None,
+        (None, lat, lon) => Some(GeoPosition::new(required(lat, "--lat")?, required(lon, "--lon")?, place.elev)?),
+    })
 }
 
 /// What drives the aurora, as found.

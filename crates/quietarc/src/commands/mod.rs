@@ -170,20 +170,30 @@ pub(crate) fn read(path: &Path) -> Result<Vec<u8>, Failure> {
 
 /// Writes a picture as SVG or PNG, by the file's ending.
 fn save_picture(path: &Path, svg: &str) -> Result<(), Failure> {
-    let fault = |error: std::io::Error| {
-        Failure::new(
-            format!("{} cannot be written: {error}", path.display()),
-            "give a path in a folder you can write to",
-        )
-    };
+    write_file(path, &picture_bytes(path, svg, 2.0)?)
+}
+
+/// A drawing in the form that a file's name asks for.
+///
+/// * `scale`: pixels of a PNG over those of the drawing.
+fn picture_bytes(path: &Path, svg: &str, scale: f32) -> Result<Vec<u8>, Failure> {
     match path.extension().and_then(|ending| ending.to_str()) {
-        Some("svg") => std::fs::write(path, svg).map_err(fault),
-        Some("png") => std::fs::write(path, crate::raster::png(svg, 2.0)?).map_err(fault),
+        Some("svg") => Ok(svg.as_bytes().to_vec()),
+        Some("png") => crate::raster::png(svg, scale),
         _ => Err(Failure::new(
             format!("{} ends neither in .svg nor in .png", path.display()),
             "end the name in .svg or .png",
         )),
     }
+}
+
+fn write_file(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
+    std::fs::write(path, bytes).map_err(|error| {
+        Failure::new(
+            format!("{} cannot be written: {error}", path.display()),
+            "give a path in a folder you can write to",
+        )
+    })
 }
 
 /// A coordinate that must be there.

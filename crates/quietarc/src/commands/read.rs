@@ -4,10 +4,9 @@ use std::path::Path;
 
 use draw::{KeogramStyle, Palette, keogram};
 use job::{AssumedView, ReadKeogram, ReadReport, ReadRequest};
-use quantity::GeoPosition;
 
 use super::outing_saw::find_outing;
-use super::{now, open_journal, required, save_picture};
+use super::{given, now, open_journal, save_picture};
 use crate::cli::ReadArgs;
 use crate::failure::{Failure, Outcome};
 use crate::output;
@@ -52,16 +51,8 @@ pub(super) fn run(arguments: &ReadArgs) -> Result<Outcome, Failure> {
 }
 
 fn request(arguments: &ReadArgs) -> Result<ReadRequest, Failure> {
-    let place = &arguments.place;
-    let position = match (&arguments.site, place.lat, place.lon) {
-        (Some(name), _, _) => Some(open_journal(&arguments.journal)?.site_named(name)?.site.position),
-        (None, None, None) => None,
-        (None, lat, lon) => Some(GeoPosition::new(required(lat, "--lat")?, required(lon, "--lon")?, place.elev)?),
-    };
-    let kit = match &arguments.kit {
-        Some(name) => Some(open_journal(&arguments.journal)?.kit_named(name)?.kit),
-        None => None,
-    };
+    let position = given::position(arguments.site.as_deref(), &arguments.place, &arguments.journal)?;
+    let kit = given::kit_named(arguments.kit.as_deref(), &arguments.journal)?;
     Ok(ReadRequest {
         name: String::new(),
         position,

@@ -4,12 +4,12 @@ use std::path::Path;
 
 use draw::{Palette, eye_beside, picture_png};
 use job::{CheckRequest, TellEyeReport, TellEyeRequest, ToldEye, tell_eye};
-use quantity::GeoPosition;
 
 use crate::cli::TellEyeArgs;
-use crate::commands::{open_journal, required};
+use crate::commands::{given, picture_bytes, write_file};
 use crate::failure::{Failure, Outcome};
-use crate::{frame_file, output, present_tell, raster};
+use crate::telling::credit::{CreditFields, DigitalSource, credited};
+use crate::{frame_file, output, present_tell};
 
 pub(super) fn run(arguments: &TellEyeArgs) -> Result<Outcome, Failure> {
     let asked = request(arguments)?;
@@ -41,16 +41,8 @@ pub(super) fn run(arguments: &TellEyeArgs) -> Result<Outcome, Failure> {
 }
 
 fn request(arguments: &TellEyeArgs) -> Result<TellEyeRequest, Failure> {
-    let place = &arguments.place;
-    let position = match (&arguments.site, place.lat, place.lon) {
-        (Some(name), _, _) => Some(open_journal(&arguments.journal)?.site_named(name)?.site.position),
-        (None, None, None) => None,
-        (None, lat, lon) => Some(GeoPosition::new(required(lat, "--lat")?, required(lon, "--lon")?, place.elev)?),
-    };
-    let kit = match &arguments.kit {
-        Some(name) => Some(open_journal(&arguments.journal)?.kit_named(name)?.kit),
-        None => None,
-    };
+    let position = given::position(arguments.site.as_deref(), &arguments.place, &arguments.journal)?;
+    let kit = given::kit_named(arguments.kit.as_deref(), &arguments.journal)?;
     Ok(TellEyeRequest {
         frame: CheckRequest { name: String::new(), kit, position, at: arguments.at, sharpest_hfd_px: None },
         minutes_since_white_light: arguments.minutes,
@@ -87,28 +79,18 @@ fn save_eye(file: &Path, told: &ToldEye) -> Result<(), Failure> {
     }
     let pictures = told.pictures.as_ref().ok_or_else(|| no_eye_view(told))?;
     let eye = pictures.eye_rgb.as_ref().ok_or_else(|| no_eye_view(told))?;
-    write(file, &picture_png([pictures.width, pictures.height], eye, Palette::Day))
+    let png = picture_png([pictures.width, pictures.height], eye, Palette::Day);
+    write_file(file, &credited(png, &fields(told, DigitalSource::Enhanced))?)
 }
 
 fn save_beside(file: &Path, told: &ToldEye) -> Result<(), Failure> {
     let svg = told.pictures.as_ref().and_then(|pictures| eye_beside(&told.report, pictures, Palette::Day));
     let svg = svg.ok_or_else(|| no_eye_view(told))?;
-    match file.extension().and_then(|ending| ending.to_str()) {
-        Some("svg") => write(file, svg.as_bytes()),
-        // a picture's own pixels, not doubled
-        Some("png") => write(file, &raster::png(&svg, 1.0)?),
-        _ => Err(Failure::new(
-            format!("{} ends neither in .svg nor in .png", file.display()),
-            "end the name in .svg or .png",
-        )),
-    }
+    // a picture's own pixels, not doubled
+    let bytes = picture_bytes(file, &svg, 1.0)?;
+    write_file(file, &credited(bytes, &fields(told, DigitalSource::Composite))?)
 }
 
-fn write(file: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    std::fs::write(file, bytes).map_err(|error| {
-        Failure::new(
-            format!("{} cannot be written: {error}", file.display()),
-            "give a path in a folder you can write to",
-        )
-    })
+fn fields(told: &ToldEye, source: DigitalSource) -> CreditFields {
+    CreditFields { caption: Some(told.report.caption.clone()), source: Some(source), ..CreditFields::default() }
 }

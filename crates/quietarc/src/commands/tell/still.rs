@@ -2,12 +2,12 @@
 
 use draw::{StillLines, StillShape, StillSize, StillStyle, still};
 use job::{CheckRequest, PlacePrecision, TellStillRequest, tell_still};
-use quantity::GeoPosition;
 
 use crate::cli::{PrecisionChoice, ShapeChoice, TellStillArgs};
-use crate::commands::{open_journal, required};
+use crate::commands::{given, open_journal, picture_bytes, write_file};
 use crate::failure::{Failure, Outcome};
-use crate::{frame_file, output, raster};
+use crate::telling::credit::{CreditFields, DigitalSource, credited};
+use crate::{frame_file, output};
 
 pub(super) fn run(arguments: &TellStillArgs) -> Result<Outcome, Failure> {
     let (asked, style) = (request(arguments)?, style(arguments)?);
@@ -22,23 +22,15 @@ pub(super) fn run(arguments: &TellStillArgs) -> Result<Outcome, Failure> {
         return Err(Failure::new(why, "give another frame"));
     };
     let svg = still(&told.report, picture, &style);
-    let ending = arguments.out.extension().and_then(|ending| ending.to_str());
-    let file = match ending {
-        Some("svg") => svg.into_bytes(),
-        Some("png") => raster::png(&svg, 1.0)?,
-        _ => {
-            return Err(Failure::new(
-                format!("{} ends neither in .svg nor in .png", arguments.out.display()),
-                "end the name in .svg or .png",
-            ));
-        }
+    let source = if style.is_overlay { DigitalSource::Computed } else { DigitalSource::Composite };
+    let fields = CreditFields {
+        credit_line: arguments.credit.clone(),
+        caption: Some(told.report.caption.join(" · ")),
+        place: arguments.place.clone(),
+        source: Some(source),
+        ..CreditFields::default()
     };
-    std::fs::write(&arguments.out, file).map_err(|error| {
-        Failure::new(
-            format!("{} cannot be written: {error}", arguments.out.display()),
-            "give a path in a folder you can write to",
-        )
-    })?;
+    write_file(&arguments.out, &credited(picture_bytes(&arguments.out, &svg, 1.0)?, &fields)?)?;
     for note in &told.report.notes {
         output::note(&format!("{}: {note}", told.report.file));
     }
@@ -70,20 +62,12 @@ fn style(arguments: &TellStillArgs) -> Result<StillStyle, Failure> {
 }
 
 fn request(arguments: &TellStillArgs) -> Result<TellStillRequest, Failure> {
-    let place = &arguments.coordinates;
     let site = match &arguments.site {
         Some(name) => Some(open_journal(&arguments.journal)?.site_named(name)?.site),
         None => None,
     };
-    let position = match (&site, place.lat, place.lon) {
-        (Some(site), _, _) => Some(site.position),
-        (None, None, None) => None,
-        (None, lat, lon) => Some(GeoPosition::new(required(lat, "--lat")?, required(lon, "--lon")?, place.elev)?),
-    };
-    let kit = match &arguments.kit {
-        Some(name) => Some(open_journal(&arguments.journal)?.kit_named(name)?.kit),
-        None => None,
-    };
+    let position = given::position(arguments.site.as_deref(), &arguments.coordinates, &arguments.journal)?;
+    let kit = given::kit_named(arguments.kit.as_deref(), &arguments.journal)?;
     let name = arguments.file.file_name().unwrap_or(arguments.file.as_os_str()).to_string_lossy().into_owned();
     Ok(TellStillRequest {
         frame: CheckRequest { name, kit, position, at: arguments.at, sharpest_hfd_px: None },

@@ -14,12 +14,7 @@ use crate::Failure;
 /// The terms are those that schema.org's `IPTCDigitalSourceEnumeration` takes over; their addresses are as C2PA's libraries
 /// write them (`http://cv.iptc.org/newscodes/digitalsourcetype/` and the term).
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-#[allow(dead_code, reason = "each export names its own kind; not all exports are there yet")]
 pub(crate) enum DigitalSource {
-    /// One exposure of a camera.
-    Capture,
-    /// Several exposures of one view worked into one: a star-aligned stack, a brightest-pixel picture.
-    SeveralCaptures,
     /// Elements of several captures put together, or a capture with drawings laid over it.
     Composite,
     /// A capture changed by a rule that it names: the view of an eye.
@@ -32,8 +27,6 @@ impl DigitalSource {
     /// Address of the term.
     pub(crate) fn uri(self) -> &'static str {
         match self {
-            Self::Capture => "http://cv.iptc.org/newscodes/digitalsourcetype/digitalCapture",
-            Self::SeveralCaptures => "http://cv.iptc.org/newscodes/digitalsourcetype/computationalCapture",
             Self::Composite => "http://cv.iptc.org/newscodes/digitalsourcetype/compositeCapture",
             Self::Enhanced => "http://cv.iptc.org/newscodes/digitalsourcetype/algorithmicallyEnhanced",
             Self::Computed => "http://cv.iptc.org/newscodes/digitalsourcetype/algorithmicMedia",
@@ -76,6 +69,11 @@ pub(crate) fn with_credit(picture: &[u8], fields: &CreditFields) -> Result<Vec<u
         return png::with_packet(picture, &packet);
     }
     Err(Failure::new("credit can be written into a JPEG or a PNG only", "export as .jpg or .png"))
+}
+
+/// [`with_credit`] for a picture that can carry it; a drawing in another form stays as it is.
+pub(crate) fn credited(picture: Vec<u8>, fields: &CreditFields) -> Result<Vec<u8>, Failure> {
+    if picture.starts_with(&png::SIGNATURE) { with_credit(&picture, fields) } else { Ok(picture) }
 }
 
 /// A copy that breaks off where its head should be.

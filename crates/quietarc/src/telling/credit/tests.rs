@@ -11,7 +11,7 @@ fn fields() -> CreditFields {
         date_created: Some("2026-03-14T22:41:05+01:00".to_owned()),
         place: Some("near Skerrow Bay".to_owned()),
         instructions: Some("Name the photographer.".to_owned()),
-        source: Some(DigitalSource::SeveralCaptures),
+        source: Some(DigitalSource::Composite),
     }
 }
 
@@ -53,7 +53,7 @@ fn an_independent_reader_finds_every_field_in_both_kinds() {
             ("XMP-photoshop:DateCreated", "2026:03:14 22:41:05+01:00"),
             ("XMP-photoshop:Instructions", "Name the photographer."),
             ("XMP-iptcCore:Location", "near Skerrow Bay"),
-            ("XMP-iptcExt:DigitalSourceType", "http://cv.iptc.org/newscodes/digitalsourcetype/computationalCapture"),
+            ("XMP-iptcExt:DigitalSourceType", "http://cv.iptc.org/newscodes/digitalsourcetype/compositeCapture"),
         ];
         for (name, value) in expected {
             let found = said[name].as_str().unwrap_or_default();
