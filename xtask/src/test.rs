@@ -11,9 +11,7 @@ pub(crate) fn run(no_browser: bool) -> Result<()> {
     let mut tally = Tally::default();
     tally.add("pages", &mut web::npm(&["run", "test"])?)?;
     tally.add("rust", &mut rust_tests()?)?;
-    // off by default for its weight and licence; once here, so that it cannot rot
-    tally.add("raw packings", &mut raw_tests()?)?;
-    tally.add("doc examples", &mut workspace::cargo(&["test", "--doc", "--workspace", "--no-fail-fast"])?)?;
+    tally.add("doc examples", &mut workspace::tested(&["test", "--doc", "--no-fail-fast"])?)?;
     if !no_browser {
         browser(&mut tally)?;
     }
@@ -22,23 +20,20 @@ pub(crate) fn run(no_browser: bool) -> Result<()> {
 
 fn rust_tests() -> Result<Command> {
     if system::has("cargo-nextest") {
-        workspace::cargo(&["nextest", "run", "--workspace", "--no-fail-fast"])
+        workspace::tested(&["nextest", "run", "--no-fail-fast"])
     } else {
-        workspace::cargo(&["test", "--workspace", "--lib", "--bins", "--tests", "--no-fail-fast"])
+        workspace::tested(&["test", "--lib", "--bins", "--tests", "--no-fail-fast"])
     }
-}
-
-fn raw_tests() -> Result<Command> {
-    let arguments = ["--package", "quietarc-raw", "--features", "makers", "--no-fail-fast"];
-    let run: &[&str] = if system::has("cargo-nextest") { &["nextest", "run"] } else { &["test", "--tests"] };
-    workspace::cargo(&[run, &arguments].concat())
 }
 
 /// The pages in a real browser, served by the real program.
 fn browser(tally: &mut Tally) -> Result<()> {
     let chromium = system::need_chromium()?;
-    step::run("program", &mut workspace::cargo(&["build", "--package", "quietarc"])?)?;
+    // the program that the Rust tests have run: built again with other features, all it depends on would be too
     let program = workspace::target()?.join("debug").join(format!("quietarc{}", std::env::consts::EXE_SUFFIX));
+    if !program.is_file() {
+        step::run("program", &mut workspace::tested(&["build", "--bins"])?)?;
+    }
     tally.add("browser", web::npm(&["run", "test:browser"])?.env("QUIETARC_BIN", program).env("CHROMIUM", chromium))
 }
 

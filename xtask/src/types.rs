@@ -1,5 +1,6 @@
 use std::fs;
 use std::path::PathBuf;
+use std::process::Command;
 
 use anyhow::{Context, Result, bail};
 
@@ -8,15 +9,12 @@ use crate::{say, step, web, workspace};
 /// One generated file and the cargo example that prints it.
 struct Generated {
     file: &'static str,
-    cargo: &'static [&'static str],
+    example: &'static str,
 }
 
 const GENERATED: [Generated; 2] = [
-    Generated {
-        file: "src/generated/job.ts",
-        cargo: &["run", "-q", "-p", "quietarc-job", "--example", "typescript", "--features", "typescript"],
-    },
-    Generated { file: "src/generated/tokens.css", cargo: &["run", "-q", "-p", "quietarc-draw", "--example", "tokens"] },
+    Generated { file: "src/generated/job.ts", example: "typescript" },
+    Generated { file: "src/generated/tokens.css", example: "tokens" },
 ];
 
 impl Generated {
@@ -25,13 +23,23 @@ impl Generated {
     }
 
     fn wanted(&self) -> Result<String> {
-        let text = step::output(self.file, &mut workspace::cargo(self.cargo)?)?;
+        let name = format!("{}{}", self.example, std::env::consts::EXE_SUFFIX);
+        let program = workspace::target()?.join("debug").join("examples").join(name);
+        let text = step::output(self.file, &mut Command::new(program))?;
         Ok(format!("{}\n", text.trim_end()))
     }
 }
 
+/// Builds what prints the generated files.
+fn build() -> Result<()> {
+    let examples = GENERATED.iter().flat_map(|generated| ["--example", generated.example]);
+    let arguments: Vec<&str> = std::iter::once("build").chain(examples).collect();
+    step::run("printers of generated files", &mut workspace::tested(&arguments)?)
+}
+
 /// Writes what the Rust code says.
 pub(crate) fn write() -> Result<()> {
+    build()?;
     for generated in &GENERATED {
         let path = generated.path()?;
         let text = generated.wanted()?;
@@ -43,6 +51,7 @@ pub(crate) fn write() -> Result<()> {
 
 /// Fails if a generated file is not what the Rust code says.
 pub(crate) fn check() -> Result<()> {
+    build()?;
     for generated in &GENERATED {
         let kept = fs::read_to_string(generated.path()?).unwrap_or_default();
         if kept != generated.wanted()? {

@@ -22,6 +22,14 @@ pub(crate) fn cargo(arguments: &[&str]) -> Result<Command> {
     Ok(command)
 }
 
+/// `cargo` over the whole workspace with every feature: tests, examples and the program they run share one build, and what
+/// is off by default for its weight cannot rot.
+pub(crate) fn tested(arguments: &[&str]) -> Result<Command> {
+    let mut command = cargo(arguments)?;
+    command.args(["--workspace", "--all-features"]);
+    Ok(command)
+}
+
 /// What cargo knows about the workspace and everything it depends on.
 pub(crate) fn metadata() -> Result<Metadata> {
     MetadataCommand::new().current_dir(root()?).exec().context("cargo metadata failed")

@@ -1,6 +1,6 @@
 //! What a camera's own flats and biases say of it.
 
-use frame::{FrameError, Limits, PairStatistics, PhotonTransfer, PhotonTransferFailure, open};
+use frame::{FrameError, Limits, PairStatistics, PhotonTransfer, PhotonTransferFailure};
 use thiserror::Error;
 
 use crate::CameraBody;
@@ -36,7 +36,7 @@ impl MeasurementError {
 ///
 /// A file that cannot be opened, developed pictures, two of different size or settings.
 pub fn measured_pair(first: &[u8], second: &[u8]) -> Result<PairStatistics, MeasurementError> {
-    let frames = [open(first, &Limits::default())?, open(second, &Limits::default())?];
+    let frames = [raw::open(first, &Limits::default())?, raw::open(second, &Limits::default())?];
     Ok(PairStatistics::of(&frames[0], &frames[1])?)
 }
 

@@ -14,7 +14,9 @@
 #[cfg(feature = "makers")]
 mod makers;
 
-use frame::{FileKind, Frame, FrameError, Limits};
+use std::ops::ControlFlow;
+
+use frame::{FileKind, Frame, FrameError, Limits, Stack};
 #[cfg(feature = "makers")]
 pub use makers::unpack;
 
@@ -27,7 +29,37 @@ pub use makers::unpack;
 ///
 /// Those of [`frame::open`].
 pub fn open(bytes: &[u8], limits: &Limits) -> Result<Frame, FrameError> {
-    let plain = frame::open(bytes, limits);
+    looked_again(frame::open(bytes, limits), bytes, limits)
+}
+
+/// [`frame::open_stack`], a raw file as [`open`] opens it.
+///
+/// # Errors
+///
+/// Those of [`frame::open_stack`].
+pub fn open_stack(bytes: &[u8], limits: &Limits) -> Result<Stack, FrameError> {
+    let mut count = 1;
+    let plain = frame::open_stack(bytes, limits).map(|stack| {
+        count = stack.count;
+        stack.frame
+    });
+    looked_again(plain, bytes, limits).map(|frame| Stack { frame, count })
+}
+
+/// [`frame::open_each`], a raw file as [`open`] opens it.
+///
+/// # Errors
+///
+/// Those of [`frame::open_each`].
+pub fn open_each(
+    bytes: &[u8],
+    limits: &Limits,
+    each: &mut dyn FnMut(Result<Frame, FrameError>) -> ControlFlow<()>,
+) -> Result<(), FrameError> {
+    frame::open_each(bytes, limits, &mut |plain| each(looked_again(plain, bytes, limits)))
+}
+
+fn looked_again(plain: Result<Frame, FrameError>, bytes: &[u8], limits: &Limits) -> Result<Frame, FrameError> {
     if is_packed(&plain) { second_look(plain, bytes, limits) } else { plain }
 }
 

@@ -29,6 +29,7 @@ const ALLOWED: [(&str, &[&str]); 15] = [
         &[
             "quietarc-sequence",
             "quietarc-aurora",
+            "quietarc-raw",
             "quietarc-frame",
             "quietarc-sky",
             "quietarc-geomag",

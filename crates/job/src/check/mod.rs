@@ -20,7 +20,7 @@ mod sky_light;
 use frame::{
     AuroraFinding, Calibration, Focus, FocusReference, Frame, FrameError, ImageCircle, LensSolution, LightMap, Limits,
     Metadata, Motion, MotionContext, MotionKind, Plane, SkyMask, Star, StarField, StarNote, StarSearch, StarsSeen,
-    find_stars_in, image_circle, judge_focus, judge_motion, open_stack, second_image,
+    find_stars_in, image_circle, judge_focus, judge_motion, second_image,
 };
 use quantity::{Basis, Estimate};
 
@@ -144,7 +144,7 @@ pub(crate) fn look(request: &CheckRequest, bytes: &[u8]) -> Result<Looked, Frame
 
 /// A picture, or the mean of all that a research camera has written into one file.
 fn open_whole(bytes: &[u8], limits: &Limits) -> Result<Frame, FrameError> {
-    open_stack(bytes, limits).map(|stack| stack.frame)
+    raw::open_stack(bytes, limits).map(|stack| stack.frame)
 }
 
 fn look_with(

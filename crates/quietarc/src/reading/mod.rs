@@ -7,7 +7,7 @@ mod video;
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 
-use frame::{Frame, Limits, Metadata, open_each, open_stack};
+use frame::{Frame, Limits, Metadata};
 use job::{FrameLook, MagneticRecord, ReadFrame, ReadReport, ReadRequest, Reading, SequenceLens, SequenceLight};
 use quantity::{GeoPosition, Timestamp};
 
@@ -74,7 +74,7 @@ fn read_pictures(
                 continue;
             }
         };
-        let opened = open_each(&bytes, &Limits::default(), &mut |found| {
+        let opened = raw::open_each(&bytes, &Limits::default(), &mut |found| {
             let taken = match &found {
                 Ok(frame) => taken_in(&name, frame, told, &mut looking),
                 Err(error) => Err(format!("{error}; {}", error.hint())),
@@ -146,7 +146,7 @@ fn find_lens(paths: &[PathBuf], request: &ReadRequest, told: Told) -> (SequenceL
     for index in 0..tries {
         let Some(path) = paths.get(index * paths.len() / tries) else { continue };
         let Ok(bytes) = frame_file::read(path) else { continue };
-        let Ok(stack) = open_stack(&bytes, &Limits::default()) else { continue };
+        let Ok(stack) = raw::open_stack(&bytes, &Limits::default()) else { continue };
         let place = request.position.or(stack.frame.metadata.position);
         position = position.or(place);
         let at = middle(&stack.frame.metadata, told).ok();
