@@ -23,7 +23,7 @@ pub(crate) fn run(folder: Option<&Path>) -> Result<()> {
 /// Runs the test that writes a table; its floors may fail with the table written.
 fn written(folder: &Path, test: &str, variable: &str, table: &Path) -> Result<()> {
     let before = std::fs::metadata(table).and_then(|found| found.modified()).ok();
-    let mut cargo = workspace::cargo(&["test", "-q", "-p", "quietarc-job", "--test", "it", test])?;
+    let mut cargo = workspace::tested(&["test", "-q", "--test", "it", test])?;
     cargo.env("QUIETARC_FRAMES", folder).env(variable, table);
     let outcome = step::run("real frames", cargo.args(["--", "--nocapture"]));
     let after = std::fs::metadata(table).and_then(|found| found.modified()).ok();

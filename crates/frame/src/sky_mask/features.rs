@@ -19,6 +19,10 @@ pub(crate) const LEAST_STARS: usize = 20;
 /// star of exponent 2.5. Leaves, letters and windows have no core. (Dew makes 1.6 of it; then stars prove no sky here.)
 const PROFILE: [f64; 2] = [0.82, 1.4];
 
+/// Share of the stars that every third of the picture holds at least, across and down: a fifth of its even share, of twenty
+/// stars one (judgement; lumps of a landscape by day leave the sky without any).
+const LEAST_IN_THIRD: f64 = 1.0 / 15.0;
+
 /// Width from which stars are discs, px, and what they have then at most.
 const DISCS_FROM_PX: f64 = 6.0;
 const DISC_PROFILE: f64 = 1.2;
@@ -102,6 +106,17 @@ impl Features {
     /// Cells in all.
     pub(crate) fn count(&self) -> usize {
         self.columns * self.rows
+    }
+
+    /// Whether there are stars, and no third of the picture is left without its part of them.
+    pub(super) fn has_stars_all_over(&self) -> bool {
+        let (mut across, mut down) = ([0.0; 3], [0.0; 3]);
+        for (i, stars) in self.stars.iter().enumerate() {
+            across[3 * (i % self.columns) / self.columns] += stars;
+            down[3 * (i / self.columns) / self.rows] += stars;
+        }
+        let all: f64 = across.iter().sum();
+        all > 0.0 && across.iter().chain(&down).all(|third| *third >= LEAST_IN_THIRD * all)
     }
 }
 

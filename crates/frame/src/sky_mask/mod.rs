@@ -141,11 +141,11 @@ impl SkyMask {
                 }),
                 "a fisheye's circle without a clear skyline: no more than its rim",
             ),
-            (None, None) if !features.stars.is_empty() => (
+            (None, None) if features.has_stars_all_over() => (
                 Some(Estimate { value: NO_SKYLINE, low: NO_SKYLINE, high: NO_SKYLINE_UP, basis: Basis::Model }),
                 "stars all over, and no skyline",
             ),
-            (None, None) => (None, "no clear skyline and no stars: it cannot be told what is sky"),
+            (None, None) => (None, "no clear skyline and no stars all over: it cannot be told what is sky"),
         };
         let kinds = (0..cells.columns * cells.rows)
             .map(|i| {

@@ -103,8 +103,10 @@ pub(crate) struct Sky {
     pub(crate) floor: f32,
 }
 
-/// Largest side of a cell: wide enough that stars fill a small part of it, narrow enough to follow an auroral band.
+/// Largest side of a cell of a plane up to 2,000 rows: wide enough that stars fill a small part of it, narrow enough to follow an auroral band.
 const LARGEST_CELL_PX: usize = 64;
+/// Cells that the short side of a large plane is divided into: what is drawn on more pixels is wider in pixels too.
+const CELLS_ACROSS_LARGE: usize = 32;
 /// Cells that the short side of a small plane is divided into.
 const CELLS_ACROSS: usize = 8;
 /// Smallest side of a cell: fewer samples give no median worth having.
@@ -130,7 +132,8 @@ const STEP_SIGMA: f32 = 0.288_675_13;
 impl Sky {
     pub(crate) fn measure(plane: &Plane) -> Self {
         let short = plane.width().min(plane.height());
-        let cell_px = (short / CELLS_ACROSS).clamp(SMALLEST_CELL_PX, LARGEST_CELL_PX);
+        let largest_px = LARGEST_CELL_PX.max(short / CELLS_ACROSS_LARGE);
+        let cell_px = (short / CELLS_ACROSS).clamp(SMALLEST_CELL_PX, largest_px);
         let (columns, rows) = (plane.width().div_ceil(cell_px), plane.height().div_ceil(cell_px));
         let mut cells = Cells::new();
         let (mut levels, mut noises, mut steps) = (Vec::new(), Vec::new(), Vec::new());

@@ -40,32 +40,54 @@ pub(crate) struct FirstLook {
 }
 
 /// Looks over all levels for bright patches.
+///
+/// The finest level of a large plane is skipped: its stars show at the next one too, for a quarter of the work. So is the
+/// next where it is large itself, unless the others show too few patches to learn from.
 pub(crate) fn first_look(levels: &[Level], sky: &Sky) -> FirstLook {
-    let mut probes: Vec<Fit> = Vec::new();
-    let mut bright = Vec::new();
-    for (i, level) in levels.iter().enumerate() {
-        // the finest level of a large plane is skipped: its stars show at the next one too, for a quarter of the work
-        if i == 0 && levels.len() > 2 && level.plane.width() * level.plane.height() > LARGE_PX {
-            continue;
-        }
-        let found = peaks::find(&level.plane, sky, level.factor, &Moments::round(PROBE_VARIANCE_PX2), PROBE_SIGMA);
+    let mut look = Looking { levels, sky, probes: Vec::new(), bright: Vec::new() };
+    let is_above = |level: &Level, most_px: usize| level.plane.width() * level.plane.height() > most_px;
+    let large = levels.iter().take(levels.len().saturating_sub(2)).take_while(|level| is_above(level, LARGE_PX));
+    let first = large.count().min(LARGE_LEVELS);
+    for index in first..levels.len() {
+        look.at(index);
+    }
+    if first > 1 && look.probes.len() < ENOUGH_PROBES {
+        look.at(first - 1);
+    }
+    FirstLook { shape: mode(&look.probes), bright: look.bright }
+}
+
+/// A first look under way.
+struct Looking<'a> {
+    levels: &'a [Level<'a>],
+    sky: &'a Sky,
+    /// Patches measured so far, of the full plane.
+    probes: Vec<Fit>,
+    bright: Vec<(usize, Peak)>,
+}
+
+impl Looking<'_> {
+    /// Looks over one level.
+    fn at(&mut self, index: usize) {
+        let Some(level) = self.levels.get(index) else { return };
+        let found = peaks::find(&level.plane, self.sky, level.factor, &Moments::round(PROBE_VARIANCE_PX2), PROBE_SIGMA);
         // what a star looks like is learnt where nothing else has its size
         let found: Vec<Peak> = found.found.into_iter().filter(|peak| !peak.on_structure).collect();
-        if i > 0 {
-            bright.extend(found.iter().filter(|p| p.significance > BRIGHT_SIGMA).map(|p| (i, *p)));
+        if index > 0 {
+            self.bright.extend(found.iter().filter(|p| p.significance > BRIGHT_SIGMA).map(|p| (index, *p)));
         }
         let mut new = 0;
         for peak in found.iter().take(MOST_TRIES) {
             // a star seen on a finer level is seen on this one too: most peaks need not be measured again
             let [x, y] = [peak.x, peak.y].map(|value| level.full(value as f64));
             let half_px = 0.5 * level.factor as f64;
-            if i > 0 && is_known(&probes, [x, y], |probe| 0.5 * probe.moments.fwhm_px() + half_px) {
+            if index > 0 && is_known(&self.probes, [x, y], |probe| 0.5 * probe.moments.fwhm_px() + half_px) {
                 continue;
             }
-            let Some(fit) = probe(levels, sky, i, peak) else { continue };
+            let Some(fit) = probe(self.levels, self.sky, index, peak) else { continue };
             let reach = 0.5 * fit.moments.fwhm_px() + 1.0;
-            if !is_known(&probes, [fit.x, fit.y], |_| reach) {
-                probes.push(fit);
+            if !is_known(&self.probes, [fit.x, fit.y], |_| reach) {
+                self.probes.push(fit);
                 new += 1;
             }
             if new >= MOST_PROBES {
@@ -73,7 +95,6 @@ pub(crate) fn first_look(levels: &[Level], sky: &Sky) -> FirstLook {
             }
         }
     }
-    FirstLook { shape: mode(&probes), bright }
 }
 
 /// Whether a patch lies within its reach of a place.
@@ -81,8 +102,11 @@ fn is_known(probes: &[Fit], [x, y]: [f64; 2], reach: impl Fn(&Fit) -> f64) -> bo
     probes.iter().any(|probe| (probe.x - x).powi(2) + (probe.y - y).powi(2) < reach(probe).powi(2))
 }
 
-/// Size above which the finest level is not searched for the shape, px.
+/// Size above which a fine level is not searched for the shape, px, and how many of the finest are left out so at most.
 const LARGE_PX: usize = 1_000_000;
+const LARGE_LEVELS: usize = 2;
+/// Patches from which the shape is learnt without the second of them.
+const ENOUGH_PROBES: usize = 100;
 
 /// Measures a peak on the level where it is a few pixels wide; the answer is in pixels of the full plane.
 fn probe(levels: &[Level], around: &Sky, mut index: usize, peak: &Peak) -> Option<Fit> {

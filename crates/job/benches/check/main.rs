@@ -10,21 +10,19 @@
     reason = "a benchmark needs a clock, files and other processes; the crate does not"
 )]
 
+mod clock;
 mod night_frame;
 
 use std::hint::black_box;
 use std::process::Command;
-use std::time::Instant;
 
 use frame::{
     FocusReference, LensHints, LightMap, Limits, MotionContext, StarSearch, find_stars, judge_focus, judge_motion,
     open, pixel_scale, solve_lens,
 };
 use job::{CheckRequest, check, check_with_picture};
-use zune_jpeg::JpegDecoder;
-use zune_jpeg::zune_core::bytestream::ZCursor;
-use zune_jpeg::zune_core::colorspace::ColorSpace;
-use zune_jpeg::zune_core::options::DecoderOptions;
+
+use self::clock::{decode, middle, seconds};
 
 /// 24 megapixels, and what a reducing program makes of them.
 const LARGE: [u16; 2] = [6000, 4000];
@@ -129,12 +127,6 @@ fn against_other_way(path: &std::path::Path, checked_s: f64) {
     }
 }
 
-/// The decoder that frames are opened with, on its own.
-fn decode(bytes: &[u8]) -> Vec<u8> {
-    let options = DecoderOptions::default().jpeg_set_out_colorspace(ColorSpace::RGB);
-    JpegDecoder::new_with_options(ZCursor::new(bytes), options).decode().unwrap()
-}
-
 fn memory_of(path: &str) {
     let bytes = std::fs::read(path).unwrap();
     let report = check(&CheckRequest { name: "frame.jpg".to_owned(), ..CheckRequest::default() }, &bytes);
@@ -148,27 +140,6 @@ fn memory_of(path: &str) {
         }
         None => println!("this system does not tell"),
     }
-}
-
-/// Seconds that a piece of work takes on the processor, or by the clock where the system does not tell.
-fn seconds<T>(work: impl FnOnce() -> T) -> f64 {
-    let (before, start) = (on_core_s(), Instant::now());
-    black_box(work());
-    match before.zip(on_core_s()) {
-        Some((before, after)) => after - before,
-        None => start.elapsed().as_secs_f64(),
-    }
-}
-
-/// Time that this thread has run so far (Linux, Documentation/scheduler/sched-stats: the first number, ns).
-fn on_core_s() -> Option<f64> {
-    let text = std::fs::read_to_string("/proc/thread-self/schedstat").ok()?;
-    text.split_whitespace().next()?.parse::<f64>().ok().map(|nanoseconds| nanoseconds * 1e-9)
-}
-
-fn middle(mut times: Vec<f64>) -> f64 {
-    times.sort_by(f64::total_cmp);
-    times[times.len() / 2]
 }
 
 fn line(name: &str, seconds: f64) {

@@ -79,10 +79,8 @@ impl Asked<'_> {
 /// The stars of a field that the catalogue knows, where they are enough to stand for all.
 pub(super) fn known_stars(field: &StarField, solution: &LensSolution) -> Option<StarField> {
     let known = field.only(|star| {
-        solution
-            .pairs
-            .iter()
-            .any(|pair| (pair.found_px[0] - star.x_px).hypot(pair.found_px[1] - star.y_px) < SAME_PLACE_PX)
+        let is_it = |[x, y]: [f64; 2]| (x - star.x_px).powi(2) + (y - star.y_px).powi(2) < SAME_PLACE_PX.powi(2);
+        solution.pairs.iter().any(|pair| is_it(pair.found_px))
     });
     (known.stars.len() >= ENOUGH_KNOWN && known.typical.is_some()).then_some(known)
 }
