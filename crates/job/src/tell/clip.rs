@@ -1,10 +1,10 @@
 //! A moving picture of a sequence: what is cut out of the frames, and what its caption owns up to.
 
 mod geometry;
-mod picture;
+pub(super) mod picture;
 mod shrink;
-mod turn;
-mod words;
+pub(super) mod turn;
+pub(super) mod words;
 
 use serde::{Deserialize, Serialize};
 

@@ -7,11 +7,18 @@ use crate::cli::{PrecisionChoice, ShapeChoice, TellStillArgs};
 use crate::commands::{given, open_journal, picture_bytes, write_file};
 use crate::failure::{Failure, Outcome};
 use crate::telling::credit::{CreditFields, DigitalSource, credited};
-use crate::{frame_file, output};
+use crate::telling::picture_file::PictureKind;
+use crate::{frame_file, output, raster};
 
 pub(super) fn run(arguments: &TellStillArgs) -> Result<Outcome, Failure> {
     let (asked, style) = (request(arguments)?, style(arguments)?);
     asked.check()?;
+    if style.is_overlay && PictureKind::of(&arguments.out) == Some(PictureKind::Jpeg) {
+        return Err(Failure::new(
+            "a JPEG has no transparent ground, which an overlay needs",
+            "end the name in .png or .svg, or leave --overlay out",
+        ));
+    }
     let bytes = frame_file::read(&arguments.file).map_err(|failure| Failure {
         message: format!("{}: {}", arguments.file.display(), failure.message),
         ..failure
@@ -30,7 +37,11 @@ pub(super) fn run(arguments: &TellStillArgs) -> Result<Outcome, Failure> {
         source: Some(source),
         ..CreditFields::default()
     };
-    write_file(&arguments.out, &credited(picture_bytes(&arguments.out, &svg, 1.0)?, &fields)?)?;
+    let picture = match PictureKind::of(&arguments.out) {
+        Some(PictureKind::Jpeg) => raster::jpeg(&svg)?,
+        _ => picture_bytes(&arguments.out, &svg, 1.0)?,
+    };
+    write_file(&arguments.out, &credited(picture, &fields)?)?;
     for note in &told.report.notes {
         output::note(&format!("{}: {note}", told.report.file));
     }

@@ -10,8 +10,8 @@ use job::{ClipPicture, DEFLICKER_REACH, FrameLevel, deflicker_gains};
 use super::ClipTask;
 use super::clock;
 use super::encoder::Piece;
-use super::pipeline::{Making, Small};
 use super::progress::ClipProgress;
+use super::small::{Making, Small};
 use super::work::{Taken, Work};
 use crate::failure::Failure;
 

@@ -7,9 +7,9 @@ use std::path::{Path, PathBuf};
 use job::ClipRequest;
 use serde::{Deserialize, Serialize};
 
-use super::order::Item;
 use crate::failure::Failure;
 use crate::sorting::{Stamp, atomic, content_hash};
+use crate::telling::order::Item;
 
 /// Written into the key: another way of making pieces makes other pieces.
 const MAKING: &str = concat!(env!("CARGO_PKG_VERSION"), " 1");
