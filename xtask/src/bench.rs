@@ -6,8 +6,8 @@ use crate::{say, step, workspace};
 /// Criterion settings for a quick look rather than a verdict on the last percent.
 const SHORT: [&str; 6] = ["--warm-up-time", "0.5", "--measurement-time", "1", "--sample-size", "20"];
 
-/// How the lines of a bench begin that is none of criterion's.
-const OWN_LINES: &str = "check/";
+/// How the lines of benches begin that are none of criterion's.
+const OWN_LINES: [&str; 2] = ["check/", "clip/"];
 
 /// One line of the table.
 #[derive(Debug, PartialEq, Eq)]
@@ -58,7 +58,7 @@ fn timings(output: &str) -> Vec<Timing> {
         }
         // benches that compare within one run print lines of their own: "check/decode alone: 170 ms"
         if let Some((name, range)) = line.split_once(": ")
-            && name.starts_with(OWN_LINES)
+            && OWN_LINES.iter().any(|begin| name.starts_with(begin))
         {
             found.push(Timing { name: name.to_owned(), range: range.to_owned() });
         }

@@ -134,7 +134,7 @@ pub use stand::{
 pub use starters::{LensStarter, NumberBasis, SensorStarter, StarterNumbers, Starters, starter_kit, starters};
 pub use tell::{
     AccountCard, AccountMet, AccountNumber, AccountReport, AccountRequest, AccountSentence, AlignedFrame, ClipCodec,
-    ClipColours, ClipEvenness, ClipFacts, ClipGeometry, ClipPicture, ClipReport, ClipRequest, ClipSize, EyePictures,
+    ClipColours, ClipEvenness, ClipFacts, ClipGeometry, ClipPicture, ClipReport, ClipRequest, ClipSize, EyeLineLimit, EyePictures,
     EyeRegionSeen, EyeShares, PlacePrecision, SkyLabel, SkyLabelKind, StackFacts, StackKind, StackReference,
     StackReport, StackRequest, StackedPicture, StillPicture, TellEyeReport, TellEyeRequest, TellStillReport,
     TellStillRequest, ToldEye, ToldStill, account, clip_report, stack_report, tell_eye, tell_still,

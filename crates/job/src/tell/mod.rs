@@ -11,7 +11,7 @@ pub use clip::{
     ClipCodec, ClipColours, ClipEvenness, ClipFacts, ClipGeometry, ClipPicture, ClipReport, ClipRequest, ClipSize,
     clip_report,
 };
-pub use eye::{EyePictures, EyeRegionSeen, EyeShares, TellEyeReport, TellEyeRequest, ToldEye, tell_eye};
+pub use eye::{EyeLineLimit, EyePictures, EyeRegionSeen, EyeShares, TellEyeReport, TellEyeRequest, ToldEye, tell_eye};
 pub use stack::{
     AlignedFrame, StackFacts, StackKind, StackReference, StackReport, StackRequest, StackedPicture, stack_report,
 };

@@ -7,3 +7,4 @@ mod order;
 pub(crate) mod picture_file;
 mod pipeline;
 pub(crate) mod stack;
+pub(crate) mod still;

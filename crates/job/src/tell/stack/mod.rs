@@ -20,6 +20,7 @@ const LONGEST_PX: [f64; 2] = [256.0, 16_384.0];
 
 /// What is made of the frames.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum StackKind {
     /// The sky laid star on star and averaged without outliers; the ground of one frame.
@@ -43,6 +44,7 @@ impl StackKind {
 
 /// What a stack is asked to be.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct StackRequest {
     /// What is made of the frames.
     pub kind: StackKind,

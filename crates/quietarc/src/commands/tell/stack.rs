@@ -1,19 +1,16 @@
 //! `quietarc tell stack`
 
 use std::cell::Cell;
-use std::time::{Duration, Instant};
+use std::time::Instant;
 
 use job::{StackKind, StackReport, StackRequest};
 
-use super::clip::{processors, stop_from_keyboard};
+use super::clip::{NOTED_EVERY, processors, stop_from_keyboard};
 use crate::cli::StackArgs;
 use crate::commands::read::offset_s;
 use crate::failure::{Failure, Outcome};
 use crate::output;
 use crate::telling::stack::{Follower, StackTask, stack};
-
-/// Time between two notes: often enough to see it move, seldom enough to be read.
-const EVERY: Duration = Duration::from_secs(5);
 
 pub(super) fn run(arguments: &StackArgs) -> Result<Outcome, Failure> {
     let request = StackRequest {
@@ -41,7 +38,7 @@ pub(super) fn run(arguments: &StackArgs) -> Result<Outcome, Failure> {
     let follower = Follower {
         note: &|text| output::note(text),
         step: &|step, done, of| {
-            if noted.get().elapsed() >= EVERY {
+            if noted.get().elapsed() >= NOTED_EVERY {
                 noted.set(Instant::now());
                 output::note(&format!("{}: {done} of {of} frames", step.words()));
             }

@@ -10,6 +10,7 @@ mod work;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::Duration;
 
 use frame::Frame;
 use job::{
@@ -35,6 +36,8 @@ pub(crate) struct ClipTask<'a> {
     pub(crate) workers: usize,
     /// Becomes true when the person wants an end.
     pub(crate) stop: &'a AtomicBool,
+    /// Time between two notes of how far it is.
+    pub(crate) noted_every: Duration,
 }
 
 /// Makes a clip; `None` where it was stopped before its end.
@@ -50,7 +53,10 @@ pub(crate) fn clip(task: &ClipTask<'_>, note: &dyn Fn(&str)) -> Result<Option<Cl
     encoder::check(task.request)?;
     let Order { items, by_time } = order(task.inputs)?;
     let probe = Probe::of(&items, task.request)?;
-    let work = Work::open(task.out, task.request, &items)?;
+    let work = Work::open(task, &items)?;
+    if task.stop.load(Ordering::Relaxed) {
+        return Ok(None);
+    }
     let making = Making {
         items: &items,
         geometry: probe.geometry,
