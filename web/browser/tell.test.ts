@@ -81,3 +81,72 @@ describe("eye and camera", () => {
     await context.close();
   });
 });
+
+describe("the account", () => {
+  it("tells its sources, and its running order is moved by buttons and keys and taken back", async () => {
+    const context = await running.context(DESK);
+    const page = await tellPage(context);
+    const cards = page.getByTestId("running-order").locator("li");
+    await cards.first().waitFor({ timeout: 20_000 });
+    const names = () => cards.evaluateAll((rows) => rows.map((row) => row.dataset["card"]));
+    const starts = () => cards.locator(".at").allInnerTexts();
+    const before = await names();
+    expect(before.length).toBeGreaterThan(2);
+    await cards
+      .nth(1)
+      .getByRole("button", { name: /earlier/ })
+      .click();
+    await expect.poll(names).toEqual([before[1], before[0], ...before.slice(2)]);
+    expect((await starts())[0]).toBe("0:00");
+    // keys: the card that was moved stays under the hand
+    await page.keyboard.press("Alt+ArrowDown");
+    await expect.poll(names).toEqual(before);
+    await page.keyboard.press("Control+z");
+    await expect.poll(names).toEqual([before[1], before[0], ...before.slice(2)]);
+    await page.getByRole("button", { name: "Undo the last move" }).click();
+    await expect.poll(names).toEqual(before);
+    expect(await page.getByRole("button", { name: "Undo the last move" }).isDisabled()).toBe(true);
+
+    // a number shows who says it
+    const number = page.getByTestId("account-words").locator("button.number").first();
+    await number.focus();
+    expect(await number.locator(".source").isVisible()).toBe(true);
+    // less time on air: sentences go, and are named
+    await page.getByLabel(/Minutes on air/).fill("0,5");
+    await page.keyboard.press("Enter");
+    await page.getByText(/No time on air for/).waitFor();
+    expect(await page.getByRole("heading", { name: "Running order, 0:30" }).count()).toBe(1);
+    const saved = page.waitForEvent("download");
+    await page.getByRole("link", { name: "Save the running order (CSV)" }).click();
+    expect((await saved).suggestedFilename()).toBe("running-order.csv");
+    await shoot(page, "tell-account-desk", true);
+    expect(await breaches(page)).toEqual([]);
+    await context.close();
+  });
+});
+
+describe("a still", () => {
+  it("is looked at in both shapes with its safe areas, and saved without them", async () => {
+    const context = await running.context(DESK);
+    const page = await tellPage(context);
+    await pick(page);
+    const still = page.getByTestId("still");
+    await still.waitFor({ timeout: 30_000 });
+    const shape = () => still.evaluate((picture: HTMLImageElement) => picture.naturalWidth / picture.naturalHeight);
+    expect(await shape()).toBeCloseTo(16 / 9, 2);
+    const wide = await still.getAttribute("src");
+    await page.getByLabel("Show the safe areas").uncheck();
+    await expect.poll(() => still.getAttribute("src"), { timeout: 30_000 }).not.toBe(wide);
+    await page.getByLabel("Show the safe areas").check();
+    await page.getByRole("button", { name: "9:16" }).click();
+    await expect.poll(shape, { timeout: 30_000 }).toBeCloseTo(9 / 16, 2);
+    await page.locator(".still").getByLabel("Credit").fill("Photo: Ida Berg");
+    await page.keyboard.press("Enter");
+    await expect.poll(() => page.getByTestId("still-caption").innerText(), { timeout: 30_000 }).toContain("Ida Berg");
+    const saved = page.waitForEvent("download");
+    await page.getByRole("button", { name: "Save as JPG" }).click();
+    expect((await saved).suggestedFilename()).toMatch(/-still-9x16\.jpg$/);
+    await shoot(page, "tell-still-desk", true);
+    await context.close();
+  });
+});

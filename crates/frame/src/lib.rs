@@ -68,7 +68,8 @@ pub use focus::{
 pub use frame::{Frame, Layout, MosaicPattern, SampleUnit};
 pub use kind::{FileKind, sniff};
 pub use lens::{
-    ImageCircle, LensFailure, LensHints, LensModel, LensPair, LensSolution, image_circle, solve_lens, solve_lens_on,
+    ImageCircle, LensFailure, LensHints, LensModel, LensPair, LensSolution, StarAlignment, image_circle, solve_lens,
+    solve_lens_on,
 };
 pub use light::{ChannelLight, LightChannel, LightMap};
 pub use limits::Limits;

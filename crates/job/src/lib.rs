@@ -133,10 +133,11 @@ pub use stand::{
 };
 pub use starters::{LensStarter, NumberBasis, SensorStarter, StarterNumbers, Starters, starter_kit, starters};
 pub use tell::{
-    AccountCard, AccountMet, AccountNumber, AccountReport, AccountRequest, AccountSentence, ClipCodec, ClipColours,
-    ClipEvenness, ClipFacts, ClipGeometry, ClipPicture, ClipReport, ClipRequest, ClipSize, EyePictures, EyeRegionSeen,
-    EyeShares, PlacePrecision, SkyLabel, SkyLabelKind, StillPicture, TellEyeReport, TellEyeRequest, TellStillReport,
-    TellStillRequest, ToldEye, ToldStill, account, clip_report, tell_eye, tell_still,
+    AccountCard, AccountMet, AccountNumber, AccountReport, AccountRequest, AccountSentence, AlignedFrame, ClipCodec,
+    ClipColours, ClipEvenness, ClipFacts, ClipGeometry, ClipPicture, ClipReport, ClipRequest, ClipSize, EyeLineLimit, EyePictures,
+    EyeRegionSeen, EyeShares, PlacePrecision, SkyLabel, SkyLabelKind, StackFacts, StackKind, StackReference,
+    StackReport, StackRequest, StackedPicture, StillPicture, TellEyeReport, TellEyeRequest, TellStillReport,
+    TellStillRequest, ToldEye, ToldStill, account, clip_report, stack_report, tell_eye, tell_still,
 };
 pub use weather::{CloudCover, Weather, WeatherAround, WeatherHour};
 pub use wording::{age_words, bearing, chance_words, cloud_words, lit_words};

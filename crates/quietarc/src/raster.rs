@@ -32,6 +32,19 @@ pub(crate) fn png(svg: &str, scale: f32) -> Result<Vec<u8>, Failure> {
     drawn(svg, scale)?.encode_png().map_err(|error| bug(format!("the picture cannot be encoded: {error}")))
 }
 
+/// Draws an SVG at `scale` times its own size on black: width and height, and red, green and blue row by row.
+///
+/// # Errors
+///
+/// As [`png`].
+pub(crate) fn rgb(svg: &str, scale: f32) -> Result<([usize; 2], Vec<u8>), Failure> {
+    let canvas = drawn(svg, scale)?;
+    let size_px = [canvas.width() as usize, canvas.height() as usize];
+    // colours are multiplied with their cover: without it they lie on black
+    let pixels = canvas.data().as_chunks::<4>().0.iter();
+    Ok((size_px, pixels.flat_map(|[red, green, blue, _cover]| [*red, *green, *blue]).collect()))
+}
+
 /// A drawing as pixels, row by row: red, green, blue and cover, the colours multiplied with the cover already.
 pub(crate) struct Pixels {
     pub(crate) width: usize,

@@ -8,6 +8,7 @@
 //! | Did it pulsate, where, and with which period? | [`SkyCells`], [`PulsationWatch`] |
 //! | Do rays meet at the magnetic zenith? How is a form written? | [`rays_against_field`], [`AtlasCode`] |
 //! | By what are exposure changes evened out for a moving picture? | [`deflicker_gains`] |
+//! | What do frames show together: the mean without outliers, the brightest of each pixel? | [`StackMoments`], [`MeanStack`], [`BrightestStack`] |
 //! | What could these frames have shown at all? | [`Sampling`] |
 //! | What period does a series hold, and how surely? | [`periodogram`], [`LombScargle`], [`false_alarm`], [`local_chance`] |
 //! | Which bays and substorm onsets are in a magnetogram? | [`magnetic_events`] |
@@ -50,6 +51,7 @@ mod pulsation;
 mod robust;
 mod sampling;
 mod spectrum;
+mod stack;
 mod view;
 
 pub use deflicker::{
@@ -83,4 +85,5 @@ pub use spectrum::{
     Band, FourierTransform, LEAST_SAMPLES, LombScargle, Periodogram, SpectralMethod, SpectralPeak, false_alarm,
     fourier_powers, local_chance, peaks, periodogram, running_median,
 };
+pub use stack::{BrightestStack, MeanStack, StackLimits, StackMoments};
 pub use view::{LightGrid, SkyView};

@@ -246,6 +246,142 @@ skill: number | null,
 table: Array<ReliabilityRow>, };
 
 /**
+ * A card of the running order.
+ */
+export type AccountCard = { 
+/**
+ * Its name, the same in every account.
+ */
+id: string, 
+/**
+ * What it is about.
+ */
+title: string, 
+/**
+ * When it begins, s after the start.
+ */
+start_s: number, 
+/**
+ * How long it lasts, s.
+ */
+length_s: number, 
+/**
+ * Its sentences, by their names.
+ */
+sentences: Array<string>, 
+/**
+ * What could be shown meanwhile.
+ */
+picture: string, };
+
+/**
+ * How the clip is packed.
+ */
+export type ClipCodec = "h264" | "av1";
+
+/**
+ * What a clip is asked to be.
+ */
+export type ClipRequest = { 
+/**
+ * How it is packed.
+ */
+codec: ClipCodec, 
+/**
+ * Frames shown in a second.
+ */
+frames_per_s: number, 
+/**
+ * How large it is.
+ */
+size: ClipSize, 
+/**
+ * Upright, 9 wide to 16 high, instead of 16 to 9.
+ */
+portrait: boolean, 
+/**
+ * The whole frame with black bars, instead of its middle.
+ */
+whole_frame: boolean, 
+/**
+ * The time of each frame in a corner.
+ */
+clock: boolean, 
+/**
+ * Exposure changes evened out.
+ */
+even_exposure: boolean, 
+/**
+ * Whom to name.
+ */
+credit: string | null, 
+/**
+ * Where it was taken, in the owner's words and as coarse as the owner wishes.
+ */
+place: string | null, };
+
+/**
+ * How large the clip is.
+ */
+export type ClipSize = "lines1080" | "lines2160" | "source";
+
+/**
+ * Where sight and colour begin for one line of an aurora by itself, on this sky and for this person. Models: estimates.
+ */
+export type EyeLineLimit = { 
+/**
+ * The line's colour in a camera ("red").
+ */
+colour: string, 
+/**
+ * Its wavelength, nm.
+ */
+wavelength_nm: number, 
+/**
+ * Faintest wide glow of it without edges that is seen, kR at the ground; the range is that from trained to hurried
+ * observers.
+ */
+seen_from_kr: Estimate, 
+/**
+ * Whether rods see it first, which know no colour; cones otherwise.
+ */
+by_rods: boolean, 
+/**
+ * The first hint of its colour, kR at the ground.
+ */
+colour_from_kr: Estimate, };
+
+/**
+ * What is made of the frames.
+ */
+export type StackKind = "mean" | "brightest_sky" | "trails";
+
+/**
+ * What a stack is asked to be.
+ */
+export type StackRequest = { 
+/**
+ * What is made of the frames.
+ */
+kind: StackKind, 
+/**
+ * Deviations from a pixel's mean from which a value is left out of it, 2 to 20.
+ */
+clip_sigmas: number, 
+/**
+ * Longest side, px, 256 to 16 384; the frames' own where it is `None`, and never larger than that.
+ */
+longest_px: number | null, 
+/**
+ * Whom to name.
+ */
+credit: string | null, 
+/**
+ * Where it was taken, in the owner's words and as coarse as the owner wishes.
+ */
+place: string | null, };
+
+/**
  * A line of the account.
  */
 export type AccountLine = { 
@@ -257,6 +393,77 @@ words: string,
  * What it rests on.
  */
 basis: string, };
+
+/**
+ * A number within a sentence.
+ */
+export type AccountNumber = { 
+/**
+ * As it stands in the sentence.
+ */
+words: string, 
+/**
+ * Its value as the record has it; `None` for times and dates.
+ */
+value: number | null, 
+/**
+ * Ends of its likely range (68 %), where the record has one.
+ */
+range: [number, number] | null, 
+/**
+ * The unit; empty for plain counts and times.
+ */
+unit: string, 
+/**
+ * Who says so.
+ */
+source: string, 
+/**
+ * When it was measured, observed or said.
+ */
+at: string | null, };
+
+/**
+ * The account of a night.
+ */
+export type AccountReport = { 
+/**
+ * The sentences, in order.
+ */
+sentences: Array<AccountSentence>, 
+/**
+ * What an audience may ask and the record does not hold.
+ */
+not_known: Array<string>, 
+/**
+ * The running order.
+ */
+cards: Array<AccountCard>, 
+/**
+ * Sentences for which there was no time on air, by their names.
+ */
+left_out: Array<string>, 
+/**
+ * Length of the running order, s: an estimate by 2.5 spoken words a second.
+ */
+length_s: number, };
+
+/**
+ * A sentence of the account.
+ */
+export type AccountSentence = { 
+/**
+ * Its name, the same in every account.
+ */
+id: string, 
+/**
+ * What is said.
+ */
+text: string, 
+/**
+ * Every number in it, in the order of the text.
+ */
+numbers: Array<AccountNumber>, };
 
 /**
  * Directions that do not rest on stars.
@@ -2090,6 +2297,10 @@ faintest_kr: Estimate | null,
  * 557.7 nm from which the first hint of green comes, kR at the ground: a model.
  */
 colour_from_kr: Estimate | null, 
+/**
+ * Where sight and colour begin for each line of an aurora by itself, the violet, the green and the red.
+ */
+line_limits: Array<EyeLineLimit>, 
 /**
  * What of the aurora vanished, stayed grey, had colour.
  */

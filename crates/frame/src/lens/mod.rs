@@ -1,5 +1,6 @@
 //! From the stars found on a picture to the direction of every pixel.
 
+mod align;
 mod chance;
 mod circle;
 mod failure;
@@ -21,6 +22,7 @@ mod starry;
 mod vector;
 mod zenith;
 
+pub use align::StarAlignment;
 pub use circle::{ImageCircle, image_circle};
 pub use failure::LensFailure;
 pub use hints::LensHints;

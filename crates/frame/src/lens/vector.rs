@@ -59,7 +59,11 @@ pub(crate) fn small_turn(v: Vector) -> Rotation {
 pub(crate) fn rotation_between(from: &[Vector], to: &[Vector]) -> Option<Rotation> {
     let [Some(a), Some(b)] = [frame(from), frame(to)] else { return None };
     // rows of `transpose(b) a`: first into the common frame, then out of it
-    let mut rotation = compose(&transpose(&b), &a);
+    refined(compose(&transpose(&b), &a), from, to)
+}
+
+/// A rotation that takes `from` nearly onto `to`, made better by two Gauss-Newton steps of least squares.
+pub(crate) fn refined(mut rotation: Rotation, from: &[Vector], to: &[Vector]) -> Option<Rotation> {
     for _ in 0..2 {
         let mut normal = [[0.0; 3]; 3];
         let mut right = [0.0; 3];

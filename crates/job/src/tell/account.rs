@@ -49,10 +49,14 @@ pub struct AccountRequest {
     pub reading: Option<ReadReport>,
     /// Time on air, minutes; as long as it takes where not given.
     pub minutes_of_air: Option<f64>,
+    /// Cards by their names in the order in which they are to come; those not named follow in the usual order.
+    #[serde(default)]
+    pub card_order: Vec<String>,
 }
 
 /// A number within a sentence.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct AccountNumber {
     /// As it stands in the sentence.
     pub words: String,
@@ -65,11 +69,13 @@ pub struct AccountNumber {
     /// Who says so.
     pub source: String,
     /// When it was measured, observed or said.
+    #[cfg_attr(feature = "typescript", ts(type = "string | null"))]
     pub at: Option<Timestamp>,
 }
 
 /// A sentence of the account.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct AccountSentence {
     /// Its name, the same in every account.
     pub id: String,
@@ -81,6 +87,7 @@ pub struct AccountSentence {
 
 /// A card of the running order.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct AccountCard {
     /// Its name, the same in every account.
     pub id: String,
@@ -98,6 +105,7 @@ pub struct AccountCard {
 
 /// The account of a night.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct AccountReport {
     /// The sentences, in order.
     pub sentences: Vec<AccountSentence>,
@@ -118,13 +126,14 @@ pub struct AccountReport {
 ///
 /// # Errors
 ///
-/// A time zone that is not known; a time on air out of range.
+/// A time zone that is not known; a time on air out of range; a card that there is not.
 pub fn account(request: &AccountRequest) -> Result<AccountReport, JobError> {
     let zone = zone(&request.time_zone)?;
     if let Some(minutes) = request.minutes_of_air {
         let [low, high] = MINUTES_OF_AIR;
         JobError::check("minutes_of_air", minutes, low, high, "minutes")?;
     }
+    order::check(&request.card_order)?;
     let mut sentences = vec![opening(request)];
     let mut not_known = Vec::new();
     let outlook = request.outlook.as_ref();
@@ -139,7 +148,8 @@ pub fn account(request: &AccountRequest) -> Result<AccountReport, JobError> {
             .push("How it moved, brightened or pulsated: no reading of a sequence is kept for this outing.".to_owned()),
     }
     not_known.push("Which colours it had, and why: no light by colour is kept for this outing.".to_owned());
-    let order::Order { cards, left_out, length_s } = order::running_order(&sentences, request.minutes_of_air);
+    let order::Order { cards, left_out, length_s } =
+        order::running_order(&sentences, request.minutes_of_air, &request.card_order);
     Ok(AccountReport { sentences, not_known, cards, left_out, length_s })
 }
 

@@ -1,10 +1,10 @@
 //! A moving picture of a sequence: what is cut out of the frames, and what its caption owns up to.
 
 mod geometry;
-mod picture;
+pub(super) mod picture;
 mod shrink;
-mod turn;
-mod words;
+pub(super) mod turn;
+pub(super) mod words;
 
 use serde::{Deserialize, Serialize};
 
@@ -20,6 +20,7 @@ const MOST_LETTERS: usize = 200;
 
 /// How the clip is packed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum ClipCodec {
     /// H.264 (ITU-T H.264): plays everywhere.
@@ -31,6 +32,7 @@ pub enum ClipCodec {
 
 /// How large the clip is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 #[serde(rename_all = "snake_case")]
 pub enum ClipSize {
     /// 1920 by 1080.
@@ -45,6 +47,7 @@ pub enum ClipSize {
 /// What a clip is asked to be.
 #[expect(clippy::struct_excessive_bools, reason = "each is a choice of its own")]
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct ClipRequest {
     /// How it is packed.
     pub codec: ClipCodec,

@@ -3,6 +3,7 @@
 mod account;
 mod clip;
 mod eye;
+mod stack;
 mod still;
 
 pub use account::{AccountCard, AccountMet, AccountNumber, AccountReport, AccountRequest, AccountSentence, account};
@@ -10,7 +11,10 @@ pub use clip::{
     ClipCodec, ClipColours, ClipEvenness, ClipFacts, ClipGeometry, ClipPicture, ClipReport, ClipRequest, ClipSize,
     clip_report,
 };
-pub use eye::{EyePictures, EyeRegionSeen, EyeShares, TellEyeReport, TellEyeRequest, ToldEye, tell_eye};
+pub use eye::{EyeLineLimit, EyePictures, EyeRegionSeen, EyeShares, TellEyeReport, TellEyeRequest, ToldEye, tell_eye};
+pub use stack::{
+    AlignedFrame, StackFacts, StackKind, StackReference, StackReport, StackRequest, StackedPicture, stack_report,
+};
 pub use still::{
     PlacePrecision, SkyLabel, SkyLabelKind, StillPicture, TellStillReport, TellStillRequest, ToldStill, tell_still,
 };

@@ -115,6 +115,7 @@ fn whole() -> AccountRequest {
         }),
         reading: Some(reading()),
         minutes_of_air: None,
+        card_order: Vec::new(),
         outlook: Some(outlook),
     }
 }
@@ -226,4 +227,26 @@ fn the_running_order_fits_the_time_on_air_and_keeps_what_was_seen_longest() {
     assert!(account(&AccountRequest { minutes_of_air: Some(0.0), ..whole() }).is_err());
     assert!(account(&AccountRequest { time_zone: "Nowhere/None".to_owned(), ..whole() }).is_err());
     assert!(account(&whole()).unwrap().left_out.is_empty());
+}
+
+/// Cards change places, and the times follow; what a card holds and how long it lasts does not.
+#[test]
+fn the_running_order_follows_the_order_asked_for() {
+    let usual = account(&whole()).unwrap();
+    let ids = |report: &AccountReport| report.cards.iter().map(|card| card.id.clone()).collect::<Vec<_>>();
+    assert_eq!(ids(&usual), ["where", "cause", "foretold", "seen", "course"]);
+    let asked = AccountRequest { card_order: vec!["seen".to_owned(), "where".to_owned()], ..whole() };
+    let report = account(&asked).unwrap();
+    assert_eq!(ids(&report), ["seen", "where", "cause", "foretold", "course"]);
+    let mut start_s = 0.0;
+    for card in &report.cards {
+        assert!((card.start_s - start_s).abs() < 1e-9, "{card:?}");
+        let before = usual.cards.iter().find(|other| other.id == card.id).unwrap();
+        assert_eq!((&before.sentences, before.length_s), (&card.sentences, card.length_s));
+        start_s += card.length_s;
+    }
+    assert!((report.length_s - usual.length_s).abs() < 1e-9);
+    for wrong in [vec!["weather".to_owned()], vec!["seen".to_owned(), "seen".to_owned()]] {
+        assert_eq!(account(&AccountRequest { card_order: wrong, ..whole() }).unwrap_err().field(), Some("card_order"));
+    }
 }

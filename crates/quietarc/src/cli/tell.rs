@@ -3,6 +3,7 @@
 mod account;
 mod clip;
 mod eye;
+mod stack;
 mod still;
 
 use clap::{Args, Subcommand};
@@ -10,6 +11,7 @@ use clap::{Args, Subcommand};
 pub use account::TellAccountArgs;
 pub use clip::{ClipArgs, ClipCodecChoice, ClipSizeChoice};
 pub use eye::TellEyeArgs;
+pub use stack::StackArgs;
 pub use still::{PrecisionChoice, ShapeChoice, TellStillArgs};
 
 /// `quietarc tell`
@@ -29,6 +31,8 @@ pub enum TellAction {
     Still(Box<TellStillArgs>),
     /// A time-lapse of a sequence, with every edit in its caption
     Clip(Box<ClipArgs>),
+    /// Frames laid star on star with the ground kept, or star trails
+    Stack(Box<StackArgs>),
     /// The night in plain words, each number with its source
     Account(TellAccountArgs),
 }

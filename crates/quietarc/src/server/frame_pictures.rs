@@ -96,6 +96,13 @@ impl Pictures {
 /// Opens a frame, if its file still holds the content that was measured.
 fn open(path: &FilePath, hash: &str, preview_first: bool) -> Result<OpenedPicture, Failure> {
     let name = path.file_name().unwrap_or_default().display();
+    OpenedPicture::open(&content_of(path, hash)?, preview_first)
+        .map_err(|error| Failure::new(format!("{name}: {error}"), error.hint()))
+}
+
+/// The bytes of a frame's file, if they are still those that were measured.
+fn content_of(path: &FilePath, hash: &str) -> Result<Vec<u8>, Failure> {
+    let name = path.file_name().unwrap_or_default().display();
     let content = read_content(path).map_err(|error| {
         let problem = match error {
             ReadError::Gone => "is gone".to_owned(),
@@ -108,8 +115,7 @@ fn open(path: &FilePath, hash: &str, preview_first: bool) -> Result<OpenedPictur
     if content.hash != hash {
         return Err(Failure::new(format!("{name} has changed since it was measured"), "sort the folder again"));
     }
-    OpenedPicture::open(&content.bytes, preview_first)
-        .map_err(|error| Failure::new(format!("{name}: {error}"), error.hint()))
+    Ok(content.bytes)
 }
 
 /// A file of the night and how it is opened.
@@ -175,6 +181,27 @@ pub(super) async fn small(
     })
     .await?;
     Ok(png(made.to_vec()))
+}
+
+/// A frame's file as it is, for the pages that tell of one frame.
+pub(super) async fn whole(
+    State(shared): State<Shared>,
+    Path(hash): Path<String>,
+) -> Result<impl IntoResponse, Refusal> {
+    let (path, _preview_first) = of_the_night(&shared, &hash)?;
+    let permit = shared.nights.pictures.turn().await?;
+    let content = aside(move || {
+        let _permit = permit;
+        content_of(&path, &hash)
+    })
+    .await?;
+    let headers = [
+        (CONTENT_TYPE, "application/octet-stream"),
+        (CACHE_CONTROL, "no-store"),
+        (X_CONTENT_TYPE_OPTIONS, "nosniff"),
+        (HeaderName::from_static("cross-origin-resource-policy"), "same-origin"),
+    ];
+    Ok((headers, content))
 }
 
 /// Which part: its middle on the picture as shown, and its size.

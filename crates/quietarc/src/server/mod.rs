@@ -1,5 +1,6 @@
 //! The web server: loopback only unless shared with a pairing token; requests as JSON, reports as JSON, drawings as SVG.
 
+mod accounts;
 mod api;
 mod checking;
 mod desk_board;
@@ -14,12 +15,14 @@ mod feeds_api;
 mod frame_folders;
 mod frame_pictures;
 mod kept;
+mod makings;
 mod night;
 mod night_api;
 mod pages;
 mod recent;
 mod refusal;
 mod send_page;
+mod stills;
 mod telling;
 
 use std::net::SocketAddr;
@@ -50,6 +53,7 @@ pub(crate) struct Shared {
     settings: Arc<Settings>,
     recent: recent::RecentOutlooks,
     nights: Arc<night::Nights>,
+    makings: Arc<makings::Makings>,
     /// What measures the pictures that viewers send.
     desk: Arc<Queue>,
     gate: Arc<desk_gate::Gate>,
@@ -108,15 +112,17 @@ pub(crate) fn run(kept: Kept, port: u16, reach: Reach) -> Result<(), Failure> {
             settings: Arc::new(kept.settings),
             recent: recent::RecentOutlooks::default(),
             nights: Arc::new(night::Nights::new(kept.frames)),
+            makings: Arc::default(),
         };
         let measuring = Arc::clone(&desk);
         // no thread of the runtime: that would wait for it at the end of the program
         std::thread::spawn(move || measuring.work());
-        let nights = Arc::clone(&shared.nights);
+        let (nights, makings) = (Arc::clone(&shared.nights), Arc::clone(&shared.makings));
         let stopped = async move {
             stopped().await;
             // a page that listens would hold the server up until its sort is done
             nights.close();
+            makings.stop();
             desk.stop();
         };
         let service = router(shared, door).into_make_service_with_connect_info::<SocketAddr>();
@@ -140,6 +146,11 @@ fn router(shared: Shared, door: Door) -> Router {
         .route("/api/check/example", get(checking::example))
         .route("/api/draw/check", post(checking::overlay).layer(checking::body_limit()))
         .route("/api/tell/eye", post(telling::eye).layer(checking::body_limit()))
+        .route("/api/tell/still", post(stills::still).layer(checking::body_limit()))
+        .route("/api/tell/making", get(makings::standing).post(makings::start).delete(makings::stop))
+        .route("/api/tell/making/progress", get(makings::progress))
+        .route("/api/tell/making/file", get(makings::file))
+        .route("/api/tell/account", get(accounts::tell))
         .route("/api/sort", get(night_api::standing).post(night_api::start).delete(night_api::stop))
         .route("/api/sort/progress", get(night_api::progress))
         .route("/api/sort/report", get(night_api::report))
@@ -147,6 +158,7 @@ fn router(shared: Shared, door: Door) -> Router {
         .route("/api/sort/ratings", post(night_api::rate))
         .route("/api/sort/frames/{hash}/small", get(frame_pictures::small))
         .route("/api/sort/frames/{hash}/part", get(frame_pictures::part))
+        .route("/api/sort/frames/{hash}/file", get(frame_pictures::whole))
         .route("/api/sort/same-place", get(frame_pictures::same_place))
         .route("/api/skymap", post(api::skymap))
         .route("/api/almanac", post(api::almanac))

@@ -66,10 +66,33 @@ fn once(path: &Path) -> Result<Option<Content>, ReadError> {
     Ok(Some(Content { bytes, hash, stamp: before }))
 }
 
+/// The hash of a file's content, read in pieces.
+///
+/// # Errors
+///
+/// It cannot be read.
+pub(crate) fn hash_of_file(path: &Path) -> std::io::Result<String> {
+    /// Large enough that the disk is not waited for at every piece.
+    const PIECE: usize = 1 << 20;
+    let mut file = File::open(path)?;
+    let mut digest = Sha256::new();
+    let mut piece = vec![0; PIECE];
+    loop {
+        let read = file.read(&mut piece)?;
+        let Some(held) = piece.get(..read).filter(|held| !held.is_empty()) else { break };
+        digest.update(held);
+    }
+    Ok(hexadecimal(&digest.finalize()))
+}
+
 /// SHA-256, hexadecimal.
 pub(crate) fn hash(bytes: &[u8]) -> String {
-    let mut text = String::with_capacity(64);
-    for byte in Sha256::digest(bytes) {
+    hexadecimal(&Sha256::digest(bytes))
+}
+
+fn hexadecimal(bytes: &[u8]) -> String {
+    let mut text = String::with_capacity(2 * bytes.len());
+    for byte in bytes {
         // writing to a String cannot fail
         let _written = write!(text, "{byte:02x}");
     }

@@ -14,10 +14,10 @@ mod table;
 mod table_parquet;
 
 pub(crate) use atomic::write as write_atomic;
-pub(crate) use content::{ReadError, hash as content_hash, read as read_content};
+pub(crate) use content::{ReadError, hash as content_hash, hash_of_file, read as read_content};
 pub(crate) use deliver::{Delivered, Delivery, deliver};
 pub(crate) use engine::{Gathered, Step};
-pub(crate) use found::{Fault, Stamp, one_line, pictures as pictures_below};
+pub(crate) use found::{Fault, FoundFile, one_line, pictures as pictures_below};
 pub(crate) use night::{NightQuestion, PreparedNight, SortedNight, real_folder};
 pub(crate) use ratings::{Rated, write as write_ratings};
 pub(crate) use table::Table;

@@ -3,3 +3,8 @@
 pub(crate) mod account;
 pub(crate) mod clip;
 pub(crate) mod credit;
+mod order;
+pub(crate) mod picture_file;
+mod pipeline;
+pub(crate) mod stack;
+pub(crate) mod still;

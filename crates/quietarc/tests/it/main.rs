@@ -36,3 +36,5 @@ mod sort_stopped;
 mod tell;
 mod tell_account;
 mod tell_clip;
+mod tell_http;
+mod tell_stack;

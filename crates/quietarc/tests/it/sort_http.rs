@@ -8,22 +8,22 @@ use serde_json::{Value, json};
 use crate::running::{Server, serve, serve_with};
 use crate::sort::{Night, contents};
 
-fn agent() -> ureq::Agent {
+pub(crate) fn agent() -> ureq::Agent {
     ureq::Agent::config_builder().http_status_as_error(false).max_redirects(0).build().into()
 }
 
-fn post(server: &Server, path: &str, body: &Value) -> (u16, Value) {
+pub(crate) fn post(server: &Server, path: &str, body: &Value) -> (u16, Value) {
     let mut answer = agent().post(format!("{}{path}", server.address)).send_json(body).unwrap();
     (answer.status().as_u16(), answer.body_mut().read_json().unwrap_or(Value::Null))
 }
 
-fn get(server: &Server, path: &str) -> (u16, Value) {
+pub(crate) fn get(server: &Server, path: &str) -> (u16, Value) {
     let mut answer = agent().get(format!("{}{path}", server.address)).call().unwrap();
     (answer.status().as_u16(), answer.body_mut().read_json().unwrap_or(Value::Null))
 }
 
 /// Starts a sort and listens until it is done; all that was said.
-fn sorted(server: &Server, folder: &Path) -> Vec<Value> {
+pub(crate) fn sorted(server: &Server, folder: &Path) -> Vec<Value> {
     let (status, started) = post(server, "api/sort", &json!({"folder": folder}));
     assert_eq!(status, 202, "{started}");
     let answer = agent().get(format!("{}api/sort/progress", server.address)).call().unwrap();

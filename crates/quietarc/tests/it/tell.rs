@@ -52,7 +52,26 @@ fn the_report_is_data_and_follows_the_minutes() {
     assert!(faintest(&lit) > 10.0 * faintest(&dark), "{} {}", faintest(&lit), faintest(&dark));
     assert!(lit["shares"]["vanished"].as_f64() >= dark["shares"]["vanished"].as_f64());
     assert_eq!(dark["brightest_kr"], lit["brightest_kr"]);
+
+    // violet and red against green, dark-adapted: rods and cones by the CIE's tables
+    let limit = |colour: &str, of: &str| {
+        let limits = dark["line_limits"].as_array().unwrap();
+        limits.iter().find(|limit| limit["colour"] == colour).unwrap()[of]["value"].as_f64().unwrap()
+    };
+    let over_green = |colour: &str, of: &str| limit(colour, of) / limit("green", of);
+    let is_near = |value: f64, wanted: f64| assert!((value / wanted - 1.0).abs() < LUMINANCE, "{value} for {wanted}");
+    is_near(over_green("violet", "seen_from_kr"), SCOTOPIC_PER_KR[1] / SCOTOPIC_PER_KR[0]);
+    is_near(over_green("red", "colour_from_kr"), PHOTOPIC_PER_KR[1] / PHOTOPIC_PER_KR[2]);
+    // red is seen by cones, which are duller than rods: later than by their curve alone, sooner than rods would see it
+    let red = over_green("red", "seen_from_kr");
+    assert!(red > PHOTOPIC_PER_KR[1] / PHOTOPIC_PER_KR[2] && red < SCOTOPIC_PER_KR[1] / SCOTOPIC_PER_KR[2], "{red}");
 }
+
+/// Luminance of 1 kR of 427.8, 557.7 and 630.0 nm, cd/m², by colour-science 0.4.7 from the CIE's V (1924) and V' (1951); its
+/// users are told to expect 0.5 %.
+const PHOTOPIC_PER_KR: [f64; 3] = [2.421017e-06, 1.933340e-04, 4.541446e-05];
+const SCOTOPIC_PER_KR: [f64; 3] = [1.093826e-04, 1.740708e-04, 1.422603e-06];
+const LUMINANCE: f64 = 0.005;
 
 #[test]
 fn what_cannot_be_told_is_one_sentence() {

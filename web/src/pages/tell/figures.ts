@@ -23,6 +23,15 @@ export function rows(report: TellEyeReport): Row[] {
   add("Sky without aurora", sky_mag_arcsec2 && `${withRange(sky_mag_arcsec2, 1)} mag/arcsec²`);
   add("This eye begins at", faintest_kr && `${kilorayleighRange(faintest_kr)}, a wide glow (model)`);
   add("Green begins at", colour_from_kr && `${kilorayleighRange(colour_from_kr)} (model)`);
+  for (const limit of report.line_limits) {
+    if (limit.colour === "green") continue;
+    const name = limit.colour.charAt(0).toUpperCase() + limit.colour.slice(1);
+    const by = limit.by_rods ? "by rods, grey" : "by cones alone";
+    add(
+      `${name} (${limit.wavelength_nm.toFixed(0)} nm) begins at`,
+      `${kilorayleighRange(limit.seen_from_kr)} ${by}; in colour from ${kilorayleighRange(limit.colour_from_kr)} (model)`,
+    );
+  }
   if (shares && shares.aurora > 0) {
     const percent = (share: number): string => `${Math.round(100 * share)} %`;
     add(

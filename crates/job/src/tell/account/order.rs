@@ -1,6 +1,7 @@
 //! A running order: cards with times, as long as they take to say.
 
 use super::{AccountCard, AccountSentence};
+use crate::JobError;
 
 /// Spoken words a second: 150 a minute, an unhurried presenter. Common practice, no source.
 const WORDS_PER_S: f64 = 2.5;
@@ -66,7 +67,41 @@ fn spoken_s(sentence: &AccountSentence) -> f64 {
     sentence.text.split_whitespace().count() as f64 / WORDS_PER_S
 }
 
-pub(super) fn running_order(sentences: &[AccountSentence], minutes: Option<f64>) -> Order {
+/// Says whether every card of an order is one that there may be.
+///
+/// # Errors
+///
+/// A name that no card has, or the same one twice.
+pub(super) fn check(card_order: &[String]) -> Result<(), JobError> {
+    let names = PLANS.map(|plan| plan.id).join(", ");
+    for (place, id) in card_order.iter().enumerate() {
+        if PLANS.iter().all(|plan| plan.id != id) {
+            return Err(JobError::bad(
+                "card_order",
+                format!("no card is called {id:?}"),
+                format!("give some of {names}"),
+            ));
+        }
+        if card_order.iter().take(place).any(|other| other == id) {
+            return Err(JobError::bad("card_order", format!("{id} stands in it twice"), "name every card once"));
+        }
+    }
+    Ok(())
+}
+
+/// Puts the cards named first, in that order, and lets the times follow.
+fn reordered(cards: &mut [AccountCard], card_order: &[String]) {
+    let place = |card: &AccountCard| card_order.iter().position(|id| *id == card.id).unwrap_or(card_order.len());
+    // cards not named keep their usual order behind
+    cards.sort_by_key(place);
+    let mut start_s = 0.0;
+    for card in cards {
+        card.start_s = start_s;
+        start_s += card.length_s;
+    }
+}
+
+pub(super) fn running_order(sentences: &[AccountSentence], minutes: Option<f64>, card_order: &[String]) -> Order {
     // card, weight and place of every sentence
     let mut kept: Vec<(usize, u8, usize)> = sentences
         .iter()
@@ -108,6 +143,7 @@ pub(super) fn running_order(sentences: &[AccountSentence], minutes: Option<f64>)
         });
         start_s += length;
     }
+    reordered(&mut cards, card_order);
     Order { cards, left_out, length_s: start_s }
 }
 

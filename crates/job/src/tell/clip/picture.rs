@@ -65,7 +65,7 @@ fn balance(frame: &Frame, channel: Channel) -> f32 {
 }
 
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "places inside a picture; saturates")]
-pub(super) fn whole(place: f64) -> usize {
+pub(in crate::tell) fn whole(place: f64) -> usize {
     place as usize
 }
 
@@ -158,6 +158,11 @@ impl ClipPicture {
         Ok(if sky * LEAST_SKY < cells.len() { Vec::new() } else { cells })
     }
 
+    /// Red, green and blue of each pixel as linear light, row by row: 65 535 is white.
+    pub fn pixels(&self) -> &[[u16; 3]] {
+        self.light.as_chunks::<3>().0
+    }
+
     /// The whole picture of the clip: 8 bits of sRGB, red, green and blue, row by row, black beside what is placed.
     ///
     /// * `gains`: factors on linear light.
@@ -181,11 +186,18 @@ impl ClipPicture {
 
 /// From 16 bits of linear light to 8 bits of sRGB (IEC 61966-2-1), after a factor.
 fn curve(gain: f64) -> Vec<u8> {
+    let narrow = |value: u16| u8::try_from(value).unwrap_or(u8::MAX);
+    srgb_values(gain, u16::from(u8::MAX)).into_iter().map(narrow).collect()
+}
+
+/// From 16 bits of linear light, after a factor, to whole sRGB values (IEC 61966-2-1) up to `most`.
+pub(in crate::tell) fn srgb_values(gain: f64, most: u16) -> Vec<u16> {
     let srgb = frame::TransferCurve::Srgb;
     let mut table = Vec::with_capacity(usize::from(u16::MAX) + 1);
-    for value in 0..=u8::MAX {
+    for value in 0..=most {
         // up to the light half-way to the next value
-        let end = if value == u8::MAX { f64::INFINITY } else { srgb.light((f64::from(value) + 0.5) / 255.0) / gain };
+        let half_way = (f64::from(value) + 0.5) / f64::from(most);
+        let end = if value == most { f64::INFINITY } else { srgb.light(half_way) / gain };
         let end = whole((end * f64::from(FULL)).ceil().min(f64::from(FULL) + 1.0));
         if end > table.len() {
             table.resize(end, value);

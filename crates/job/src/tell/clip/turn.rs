@@ -5,13 +5,13 @@ use frame::Orientation;
 use super::picture::whole;
 
 /// From stored pixels to shown ones.
-pub(super) struct Turn {
+pub(in crate::tell) struct Turn {
     orientation: Orientation,
     stored: [usize; 2],
 }
 
 impl Turn {
-    pub(super) fn of(orientation: Orientation, stored: [usize; 2]) -> Self {
+    pub(in crate::tell) fn of(orientation: Orientation, stored: [usize; 2]) -> Self {
         Self { orientation, stored }
     }
 
@@ -24,7 +24,7 @@ impl Turn {
     }
 
     /// Where a place of the shown frame is stored, px.
-    pub(super) fn stored_place(&self, shown: [f64; 2]) -> [f64; 2] {
+    pub(in crate::tell) fn stored_place(&self, shown: [f64; 2]) -> [f64; 2] {
         // a quarter turn is undone by the other one, everything else by itself
         let back = match self.orientation {
             Orientation::TurnedClockwise => Orientation::TurnedAnticlockwise,

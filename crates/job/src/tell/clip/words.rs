@@ -3,6 +3,7 @@
 use std::fmt::Write;
 
 use super::{ClipColours, ClipFacts, ClipRequest};
+use crate::SkippedFrame;
 
 /// Frames left out that are named in the caption; the report holds all.
 const NAMED: usize = 10;
@@ -13,10 +14,10 @@ const SEEN: f64 = 0.005;
 pub(super) fn edits(request: &ClipRequest, facts: &ClipFacts) -> Vec<String> {
     let mut edits = vec![pace(request, facts)];
     if !facts.left_out.is_empty() {
-        edits.push(left_out(facts));
+        edits.push(left_out(&facts.left_out, facts.asked));
     }
     edits.push(cut(facts));
-    edits.push(colours(facts));
+    edits.push(colours(facts.colours, facts.inside_raw));
     edits.push(evenness(facts));
     if request.clock {
         edits.push(clock(facts));
@@ -46,13 +47,14 @@ fn clock(facts: &ClipFacts) -> String {
     }
 }
 
-fn left_out(facts: &ClipFacts) -> String {
-    let mut text = format!("{} of {} frames left out:", facts.left_out.len(), facts.asked);
-    for frame in facts.left_out.iter().take(NAMED) {
+/// "2 of 40 frames left out: a.jpg (why); b.jpg (why)."
+pub(in crate::tell) fn left_out(left_out: &[SkippedFrame], asked: u32) -> String {
+    let mut text = format!("{} of {asked} frames left out:", left_out.len());
+    for frame in left_out.iter().take(NAMED) {
         // writing to a String cannot fail
         let _written = write!(text, " {} ({});", frame.name, frame.reason);
     }
-    if facts.left_out.len() > NAMED {
+    if left_out.len() > NAMED {
         text.push_str(" and others;");
     }
     text.pop();
@@ -83,9 +85,10 @@ fn cut(facts: &ClipFacts) -> String {
     format!("{part}, {how}{bars}.")
 }
 
-fn colours(facts: &ClipFacts) -> String {
-    let source = if facts.inside_raw { "as in the finished pictures inside the raw files" } else { "as in the files" };
-    match facts.colours {
+/// Where the colours come from.
+pub(in crate::tell) fn colours(colours: ClipColours, inside_raw: bool) -> String {
+    let source = if inside_raw { "as in the finished pictures inside the raw files" } else { "as in the files" };
+    match colours {
         ClipColours::Finished => format!("Colours {source}."),
         ClipColours::Linear { black, white, balanced } => {
             let balance = if balanced { ", balanced to the camera's white, without its colour matrix" } else { "" };
@@ -116,18 +119,28 @@ fn evenness(facts: &ClipFacts) -> String {
 
 /// What stands beside the clip.
 pub(super) fn caption(request: &ClipRequest, facts: &ClipFacts, edits: &[String]) -> String {
+    let times = [facts.first.as_deref(), facts.last.as_deref()];
+    caption_of(request.place.as_deref(), request.credit.as_deref(), times, edits)
+}
+
+/// Place, first and last time, credit and every edit, line by line.
+pub(in crate::tell) fn caption_of(
+    place: Option<&str>,
+    credit: Option<&str>,
+    [first, last]: [Option<&str>; 2],
+    edits: &[String],
+) -> String {
     let mut lines = Vec::new();
-    let text =
-        |text: &Option<String>| text.as_deref().map(str::trim).filter(|text| !text.is_empty()).map(str::to_owned);
-    let when = match (&facts.first, &facts.last) {
+    let text = |text: Option<&str>| text.map(str::trim).filter(|text| !text.is_empty()).map(str::to_owned);
+    let when = match (first, last) {
         (Some(first), Some(last)) if first != last => Some(format!("{first} to {last}")),
-        (first, _) => first.clone(),
+        (first, _) => first.map(str::to_owned),
     };
-    let head: Vec<String> = [text(&request.place), when].into_iter().flatten().collect();
+    let head: Vec<String> = [text(place), when].into_iter().flatten().collect();
     if !head.is_empty() {
         lines.push(head.join(", "));
     }
-    if let Some(credit) = text(&request.credit) {
+    if let Some(credit) = text(credit) {
         lines.push(format!("Credit: {credit}"));
     }
     lines.push("What was done to it:".to_owned());

@@ -15,7 +15,7 @@ use optics::{
 use quantity::{Basis, EmissionLine, Estimate, LineBrightness};
 
 use self::light::{FrameLight, SmallCopy};
-pub use self::report::{EyePictures, EyeRegionSeen, EyeShares, TellEyeReport, ToldEye};
+pub use self::report::{EyeLineLimit, EyePictures, EyeRegionSeen, EyeShares, TellEyeReport, ToldEye};
 pub use self::request::TellEyeRequest;
 pub(super) use self::words::shutter;
 use crate::check::{Looked, look, preview, unreadable};
@@ -104,6 +104,7 @@ fn empty(request: &TellEyeRequest) -> TellEyeReport {
         sky_mag_arcsec2: None,
         faintest_kr: None,
         colour_from_kr: None,
+        line_limits: Vec::new(),
         shares: None,
         regions: Vec::new(),
         basis: Vec::new(),
@@ -154,6 +155,9 @@ fn report(request: &TellEyeRequest, looked: &Looked, seen: Result<&(FrameLight, 
     report.seen = Some(likely);
     report.seen_between = Some([at_least, at_most]);
     let colour = words::colour(&looked.light.finding);
+    if let Some(limit) = report.line_limits.iter().find(|limit| limit.colour == colour && colour != "green") {
+        report.notes.push(words::of_another_line(limit, report.faintest_kr.as_ref()));
+    }
     report.verdict = words::verdict(&kr, likely, at_most, colour, checked.settings.exposure_s);
     report
 }
@@ -170,16 +174,35 @@ fn with_thresholds(report: &mut TellEyeReport, request: &TellEyeRequest) {
         ));
     }
     let background = background(report);
-    let faintest = |factor: f64| {
+    report.line_limits = EmissionLine::ALL.map(|line| line_limit(line, background, request)).to_vec();
+    let green = report.line_limits.iter().find(|limit| limit.colour == words::line_colour(EmissionLine::Green5577));
+    report.faintest_kr = green.map(|limit| limit.seen_from_kr);
+    report.colour_from_kr = green.map(|limit| limit.colour_from_kr);
+}
+
+/// Where sight and colour begin for a line by itself.
+fn line_limit(line: EmissionLine, background: EyeBackground, request: &TellEyeRequest) -> EyeLineLimit {
+    let threshold = |factor: f64| {
         visible_threshold_after(background, HAND_DEG2, factor * request.field_factor, request.minutes_since_white_light)
             .soft_edged()
-            .of_line_kr(EmissionLine::Green5577)
     };
-    let [trained, hurried] = FIELD_FACTOR_RANGE.map(faintest);
-    report.faintest_kr = Some(Estimate { value: faintest(1.0), low: trained, high: hurried, basis: Basis::Model });
-    let onset = colour_luminance_cd_m2(0.0) / line_luminance_per_kr(EmissionLine::Green5577).photopic_cd_m2;
-    report.colour_from_kr =
-        Some(Estimate { value: onset, low: onset / COLOUR_FACTOR, high: onset * COLOUR_FACTOR, basis: Basis::Assumed });
+    let [trained, hurried] = FIELD_FACTOR_RANGE.map(|factor| threshold(factor).of_line_kr(line));
+    let typical = threshold(1.0);
+    // colour is never seen where nothing is
+    let onset = colour_luminance_cd_m2(0.0) / line_luminance_per_kr(line).photopic_cd_m2;
+    let onset = onset.max(typical.cones_of_line_kr(line));
+    EyeLineLimit {
+        colour: words::line_colour(line).to_owned(),
+        wavelength_nm: line.wavelength_nm(),
+        seen_from_kr: Estimate { value: typical.of_line_kr(line), low: trained, high: hurried, basis: Basis::Model },
+        by_rods: typical.rods_of_line_kr(line) < typical.cones_of_line_kr(line),
+        colour_from_kr: Estimate {
+            value: onset,
+            low: onset / COLOUR_FACTOR,
+            high: onset * COLOUR_FACTOR,
+            basis: Basis::Assumed,
+        },
+    }
 }
 
 fn with_statistics(report: &mut TellEyeReport, seen: &EyeStatistics, looked: &Looked) {

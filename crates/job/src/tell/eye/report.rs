@@ -36,6 +36,8 @@ pub struct TellEyeReport {
     pub faintest_kr: Option<Estimate>,
     /// 557.7 nm from which the first hint of green comes, kR at the ground: a model.
     pub colour_from_kr: Option<Estimate>,
+    /// Where sight and colour begin for each line of an aurora by itself, the violet, the green and the red.
+    pub line_limits: Vec<EyeLineLimit>,
     /// What of the aurora vanished, stayed grey, had colour.
     pub shares: Option<EyeShares>,
     /// The ninths of the picture with aurora, row by row from the top left as shown.
@@ -44,6 +46,23 @@ pub struct TellEyeReport {
     pub basis: Vec<String>,
     /// What was assumed or left out.
     pub notes: Vec<String>,
+}
+
+/// Where sight and colour begin for one line of an aurora by itself, on this sky and for this person. Models: estimates.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct EyeLineLimit {
+    /// The line's colour in a camera ("red").
+    pub colour: String,
+    /// Its wavelength, nm.
+    pub wavelength_nm: f64,
+    /// Faintest wide glow of it without edges that is seen, kR at the ground; the range is that from trained to hurried
+    /// observers.
+    pub seen_from_kr: Estimate,
+    /// Whether rods see it first, which know no colour; cones otherwise.
+    pub by_rods: bool,
+    /// The first hint of its colour, kR at the ground.
+    pub colour_from_kr: Estimate,
 }
 
 /// Shares of the aurora's area in the picture by how it looks; they add up to 1. A model's numbers: estimates.

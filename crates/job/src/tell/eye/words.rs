@@ -2,8 +2,9 @@
 
 use frame::AuroraFinding;
 use optics::SeenAs;
-use quantity::Estimate;
+use quantity::{EmissionLine, Estimate};
 
+use super::EyeLineLimit;
 use crate::expose::SeenAurora;
 
 pub(super) fn seen(seen: SeenAs) -> SeenAurora {
@@ -60,6 +61,32 @@ pub(super) fn colour(finding: &AuroraFinding) -> &'static str {
     } else {
         "green"
     }
+}
+
+/// What a line looks like to a camera.
+pub(super) fn line_colour(line: EmissionLine) -> &'static str {
+    match line {
+        EmissionLine::Blue4278 => "violet",
+        EmissionLine::Green5577 => "green",
+        EmissionLine::Red6300 => "red",
+    }
+}
+
+/// Why what is red or violet to the camera was something else to the eye.
+pub(super) fn of_another_line(limit: &EyeLineLimit, green: Option<&Estimate>) -> String {
+    let times = green.map_or_else(String::new, |green| {
+        let times = limit.seen_from_kr.value / green.value;
+        if times > 1.05 { format!(", {} times as much as of green", plain(times)) } else { String::new() }
+    });
+    let by = if limit.by_rods { "by rods, as grey" } else { "by cones alone: rods hardly know it" };
+    format!(
+        "the camera shows {}: this eye sees a wide glow of that line ({:.0} nm) from about {} kR{times}, {by}; its colour \
+         begins near {} kR, by the CIE's curves of rods and cones (model)",
+        limit.colour,
+        limit.wavelength_nm,
+        plain(limit.seen_from_kr.value),
+        plain(limit.colour_from_kr.value)
+    )
 }
 
 pub(super) fn caption(minutes: f64, field_factor: f64) -> String {

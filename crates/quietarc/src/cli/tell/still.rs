@@ -38,7 +38,7 @@ pub struct TellStillArgs {
     /// The picture
     #[arg(value_name = "FRAME")]
     pub file: PathBuf,
-    /// Where to save the still (.png or .svg)
+    /// Where to save the still (.png, .jpg or .svg)
     #[arg(long, value_name = "FILE")]
     pub out: PathBuf,
     /// Proportions

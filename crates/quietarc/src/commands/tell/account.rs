@@ -3,14 +3,14 @@
 use std::path::Path;
 
 use job::{AccountReport, ReadReport};
-use journal::{Journal, OutingId};
+use journal::OutingId;
 
 use crate::cli::TellAccountArgs;
 use crate::commands::{open_journal, read};
 use crate::failure::{Failure, Outcome};
 use crate::output;
 use crate::sorting::atomic;
-use crate::telling::account::{AccountTask, account, page, running_order_csv, text};
+use crate::telling::account::{AccountTask, account, kept_reading, page, running_order_csv, text};
 
 pub(super) fn run(arguments: &TellAccountArgs) -> Result<Outcome, Failure> {
     let journal = open_journal(&arguments.journal)?;
@@ -19,7 +19,12 @@ pub(super) fn run(arguments: &TellAccountArgs) -> Result<Outcome, Failure> {
         Some(path) => Some(reading_from(path)?),
         None => kept_reading(&journal, outing)?,
     };
-    let task = AccountTask { place: arguments.place.clone(), minutes_of_air: arguments.minutes_of_air, reading };
+    let task = AccountTask {
+        place: arguments.place.clone(),
+        minutes_of_air: arguments.minutes_of_air,
+        card_order: arguments.order.clone(),
+        reading,
+    };
     let report = account(&journal, outing, task)?;
     if let Some(path) = &arguments.html {
         save(path, page(&report, "Account of the night").as_bytes())?;
@@ -33,12 +38,6 @@ pub(super) fn run(arguments: &TellAccountArgs) -> Result<Outcome, Failure> {
         output::answer(&text(&report))?;
     }
     Ok(Outcome::Done)
-}
-
-/// What `quietarc read --save` kept with the outing, the last of it.
-fn kept_reading(journal: &Journal, outing: OutingId) -> Result<Option<ReadReport>, Failure> {
-    let kept = journal.readings(Some(outing))?;
-    Ok(kept.first().map(|summary| journal.reading(summary.id)).transpose()?)
 }
 
 fn reading_from(path: &Path) -> Result<ReadReport, Failure> {

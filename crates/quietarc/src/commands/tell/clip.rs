@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::Duration;
 
 use job::{ClipCodec, ClipReport, ClipRequest, ClipSize};
 
@@ -10,6 +11,9 @@ use crate::commands::read::offset_s;
 use crate::failure::{Failure, Outcome};
 use crate::output;
 use crate::telling::clip::{ClipTask, clip};
+
+/// Time between two notes: often enough to see it move, seldom enough to be read.
+pub(super) const NOTED_EVERY: Duration = Duration::from_secs(5);
 
 pub(super) fn run(arguments: &ClipArgs) -> Result<Outcome, Failure> {
     let request = ClipRequest {
@@ -39,6 +43,7 @@ pub(super) fn run(arguments: &ClipArgs) -> Result<Outcome, Failure> {
         utc_offset_s: offset_s(arguments.utc_offset)?,
         workers: arguments.workers.unwrap_or_else(processors),
         stop: &stop,
+        noted_every: NOTED_EVERY,
     };
     let Some(report) = clip(&task, &|text| output::note(text))? else {
         return Err(Failure::new(

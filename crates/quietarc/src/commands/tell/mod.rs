@@ -3,6 +3,7 @@
 mod account;
 mod clip;
 mod eye;
+mod stack;
 mod still;
 
 use crate::cli::{TellAction, TellArgs};
@@ -13,6 +14,7 @@ pub(super) fn run(arguments: &TellArgs) -> Result<Outcome, Failure> {
         TellAction::Account(arguments) => account::run(arguments),
         TellAction::Clip(arguments) => clip::run(arguments),
         TellAction::Eye(arguments) => eye::run(arguments),
+        TellAction::Stack(arguments) => stack::run(arguments),
         TellAction::Still(arguments) => still::run(arguments),
     }
 }

@@ -1,36 +1,31 @@
 //! `quietarc tell still`
 
-use draw::{StillLines, StillShape, StillSize, StillStyle, still};
+use draw::{StillLines, StillShape, StillSize, StillStyle};
 use job::{CheckRequest, PlacePrecision, TellStillRequest, tell_still};
 
 use crate::cli::{PrecisionChoice, ShapeChoice, TellStillArgs};
-use crate::commands::{given, open_journal, picture_bytes, write_file};
+use crate::commands::{given, open_journal, write_file};
 use crate::failure::{Failure, Outcome};
-use crate::telling::credit::{CreditFields, DigitalSource, credited};
+use crate::telling::still::{StillKind, still_file};
 use crate::{frame_file, output};
 
 pub(super) fn run(arguments: &TellStillArgs) -> Result<Outcome, Failure> {
     let (asked, style) = (request(arguments)?, style(arguments)?);
     asked.check()?;
+    let ending = arguments.out.extension().and_then(|ending| ending.to_str()).unwrap_or_default();
+    let kind = StillKind::of_ending(ending).ok_or_else(|| {
+        Failure::new(
+            format!("{} ends in none of .png, .jpg and .svg", arguments.out.display()),
+            "end the name in one of them",
+        )
+    })?;
+    kind.check(&style)?;
     let bytes = frame_file::read(&arguments.file).map_err(|failure| Failure {
         message: format!("{}: {}", arguments.file.display(), failure.message),
         ..failure
     })?;
     let told = tell_still(&asked, &bytes);
-    let Some(picture) = &told.picture else {
-        let why = told.report.notes.first().cloned().unwrap_or_default();
-        return Err(Failure::new(why, "give another frame"));
-    };
-    let svg = still(&told.report, picture, &style);
-    let source = if style.is_overlay { DigitalSource::Computed } else { DigitalSource::Composite };
-    let fields = CreditFields {
-        credit_line: arguments.credit.clone(),
-        caption: Some(told.report.caption.join(" · ")),
-        place: arguments.place.clone(),
-        source: Some(source),
-        ..CreditFields::default()
-    };
-    write_file(&arguments.out, &credited(picture_bytes(&arguments.out, &svg, 1.0)?, &fields)?)?;
+    write_file(&arguments.out, &still_file(&asked, &told, &style, kind)?)?;
     for note in &told.report.notes {
         output::note(&format!("{}: {note}", told.report.file));
     }

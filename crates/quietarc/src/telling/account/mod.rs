@@ -18,6 +18,8 @@ pub(crate) struct AccountTask {
     pub(crate) place: Option<String>,
     /// Time on air.
     pub(crate) minutes_of_air: Option<f64>,
+    /// Cards by their names in the order wished.
+    pub(crate) card_order: Vec<String>,
     /// What the frames say, where it is given beside the journal.
     pub(crate) reading: Option<ReadReport>,
 }
@@ -45,6 +47,17 @@ pub(crate) fn account(journal: &Journal, outing: OutingId, task: AccountTask) ->
         met,
         reading: task.reading,
         minutes_of_air: task.minutes_of_air,
+        card_order: task.card_order,
     };
     Ok(job::account(&request)?)
+}
+
+/// What was read of an outing's frames and kept, the last of it.
+///
+/// # Errors
+///
+/// A record that this version cannot read.
+pub(crate) fn kept_reading(journal: &Journal, outing: OutingId) -> Result<Option<ReadReport>, Failure> {
+    let kept = journal.readings(Some(outing))?;
+    Ok(kept.first().map(|summary| journal.reading(summary.id)).transpose()?)
 }

@@ -10,8 +10,8 @@ use job::{ClipPicture, DEFLICKER_REACH, FrameLevel, deflicker_gains};
 use super::ClipTask;
 use super::clock;
 use super::encoder::Piece;
-use super::pipeline::{Making, Small};
 use super::progress::ClipProgress;
+use super::small::{Making, Small};
 use super::work::{Taken, Work};
 use crate::failure::Failure;
 
@@ -72,7 +72,7 @@ impl<'a> Maker<'a> {
             piece: 0,
             open: None,
             closing: None,
-            progress: ClipProgress::new(0, making.items.len()),
+            progress: ClipProgress::new(0, making.items.len(), task.noted_every),
             rgb: Vec::new(),
         };
         while let Some(taken) = work.finished(maker.piece).filter(|taken| taken.len() == maker.range(maker.piece).len())
@@ -88,7 +88,7 @@ impl<'a> Maker<'a> {
             }
             maker.piece += 1;
         }
-        maker.progress = ClipProgress::new(maker.begun(), making.items.len());
+        maker.progress = ClipProgress::new(maker.begun(), making.items.len(), task.noted_every);
         maker
     }
 

@@ -1,16 +1,16 @@
 //! A time-lapse of a sequence, packed by ffmpeg while its frames are opened.
 
-mod clock;
+pub(super) mod clock;
 mod encoder;
 mod maker;
-mod order;
-mod pipeline;
 mod progress;
+mod small;
 mod work;
 
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::Duration;
 
 use frame::Frame;
 use job::{
@@ -18,14 +18,11 @@ use job::{
 };
 
 use self::maker::Maker;
-use self::order::{Order, order};
-use self::pipeline::{Making, each_small, open};
+use self::small::{Making, each_small};
 use self::work::{Taken, Work};
 use crate::failure::Failure;
 use crate::sorting::atomic;
-
-/// Frames opened beforehand, spread evenly, that tell what most frames are like.
-const PROBED: usize = 3;
+use crate::telling::order::{Item, Order, is_inside_raw, order, probed};
 
 /// What is to be made, of what, and where it goes.
 pub(crate) struct ClipTask<'a> {
@@ -39,6 +36,8 @@ pub(crate) struct ClipTask<'a> {
     pub(crate) workers: usize,
     /// Becomes true when the person wants an end.
     pub(crate) stop: &'a AtomicBool,
+    /// Time between two notes of how far it is.
+    pub(crate) noted_every: Duration,
 }
 
 /// Makes a clip; `None` where it was stopped before its end.
@@ -54,7 +53,10 @@ pub(crate) fn clip(task: &ClipTask<'_>, note: &dyn Fn(&str)) -> Result<Option<Cl
     encoder::check(task.request)?;
     let Order { items, by_time } = order(task.inputs)?;
     let probe = Probe::of(&items, task.request)?;
-    let work = Work::open(task.out, task.request, &items)?;
+    let work = Work::open(task, &items)?;
+    if task.stop.load(Ordering::Relaxed) {
+        return Ok(None);
+    }
     let making = Making {
         items: &items,
         geometry: probe.geometry,
@@ -107,35 +109,13 @@ struct Probe {
 }
 
 impl Probe {
-    fn of(items: &[order::Item], request: &ClipRequest) -> Result<Self, Failure> {
-        let count = PROBED.min(items.len());
-        let mut frames: Vec<Frame> = Vec::new();
-        let mut last_fault = String::new();
-        // the frames at the places asked for first, then whatever opens
-        let spread = (0..count).map(|k| (2 * k + 1) * items.len() / (2 * count));
-        for item in spread.chain(0..items.len()).filter_map(|index| items.get(index)) {
-            match open(item) {
-                Ok(frame) => frames.push(frame),
-                Err(why) => last_fault = format!("{}: {why}", item.name),
-            }
-            if frames.len() >= count {
-                break;
-            }
-        }
-        let sizes: Vec<[usize; 2]> = frames.iter().map(Frame::displayed_size).collect();
-        let most = sizes.iter().max_by_key(|size| sizes.iter().filter(|other| other == size).count());
-        let size = *most.ok_or_else(|| {
-            Failure::new(
-                format!("no frame can be opened: {last_fault}"),
-                "give a folder that holds the frames of a sequence",
-            )
-        })?;
-        frames.retain(|frame| frame.displayed_size() == size);
+    fn of(items: &[Item], request: &ClipRequest) -> Result<Self, Failure> {
+        let frames = probed(items)?;
+        let size = frames.first().map(Frame::displayed_size).unwrap_or_default();
         let geometry = request.geometry(size)?;
         let middle = frames.get(frames.len() / 2);
         let sky = middle.and_then(|frame| ClipPicture::sky_cells(frame, &geometry).ok()).unwrap_or_default();
-        let finished = |frame: &Frame| !frame.linearity.is_linear();
-        let inside_raw = middle.is_some_and(|frame| finished(frame) && frame.kind == frame::FileKind::CameraRaw);
+        let inside_raw = middle.is_some_and(is_inside_raw);
         Ok(Self { geometry, colours: ClipColours::of(&frames), sky, inside_raw })
     }
 }
@@ -147,7 +127,7 @@ fn facts(making: &Making<'_>, task: &ClipTask<'_>, taken: &[Taken], by_time: boo
         .filter_map(|frame| frame.left_out.clone())
         .map(|(name, reason)| SkippedFrame { name, reason })
         .collect();
-    let shown: Vec<&order::Item> =
+    let shown: Vec<&Item> =
         making.items.iter().zip(taken).filter(|(_, taken)| taken.left_out.is_none()).map(|(item, _)| item).collect();
     let times: Vec<_> = shown.iter().filter_map(|item| item.taken.as_ref()).collect();
     let ends = times.first().zip(times.last()).filter(|_| by_time);

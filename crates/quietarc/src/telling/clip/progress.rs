@@ -4,9 +4,6 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::{Duration, Instant};
 
-/// Time between two notes: often enough to see it move, seldom enough to be read.
-const EVERY: Duration = Duration::from_secs(5);
-
 /// Frames packed in this run, and the time that is left by their pace.
 pub(crate) struct ClipProgress {
     started: Instant,
@@ -15,12 +12,14 @@ pub(crate) struct ClipProgress {
     /// Frames packed before.
     begun: usize,
     all: usize,
+    /// Time between two notes.
+    every: Duration,
 }
 
 impl ClipProgress {
-    pub(crate) fn new(begun: usize, all: usize) -> Self {
+    pub(crate) fn new(begun: usize, all: usize, every: Duration) -> Self {
         let now = Instant::now();
-        Self { started: now, noted: now, packed: Arc::default(), begun, all }
+        Self { started: now, noted: now, packed: Arc::default(), begun, all, every }
     }
 
     /// The count that the encoder keeps.
@@ -30,7 +29,7 @@ impl ClipProgress {
 
     /// "120 of 480 frames packed, about 40 s left", where it is time to say so again.
     pub(crate) fn words(&mut self, now: Instant) -> Option<String> {
-        if now.duration_since(self.noted) < EVERY {
+        if now.duration_since(self.noted) < self.every {
             return None;
         }
         self.noted = now;
@@ -58,7 +57,7 @@ mod tests {
 
     #[test]
     fn the_time_left_follows_the_pace_so_far() {
-        let mut progress = ClipProgress::new(100, 400);
+        let mut progress = ClipProgress::new(100, 400, Duration::from_secs(5));
         assert_eq!(progress.words(progress.started + Duration::from_secs(1)), None);
         progress.packed.store(50, Ordering::Relaxed);
         // 50 in 10 s, 250 are left

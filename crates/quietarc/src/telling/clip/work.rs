@@ -3,16 +3,19 @@
 use std::fmt::Write;
 use std::fs::{File, TryLockError};
 use std::path::{Path, PathBuf};
+use std::sync::atomic::AtomicBool;
 
 use job::ClipRequest;
 use serde::{Deserialize, Serialize};
 
-use super::order::Item;
+use super::ClipTask;
 use crate::failure::Failure;
-use crate::sorting::{Stamp, atomic, content_hash};
+use crate::sorting::{atomic, content_hash, hash_of_file};
+use crate::telling::order::Item;
+use crate::telling::pipeline::in_order;
 
 /// Written into the key: another way of making pieces makes other pieces.
-const MAKING: &str = concat!(env!("CARGO_PKG_VERSION"), " 1");
+const MAKING: &str = concat!(env!("CARGO_PKG_VERSION"), " 2");
 
 /// What is known of a frame that is in a finished piece, or left out of it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -38,7 +41,8 @@ impl Work {
     /// # Errors
     ///
     /// It cannot be written, or another run is at it.
-    pub(crate) fn open(out: &Path, request: &ClipRequest, items: &[Item]) -> Result<Self, Failure> {
+    pub(crate) fn open(task: &ClipTask<'_>, items: &[Item]) -> Result<Self, Failure> {
+        let out = task.out;
         let name = out.file_name().unwrap_or_default().to_string_lossy();
         let folder = out.with_file_name(format!(".{name}.quietarc-work"));
         let fault = |error: std::io::Error| unwritable(&folder, &error);
@@ -58,7 +62,7 @@ impl Work {
             // disks without locks: two runs at once are the person's own care there
             Err(TryLockError::Error(_without)) => {}
         }
-        let key = key(request, items);
+        let key = key(task.request, items, task.workers, task.stop);
         let known = std::fs::read_to_string(folder.join("key")).unwrap_or_default();
         let work = Self { folder, _lock: lock };
         if known != key {
@@ -135,13 +139,16 @@ pub(super) fn unwritable(path: &Path, error: &std::io::Error) -> Failure {
     )
 }
 
-/// Settings and frames in one line: a frame by its path, size, time of change and number on its disk, as a sort knows it.
-fn key(request: &ClipRequest, items: &[Item]) -> String {
+/// Settings and frames in one line: a frame by its name and its content, wherever it lies and whenever it was copied there.
+fn key(request: &ClipRequest, items: &[Item], workers: usize, stop: &AtomicBool) -> String {
     let mut text = format!("{MAKING} {request:?}\n");
-    for item in items {
-        let stamp = std::fs::metadata(&item.path).ok().map(|about| Stamp::of(&about));
-        // writing to a String cannot fail
-        let _written = writeln!(text, "{} {stamp:?}", item.path.display());
-    }
+    let hash = |number: usize| items.get(number).and_then(|item| hash_of_file(&item.path).ok());
+    let _no_fault: Result<(), std::convert::Infallible> =
+        in_order(0..items.len(), workers, stop, &hash, |number, hash| {
+            let name = items.get(number).map_or("", |item| item.name.as_str());
+            // writing to a String cannot fail
+            let _written = writeln!(text, "{name} {hash:?}");
+            Ok(())
+        });
     content_hash(text.as_bytes())
 }

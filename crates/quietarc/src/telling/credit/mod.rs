@@ -7,6 +7,8 @@ mod jpeg;
 mod packet;
 mod png;
 
+pub(crate) use packet::packet;
+
 use crate::Failure;
 
 /// How a picture came about, by the IPTC's vocabulary of digital source types.
@@ -61,7 +63,7 @@ pub(crate) struct CreditFields {
 ///
 /// Neither a JPEG nor a PNG, one that breaks off before its pixels, or more text than fits into a JPEG (65 kB).
 pub(crate) fn with_credit(picture: &[u8], fields: &CreditFields) -> Result<Vec<u8>, Failure> {
-    let packet = packet::packet(fields);
+    let packet = packet(fields);
     if picture.starts_with(&jpeg::START) {
         return jpeg::with_packet(picture, &packet);
     }
@@ -73,7 +75,8 @@ pub(crate) fn with_credit(picture: &[u8], fields: &CreditFields) -> Result<Vec<u
 
 /// [`with_credit`] for a picture that can carry it; a drawing in another form stays as it is.
 pub(crate) fn credited(picture: Vec<u8>, fields: &CreditFields) -> Result<Vec<u8>, Failure> {
-    if picture.starts_with(&png::SIGNATURE) { with_credit(&picture, fields) } else { Ok(picture) }
+    let carries = picture.starts_with(&png::SIGNATURE) || picture.starts_with(&jpeg::START);
+    if carries { with_credit(&picture, fields) } else { Ok(picture) }
 }
 
 /// A copy that breaks off where its head should be.

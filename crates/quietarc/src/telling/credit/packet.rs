@@ -18,7 +18,7 @@ const NAMESPACES: &str = " xmlns:dc=\"http://purl.org/dc/elements/1.1/\"\
 const LANGUAGE: &str = " xml:lang=\"x-default\"";
 
 /// The fields as a packet.
-pub(super) fn packet(fields: &CreditFields) -> String {
+pub(crate) fn packet(fields: &CreditFields) -> String {
     let mut out = format!(
         "{BEGIN}\n<x:xmpmeta xmlns:x=\"adobe:ns:meta/\">\n\
          <rdf:RDF xmlns:rdf=\"http://www.w3.org/1999/02/22-rdf-syntax-ns#\">\n <rdf:Description rdf:about=\"\"\n {NAMESPACES}>\n"

@@ -1,12 +1,14 @@
-//! Which frames a clip is made of, and in which order.
+//! Which frames a clip or a stack is made of, in which order, and what they are like.
 
 use std::fs::File;
 use std::io::Read;
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
 
-use frame::{Metadata, TakenAt, read_metadata};
+use frame::{Frame, Limits, Metadata, TakenAt, open_preview, read_metadata};
 
 use crate::failure::Failure;
+use crate::frame_file;
 use crate::sorting::pictures_below;
 
 /// Begin of a file that holds what it says of itself, bytes: an Exif segment has 64 kB at most, makers' notes of raw files
@@ -81,4 +83,60 @@ fn head(path: &Path) -> Option<Vec<u8>> {
     let mut bytes = Vec::new();
     File::open(path).ok()?.take(HEAD_BYTES).read_to_end(&mut bytes).ok()?;
     Some(bytes)
+}
+
+/// Frames opened beforehand, spread evenly, that tell what most frames are like.
+const PROBED: usize = 3;
+
+/// Some frames of the size that most have, spread evenly.
+///
+/// # Errors
+///
+/// None opens.
+pub(crate) fn probed(items: &[Item]) -> Result<Vec<Frame>, Failure> {
+    let count = PROBED.min(items.len());
+    let mut frames: Vec<Frame> = Vec::new();
+    let mut last_fault = String::new();
+    // the frames at the places asked for first, then whatever opens
+    let spread = (0..count).map(|k| (2 * k + 1) * items.len() / (2 * count));
+    for item in spread.chain(0..items.len()).filter_map(|index| items.get(index)) {
+        match open(item) {
+            Ok(frame) => frames.push(frame),
+            Err(why) => last_fault = format!("{}: {why}", item.name),
+        }
+        if frames.len() >= count {
+            break;
+        }
+    }
+    let sizes: Vec<[usize; 2]> = frames.iter().map(Frame::displayed_size).collect();
+    let most = sizes.iter().max_by_key(|size| sizes.iter().filter(|other| other == size).count());
+    let size = *most.ok_or_else(|| {
+        Failure::new(
+            format!("no frame can be opened: {last_fault}"),
+            "give a folder that holds the frames of a sequence",
+        )
+    })?;
+    frames.retain(|frame| frame.displayed_size() == size);
+    Ok(frames)
+}
+
+/// Whether a finished picture inside a raw file was taken.
+pub(crate) fn is_inside_raw(frame: &Frame) -> bool {
+    !frame.linearity.is_linear() && frame.kind == frame::FileKind::CameraRaw
+}
+
+/// Opens a frame as it is shown: the finished picture inside a raw file where there is one.
+///
+/// # Errors
+///
+/// One sentence on why it cannot be shown; a file that breaks off cannot either.
+pub(crate) fn open(item: &Item) -> Result<Frame, String> {
+    let bytes = frame_file::read(&item.path).map_err(|fault| fault.message)?;
+    let frame = catch_unwind(AssertUnwindSafe(|| open_preview(&bytes, &Limits::default())))
+        .map_err(|_panic| "opening it failed inside the program".to_owned())?
+        .map_err(|error| error.to_string())?;
+    if frame.cut_short {
+        return Err("the file breaks off before its picture ends".to_owned());
+    }
+    Ok(frame)
 }

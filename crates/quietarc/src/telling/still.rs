@@ -1,0 +1,87 @@
+//! A still as a file: one door for command and server.
+
+use draw::{StillStyle, still};
+use job::{TellStillRequest, ToldStill};
+
+use super::credit::{CreditFields, DigitalSource, credited};
+use crate::{Failure, raster};
+
+/// A form of still.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum StillKind {
+    Svg,
+    Png,
+    Jpeg,
+}
+
+impl StillKind {
+    /// By the ending of a name, without its dot.
+    pub(crate) fn of_ending(ending: &str) -> Option<Self> {
+        match ending.to_ascii_lowercase().as_str() {
+            "svg" => Some(Self::Svg),
+            "png" => Some(Self::Png),
+            "jpg" | "jpeg" => Some(Self::Jpeg),
+            _other => None,
+        }
+    }
+
+    /// Says whether a still of a style can be of this form.
+    ///
+    /// # Errors
+    ///
+    /// A JPEG of words alone.
+    pub(crate) fn check(self, style: &StillStyle) -> Result<(), Failure> {
+        if style.is_overlay && self == Self::Jpeg {
+            return Err(Failure::new(
+                "a JPEG has no transparent ground, which an overlay needs",
+                "take PNG or SVG, or leave the overlay out",
+            ));
+        }
+        Ok(())
+    }
+}
+
+/// The SVG of a still.
+///
+/// # Errors
+///
+/// A frame that could not be shown, with the reason.
+pub(crate) fn drawing(told: &ToldStill, style: &StillStyle) -> Result<String, Failure> {
+    let picture = told
+        .picture
+        .as_ref()
+        .ok_or_else(|| Failure::new(told.report.notes.first().cloned().unwrap_or_default(), "give another frame"))?;
+    Ok(still(&told.report, picture, style))
+}
+
+/// The still as a file with its credit.
+///
+/// # Errors
+///
+/// As [`drawing`] and [`StillKind::check`].
+pub(crate) fn still_file(
+    asked: &TellStillRequest,
+    told: &ToldStill,
+    style: &StillStyle,
+    kind: StillKind,
+) -> Result<Vec<u8>, Failure> {
+    kind.check(style)?;
+    let svg = drawing(told, style)?;
+    let source = if style.is_overlay { DigitalSource::Computed } else { DigitalSource::Composite };
+    let fields = CreditFields {
+        credit_line: asked.credit.clone(),
+        caption: Some(told.report.caption.join(" · ")),
+        place: asked.place.clone(),
+        source: Some(source),
+        ..CreditFields::default()
+    };
+    let picture = match kind {
+        StillKind::Svg => svg.into_bytes(),
+        StillKind::Png => raster::png(&svg, 1.0)?,
+        StillKind::Jpeg => {
+            let (size_px, rgb) = raster::rgb(&svg, 1.0)?;
+            super::picture_file::jpeg(size_px, &rgb)?
+        }
+    };
+    credited(picture, &fields)
+}

@@ -1,0 +1,223 @@
+//! Stacks by command, of rendered frames whose sky turns: what they gain, what they keep, what they leave out.
+
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use frame::{Limits, Plane, StarSearch, find_stars, open};
+use jiff::SignedDuration;
+use scene::{Development, SceneSpec, Stage, sample};
+
+use crate::check::TEST_FRAME;
+use crate::program::{quietarc, stderr, stdout};
+
+/// Frames of the stack.
+const FRAMES: usize = 9;
+/// Time between them: the sky turns by 15 px in all.
+const EVERY_S: i64 = 30;
+
+fn scene() -> SceneSpec {
+    let mut spec = sample("quiet_arc").unwrap();
+    spec.aurora.clear();
+    // stars below the noise do not average out: the noise of the sky alone is to be measured
+    spec.faint_stars = false;
+    (spec.kit.sensor.width_px, spec.kit.sensor.height_px) = (1000, 680);
+    spec
+}
+
+/// The frames, and three that cannot be taken: one without stars, one of another size, one that breaks off.
+fn night(folder: &Path) -> Vec<PathBuf> {
+    let base = scene();
+    let stage = Stage::new(base.place, base.forms_epoch).unwrap();
+    let draw = |number: usize| {
+        let after = SignedDuration::from_secs(EVERY_S * i64::try_from(number).unwrap());
+        let spec = SceneSpec { opens_at: base.opens_at.checked_add(after).unwrap(), ..base.clone() };
+        let jpeg = stage.render(&spec, number as u64).unwrap().to_jpeg(&Development::default()).unwrap();
+        let path = folder.join(format!("f{number:02}.jpg"));
+        std::fs::write(&path, jpeg).unwrap();
+        path
+    };
+    let paths: Vec<PathBuf> = std::thread::scope(|scope| {
+        let halves = [0, 1].map(|half| scope.spawn(move || (half..FRAMES).step_by(2).map(draw).collect::<Vec<_>>()));
+        let mut paths: Vec<PathBuf> = halves.into_iter().flat_map(|half| half.join().unwrap()).collect();
+        paths.sort();
+        paths
+    });
+    let blank = resvg::tiny_skia::Pixmap::new(1000, 680).unwrap().encode_png().unwrap();
+    std::fs::write(folder.join("g_blank.png"), blank).unwrap();
+    std::fs::copy(TEST_FRAME, folder.join("g_other.jpg")).unwrap();
+    let whole = std::fs::read(&paths[0]).unwrap();
+    std::fs::write(folder.join("g_broken.jpg"), &whole[..whole.len() / 2]).unwrap();
+    paths
+}
+
+fn light(path: &Path) -> Plane {
+    open(&std::fs::read(path).unwrap(), &Limits::default()).unwrap().luminance().unwrap()
+}
+
+/// Side of the squares that light is summed in: as wide as a star.
+const BOX: usize = 5;
+
+fn summed(plane: &Plane, x: usize, y: usize) -> f64 {
+    (y..y + BOX).flat_map(|y| &plane.row(y)[x..x + BOX]).map(|value| f64::from(*value)).sum()
+}
+
+/// Scatter of the sky's light in such squares: from differences of neighbours, by their median, so that stars and the slope of the
+/// sky do not count.
+fn noise(plane: &Plane) -> f64 {
+    let rows = (40..360).step_by(BOX);
+    let mut differences: Vec<f64> = rows
+        .flat_map(|y| (40..900).step_by(2 * BOX).map(move |x| (x, y)))
+        .map(|(x, y)| (summed(plane, x, y) - summed(plane, x + BOX, y)).abs())
+        .collect();
+    differences.sort_by(f64::total_cmp);
+    differences[differences.len() / 2]
+}
+
+/// Light of stars over the sky around them, in such squares.
+fn signal(plane: &Plane, places: &[(usize, usize)]) -> f64 {
+    let over = |(x, y): &(usize, usize)| {
+        let sky = [(0, 3), (6, 3), (3, 0), (3, 6)].map(|(dx, dy)| summed(plane, x + 2 * dx - 8, y + 2 * dy - 8));
+        summed(plane, x - 2, y - 2) - sky.iter().sum::<f64>() / 4.0
+    };
+    places.iter().map(over).sum()
+}
+
+/// How far the gain in signal over noise may be from the root of the number of frames: laying between pixels widens stars by
+/// some per cent and smooths noise, JPEG rounds, and the three deviations cut a little.
+const GAIN: f64 = 0.12;
+
+#[test]
+fn a_stack_gains_by_the_root_of_its_frames_and_keeps_the_ground() {
+    let (night_folder, to) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+    let frames = night(night_folder.path());
+    let out = to.path().join("sky.tif");
+    let (out_words, night_words) = (out.to_str().unwrap(), night_folder.path().to_str().unwrap());
+    let output = quietarc(&["tell", "stack", "-o", out_words, "--credit", "Photo: Ida Berg", night_words]);
+    assert_eq!(output.status.code(), Some(1), "{}", stderr(&output));
+    let caption = std::fs::read_to_string(to.path().join("sky.txt")).unwrap();
+    let wanted = [
+        "mean of 9 frames over 4 min",
+        "3 of 12 frames left out",
+        "g_blank.png (0 stars are seen on it",
+        "g_other.jpg (",
+        "g_broken.jpg (",
+        "is that of one frame, f04.jpg",
+        "Credit: Photo: Ida Berg",
+    ];
+    for wanted in wanted {
+        assert!(caption.contains(wanted) && stdout(&output).contains(wanted), "{wanted:?} in {caption}");
+    }
+
+    // the middle frame is the one that the others are laid on
+    let (own, stack) = (light(&frames[FRAMES / 2]), light(&out));
+    assert_eq!((own.width(), own.height()), (stack.width(), stack.height()));
+    let field = find_stars(&own, &StarSearch::default());
+    let places: Vec<(usize, usize)> = field
+        .stars
+        .iter()
+        .filter(|star| !star.saturated && (60.0..900.0).contains(&star.x_px) && (60.0..360.0).contains(&star.y_px))
+        .map(|star| (star.x_px.round() as usize, star.y_px.round() as usize))
+        .collect();
+    assert!(places.len() > 40, "{}", places.len());
+    let gain = signal(&stack, &places) / signal(&own, &places) * noise(&own) / noise(&stack);
+    let root = (FRAMES as f64).sqrt();
+    assert!((gain / root - 1.0).abs() < GAIN, "{gain:.2} for {root:.2}");
+    // stars are no wider than laying between pixels makes them
+    let wide = |plane: &Plane| find_stars(plane, &StarSearch::default()).typical.unwrap().hfd_px;
+    assert!(wide(&stack) < 1.2 * wide(&own), "{:.2} {:.2}", wide(&stack), wide(&own));
+
+    // the ground, to the last step of 16 bits
+    let ground = (620..680).flat_map(|y| own.row(y).iter().zip(stack.row(y)));
+    let off = ground.map(|(own, stack)| (own - stack).abs()).fold(0.0, f32::max);
+    assert!(off < 1e-4, "{off}");
+}
+
+#[test]
+fn trails_are_the_brightest_of_every_pixel_and_carry_their_credit() {
+    let to = tempfile::tempdir().unwrap();
+    let path = |name: &str| to.path().join(name);
+    let frame = |name: &str, bright: usize| {
+        let mut bytes = b"P6\n300 200\n255\n".to_vec();
+        for pixel in 0..300 * 200 {
+            bytes.extend(if pixel == bright { [200, 220, 180] } else { [9, 12, 20] });
+        }
+        std::fs::write(path(name), bytes).unwrap();
+    };
+    for (number, bright) in [5000, 5001, 5002].into_iter().enumerate() {
+        frame(&format!("f{number}.ppm"), bright);
+    }
+    let (out, folder) = (path("trails.png"), to.path().to_str().unwrap().to_owned());
+    let output =
+        quietarc(&["tell", "stack", "--brightest", "--credit", "Ída Berg", "-o", out.to_str().unwrap(), &folder]);
+    assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
+    let plane = open(&std::fs::read(&out).unwrap(), &Limits::default()).unwrap().plane(optics::Channel::Red).unwrap();
+    let lit: Vec<usize> = (0..300 * 200).filter(|pixel| plane.samples()[*pixel] > 0.1).collect();
+    assert_eq!(lit, [5000, 5001, 5002]);
+
+    // the credit is in each kind of file, by an independent reader where there is one
+    for ending in ["png", "jpg", "tif"] {
+        let out = path(&format!("again.{ending}"));
+        let output = quietarc(&[
+            "tell",
+            "stack",
+            "--brightest",
+            "--credit",
+            "Ída Berg",
+            "-o",
+            out.to_str().unwrap(),
+            path("f0.ppm").to_str().unwrap(),
+            path("f1.ppm").to_str().unwrap(),
+        ]);
+        assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
+        let bytes = std::fs::read(&out).unwrap();
+        let credit = "<photoshop:Credit>Ída Berg</photoshop:Credit>";
+        assert!(bytes.windows(credit.len()).any(|part| part == credit.as_bytes()), "{ending}");
+        if let Ok(said) = Command::new("exiftool").args(["-j", "-G1", "-XMP:all"]).arg(&out).output() {
+            let said: serde_json::Value = serde_json::from_slice(&said.stdout).unwrap();
+            assert_eq!(said[0]["XMP-photoshop:Credit"], "Ída Berg", "{ending}: {said}");
+        }
+    }
+}
+
+#[test]
+fn what_keeps_a_stack_from_being_made_is_one_sentence() {
+    let to = tempfile::tempdir().unwrap();
+    let path = |name: &str| to.path().join(name).to_str().unwrap().to_owned();
+    let blank = resvg::tiny_skia::Pixmap::new(300, 200).unwrap().encode_png().unwrap();
+    std::fs::create_dir(path("blank")).unwrap();
+    for name in ["blank/a.png", "blank/b.png"] {
+        std::fs::write(path(name), &blank).unwrap();
+    }
+    std::fs::write(path("there.png"), "somebody's").unwrap();
+    let refused = |arguments: &[&str], wanted: &str| {
+        let output = quietarc(&[&["tell", "stack"], arguments].concat());
+        let said = stderr(&output);
+        assert_eq!(output.status.code(), Some(2), "{wanted:?}: {said}");
+        assert!(said.contains(wanted) && said.contains("hint: "), "{wanted:?}: {said}");
+        assert_eq!(said.lines().filter(|line| line.starts_with("error")).count(), 1, "{said}");
+    };
+    refused(&["-o", &path("x.png"), &path("blank")], "0 stars are seen on it");
+    refused(&["-o", &path("x.gif"), &path("blank")], "ends in none of");
+    refused(&["-o", &path("there.png"), &path("blank")], "is there already");
+    refused(&["-o", &path("x.png"), "--sigmas", "0", &path("blank")], "clip_sigmas");
+    refused(&["--brightest", "-o", &path("gone/x.png"), &path("blank")], "cannot be written");
+    refused(&["--brightest", "-o", &path("x.png"), &path("blank/a.png")], "no second frame");
+    assert_eq!(std::fs::read(path("there.png")).unwrap(), b"somebody's");
+}
+
+/// A still as a JPEG carries its caption and credit, and an overlay needs a ground that can be seen through.
+#[test]
+fn a_still_as_a_jpeg_keeps_its_credit() {
+    let to = tempfile::tempdir().unwrap();
+    let out = to.path().join("still.jpg");
+    let out = out.to_str().unwrap();
+    let output = quietarc(&["tell", "still", "--credit", "Ída Berg", "--out", out, TEST_FRAME]);
+    assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
+    let bytes = std::fs::read(out).unwrap();
+    assert_eq!(open(&bytes, &Limits::default()).unwrap().stored_size, [1920, 1080]);
+    let credit = "<photoshop:Credit>Ída Berg</photoshop:Credit>";
+    assert!(bytes.windows(credit.len()).any(|part| part == credit.as_bytes()));
+    let output = quietarc(&["tell", "still", "--overlay", "--out", out, TEST_FRAME]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(stderr(&output).contains("transparent"), "{}", stderr(&output));
+}
