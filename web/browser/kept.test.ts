@@ -110,7 +110,7 @@ describe("sites", () => {
     await page.getByLabel(/^How dark/).selectOption("bortle");
     await page.getByRole("button", { name: "Keep the changes" }).click();
     await page.getByText("Gull Ness (invented) is kept.").waitFor();
-    expect(await site(page, "Gull Ness").innerText()).toContain("Bortle 4");
+    await expect.poll(() => site(page, "Gull Ness").innerText()).toContain("Bortle 4");
 
     await page.getByRole("link", { name: "Outlook" }).click();
     await page.getByText("Ask again").waitFor();
@@ -126,7 +126,7 @@ describe("sites", () => {
     expect(await site(page, "Gull Ness").count()).toBe(1);
     await remove.click();
     await page.getByText("Gull Ness (invented) is removed.").waitFor();
-    expect(await site(page, "Gull Ness").count()).toBe(0);
+    await expect.poll(() => site(page, "Gull Ness").count()).toBe(0);
   });
 
   it("take a place as a map gives it, and a corner where the drawing is pressed", async () => {

@@ -21,9 +21,11 @@ export type Row = {
   credit_name: string;
   problem: string | null;
   outcome: Outcome | null;
+  form: string | null;
   uses: Uses | null;
   rundown_place: number | null;
   is_repeated: boolean;
+  has_copy: boolean;
   version: number;
 };
 
@@ -56,6 +58,12 @@ export type Evidence = {
   basis?: string;
 };
 
+/** A picture that another one looks like, as that other one would tell it. */
+export type Alike = {
+  of: { submission: number } | { frame: { name: string; outing: number | null } };
+  likeness: { kind: "same" | "crop" | "mirrored" | "other_frame" | "different" | "cannot_tell"; sentence: string };
+};
+
 export type ExportMade = {
   exported_at: string;
   exported_by: string;
@@ -78,6 +86,7 @@ export type Whole = Fields & {
   measures: { summary?: string } | null;
   evidence: { summary?: string; checks?: Evidence[] } | null;
   outcome: Outcome | null;
+  form: string | null;
   consent: { uses: Uses; recorded_at: string; recorded_by: string; words: string } | null;
   withdrawn_at: string | null;
   withdrawn_words: string | null;
@@ -86,6 +95,7 @@ export type Whole = Fields & {
   exports: ExportMade[];
   same_content: number[];
   changes: { version: number; changed_at: string; changed_by: string; what: string }[];
+  alike: Alike[];
   is_place_coarse: boolean;
 };
 
@@ -99,7 +109,31 @@ export type Link = {
   taken: number;
 };
 
-export type Question = { state: State | null; outcome: Outcome | null; text: string; from: number };
+export type Question = {
+  state: State | null;
+  outcome: Outcome | null;
+  form: string | null;
+  /** Said to be taken from then on, and before then: instants as a journal writes them. */
+  claimed_from: string | null;
+  claimed_to: string | null;
+  /** Around the place of this submission. */
+  near: number | null;
+  within_km: number | null;
+  text: string;
+  from: number;
+};
+
+export const EVERYTHING: Question = {
+  state: null,
+  outcome: null,
+  form: null,
+  claimed_from: null,
+  claimed_to: null,
+  near: null,
+  within_km: null,
+  text: "",
+  from: 0,
+};
 export type ExportDone = {
   folder: string;
   exported: { id: number; file: string }[];
@@ -108,19 +142,23 @@ export type ExportDone = {
 
 const one = (id: number) => `/api/desk/submissions/${id}`;
 
-export const board = (signal: AbortSignal) => get<{ counts: [State, number][]; rundown: Row[] }>("/api/desk", signal);
+export const board = (signal: AbortSignal) =>
+  get<{ counts: [State, number][]; rundown: Row[]; forms: [string, number][] }>("/api/desk", signal);
 
-export const points = (signal: AbortSignal) => get<Point[]>("/api/desk/points", signal);
+/** What is asked for, as an address writes it. */
+export function query(question: Partial<Question>): string {
+  const asked = Object.entries(question).filter(([, value]) => value !== null && value !== "");
+  return new URLSearchParams(asked.map(([name, value]) => [name, String(value)])).toString();
+}
+
+export const points = (question: Question, signal: AbortSignal) =>
+  get<Point[]>(`/api/desk/points?${query({ ...question, from: 0 })}`, signal);
 
 /** Lines of the list at once. */
 export const ROWS = 100;
 
 export function list(question: Question, signal: AbortSignal): Promise<{ total: number; rows: Row[] }> {
-  const query = new URLSearchParams({ from: String(question.from), most: String(ROWS) });
-  if (question.state) query.set("state", question.state);
-  if (question.outcome) query.set("outcome", question.outcome);
-  if (question.text) query.set("text", question.text);
-  return get(`/api/desk/submissions?${query.toString()}`, signal);
+  return get(`/api/desk/submissions?${query(question)}&most=${ROWS}`, signal);
 }
 
 export const whole = (id: number, exact: boolean, signal: AbortSignal) =>

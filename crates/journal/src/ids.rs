@@ -68,6 +68,10 @@ id!(
     SubmissionId
 );
 id!(
+    /// What a picture looks like, as it is stored.
+    PrintId
+);
+id!(
     /// A link by which pictures are sent.
     LinkId
 );

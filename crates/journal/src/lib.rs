@@ -33,7 +33,7 @@ mod text;
 pub use error::JournalError;
 pub use feed_bodies::{BodyOrigin, FeedOutcome, FeedPull, FeedStanding, StoredFeed};
 pub use frames::{FrameFile, OwnRating};
-pub use ids::{KitId, LinkId, OutingId, PredictionId, ReadingId, SiteId, SubmissionId};
+pub use ids::{KitId, LinkId, OutingId, PredictionId, PrintId, ReadingId, SiteId, SubmissionId};
 pub use kits::StoredKit;
 pub use met::Met;
 pub use outings::{NewOuting, Outing, OutingSummary};
@@ -42,7 +42,7 @@ pub use readings::ReadingSummary;
 pub use sites::StoredSite;
 pub use store::{Journal, JournalOptions};
 pub use submissions::{
-    Change, Claim, Consent, ConsentedUse, Door, Editable, ExportMade, ListQuestion, Listed, MadeLink,
-    MeasuredSubmission, NewLink, NewSubmission, OneUse, Point, Submission, SubmissionOutcome, SubmissionRow,
-    SubmissionState,
+    AlikePicture, Change, Claim, Consent, ConsentedUse, Door, Editable, ExportMade, ListQuestion, Listed, MadeLink,
+    MeasuredSubmission, Near, NewLink, NewSubmission, OneUse, Point, PrintOf, Submission, SubmissionOutcome,
+    SubmissionRow, SubmissionState,
 };

@@ -19,9 +19,10 @@ use jiff::civil::Date;
 
 pub use check::CheckArgs;
 pub use desk::{
-    DeskAction, DeskArgs, DeskCardArgs, DeskCheckArgs, DeskConsentArgs, DeskExportArgs, DeskLinkAction, DeskLinkArgs,
-    DeskLinkListArgs, DeskLinkNewArgs, DeskLinkRevokeArgs, DeskListArgs, DeskShowArgs, DeskTakeArgs, DeskWithdrawArgs,
-    PlaceShownChoice, StateChoice, UseChoice,
+    DeskAction, DeskArgs, DeskCardArgs, DeskCheckArgs, DeskConsentArgs, DeskEditArgs, DeskExportArgs, DeskKnowArgs,
+    DeskLinkAction, DeskLinkArgs, DeskLinkListArgs, DeskLinkNewArgs, DeskLinkRevokeArgs, DeskListArgs, DeskRundownArgs,
+    DeskShowArgs, DeskTakeArgs, DeskWithdrawArgs, OutcomeChoice, PlaceShownChoice, RundownAction, StateChoice,
+    UseChoice,
 };
 pub use feeds::{FeedSettingsArgs, FeedsAction, FeedsArgs, FeedsPullArgs, FeedsSourcesArgs, FeedsStatusArgs};
 pub use kit::{

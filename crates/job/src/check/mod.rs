@@ -174,6 +174,14 @@ pub(crate) fn look_without_time_and_place(name: &str, bytes: &[u8]) -> Result<Lo
     Ok(looked)
 }
 
+/// A picture with the stars found in it, and nothing judged.
+pub(crate) fn frame_and_stars(bytes: &[u8]) -> Result<(Frame, Vec<Star>), FrameError> {
+    let frame = open_whole(bytes, &Limits::default())?;
+    let mut plane = frame.luminance()?;
+    let stars = find_stars_in(&mut plane, &StarSearch::default()).stars;
+    Ok((frame, stars))
+}
+
 /// The report of bytes that cannot be opened.
 pub(crate) fn unopened(name: &str, error: &FrameError) -> CheckReport {
     unreadable_frame(name, &error.to_string(), &error.hint())

@@ -5,7 +5,7 @@ use quantity::Estimate;
 use super::claim::Claim;
 use super::report::{DeskCheck, DeskCheckKind, DeskEvidence, DeskVerdict};
 use crate::wording::{bearing, kilorayleighs};
-use crate::{Activity, AuroraPresence, CheckReport, Site, SkymapReport, SkymapRequest, skymap};
+use crate::{Activity, ActivityKind, AuroraPresence, CheckReport, Site, SkymapReport, SkymapRequest, skymap};
 
 /// Solar radio flux where nobody gives one: it moves the green line by a few hundredths.
 const F107_SFU: f64 = crate::MIDDLING_F107_SFU;
@@ -63,6 +63,7 @@ fn words(report: &CheckReport, azimuth_deg: Option<f64>, claim: &Claim, activity
         );
     };
     let mut evidence = predicted(&middle, &most, interval.kp, sigma);
+    evidence.extend(activity.map(|activity| whence(activity, interval.kind, at)));
     if let Some(measured) = seen.brightest_kr {
         evidence.push(kilo("brightest in the picture", measured));
     }
@@ -114,7 +115,7 @@ fn without_activity(predict: &impl Fn(f64) -> Option<SkymapReport>) -> Words {
                 DeskEvidence::exact("least Kp for aurora on a camera", kp, "", 0),
                 DeskEvidence::word("brightest to the", bearing(report.brightest.azimuth_deg)),
             ];
-            let sentence = format!("Aurora would need a Kp of about {kp:.0} there then; the activity is not given.");
+            let sentence = format!("Aurora would need a Kp of about {kp:.0} there then; no Kp is known of that time.");
             (DeskVerdict::CannotTell, sentence, evidence)
         }
         None => match predict(9.0) {
@@ -130,6 +131,18 @@ fn without_activity(predict: &impl Fn(f64) -> Option<SkymapReport>) -> Words {
             ),
         },
     }
+}
+
+/// Who says what Kp was, as what, and how old that was when the picture is said to be taken.
+fn whence(activity: &Activity, kind: ActivityKind, at: quantity::Timestamp) -> DeskEvidence {
+    let issued = activity.issued_at.map(|issued| {
+        let minutes = at.duration_since(issued).as_mins();
+        let side = if minutes >= 0 { "before" } else { "after" };
+        let (hours, rest) = (minutes.abs() / 60, minutes.abs() % 60);
+        format!(", issued {}, {hours} h {rest:02} min {side} the claimed time", issued.strftime("%Y-%m-%d %H:%M UTC"))
+    });
+    let text = format!("{} ({}){}", activity.source, kind.words(), issued.unwrap_or_default());
+    DeskEvidence::word("Kp by", text)
 }
 
 fn predicted(middle: &SkymapReport, most: &SkymapReport, kp: f64, sigma: f64) -> Vec<DeskEvidence> {

@@ -10,28 +10,33 @@ const TOLD: usize = 20;
 
 /// Known pictures that a submission looks like, the likest first.
 pub(super) fn likenesses(fingerprint: &Fingerprint, others: &[KnownPicture]) -> Vec<KnownLikeness> {
-    let mut found: Vec<KnownLikeness> = others
+    let found = others
         .iter()
         .map(|other| KnownLikeness { id: other.id.clone(), likeness: compare(fingerprint, &other.fingerprint) })
-        .filter(|known| known.likeness.kind != LikenessKind::Different)
-        .collect();
+        .filter(|known| known.likeness.kind != LikenessKind::Different);
+    likest_first(found.collect())
+}
+
+/// Copies first, then by how well the detail fits; what is beyond the first score is left out.
+fn likest_first(mut found: Vec<KnownLikeness>) -> Vec<KnownLikeness> {
     found.sort_by(|a, b| {
-        let rank = |known: &KnownLikeness| is_copy(known.likeness.kind);
+        let rank = |known: &KnownLikeness| known.likeness.kind.is_copy();
         rank(b).cmp(&rank(a)).then(b.likeness.detail_correlation.total_cmp(&a.likeness.detail_correlation))
     });
     found.truncate(TOLD);
     found
 }
 
-fn is_copy(kind: LikenessKind) -> bool {
-    match kind {
-        LikenessKind::Same | LikenessKind::Crop | LikenessKind::Mirrored => true,
-        LikenessKind::OtherFrame | LikenessKind::Different | LikenessKind::CannotTell => false,
-    }
+/// The check for copies of a picture whose likenesses were found elsewhere: on a board they change as pictures come.
+///
+/// * `known`: pictures that it was compared with.
+/// * `found`: those that it looks like, in any order.
+pub fn copies_check(known: usize, found: Vec<KnownLikeness>) -> DeskCheck {
+    check(true, known, &likest_first(found))
 }
 
 pub(super) fn check(has_fingerprint: bool, known: usize, found: &[KnownLikeness]) -> DeskCheck {
-    let copies = found.iter().filter(|known| is_copy(known.likeness.kind)).count();
+    let copies = found.iter().filter(|known| known.likeness.kind.is_copy()).count();
     let unsure = found.iter().filter(|known| known.likeness.kind == LikenessKind::CannotTell).count();
     let (verdict, sentence) = match (has_fingerprint, known, copies, found.first()) {
         (false, ..) => (DeskVerdict::CannotTell, "The picture cannot be compared with others.".to_owned()),

@@ -42,19 +42,26 @@ impl Fingerprint {
         let longest = size[0].max(size[1]) as f64;
         let luma = |rgb: &[u8; 3]| 0.2126 * f32::from(rgb[0]) + 0.7152 * f32::from(rgb[1]) + 0.0722 * f32::from(rgb[2]);
         let values = copy.rgb.as_chunks::<3>().0.iter().map(luma).collect();
-        let grey = Grey { columns: copy.width, rows: copy.height, values }.resized_to(GREY_PX)?;
+        let grey = Grey { columns: copy.width, rows: copy.height, values };
+        let size_px = size.map(|side| u16::try_from(side).unwrap_or(u16::MAX));
         let mut brightest: Vec<&Star> = stars.iter().filter(|star| star.flux.is_finite()).collect();
         brightest.sort_by(|a, b| b.flux.total_cmp(&a.flux));
         let places = brightest.iter().take(STARS).map(|star| {
             let shown = frame.displayed([star.x_px, star.y_px]);
             shown.map(|px| small((px + 0.5) / longest * STAR_STEPS))
         });
+        Some(Self { stars: places.collect(), ..Self::of_grey(&grey, size_px)? })
+    }
+
+    /// Of a grey copy of a picture of that size, without stars.
+    pub(super) fn of_grey(copy: &Grey, size_px: [u16; 2]) -> Option<Self> {
+        let grey = copy.resized_to(GREY_PX)?;
         Some(Self {
-            size_px: size.map(|side| u16::try_from(side).unwrap_or(u16::MAX)),
+            size_px,
             columns: u8::try_from(grey.columns).ok()?,
             rows: u8::try_from(grey.rows).ok()?,
             grey: grey.values.iter().map(|value| byte(*value)).collect(),
-            stars: places.collect(),
+            stars: Vec::new(),
         })
     }
 
@@ -76,7 +83,8 @@ impl Fingerprint {
         self.stars.iter().map(|star| star.map(|place| f64::from(place) / STAR_STEPS))
     }
 
-    fn to_bytes(&self) -> Vec<u8> {
+    /// As it is kept: some 6 kB, begun with its version.
+    pub fn to_bytes(&self) -> Vec<u8> {
         let [width, height] = self.size_px.map(u16::to_be_bytes);
         let count = u8::try_from(self.stars.len()).unwrap_or(u8::MAX);
         let mut bytes = vec![VERSION, width[0], width[1], height[0], height[1], self.columns, self.rows, count];
@@ -85,7 +93,8 @@ impl Fingerprint {
         bytes
     }
 
-    fn from_bytes(bytes: &[u8]) -> Option<Self> {
+    /// Back from [`Fingerprint::to_bytes`]; `None` for what is none, or of another version.
+    pub fn from_bytes(bytes: &[u8]) -> Option<Self> {
         let (head, rest) = bytes.split_first_chunk::<HEAD>()?;
         let [version, w0, w1, h0, h1, columns, rows, count] = *head;
         let cells = usize::from(columns) * usize::from(rows);

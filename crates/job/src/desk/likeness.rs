@@ -40,8 +40,19 @@ pub struct Likeness {
     pub second_in_first: bool,
     /// Correlation of what is finer than a fifteenth of the picture, -1..1.
     pub detail_correlation: f64,
-    /// The same in a sentence.
+    /// The same in a sentence, as the first picture would tell it of the second.
     pub sentence: String,
+    /// The same as the second would tell it of the first.
+    #[serde(default)]
+    pub other_way: String,
+}
+
+impl Likeness {
+    /// The same with first and second picture exchanged.
+    #[must_use]
+    pub fn exchanged(self) -> Self {
+        Self { second_in_first: !self.second_in_first, sentence: self.other_way, other_way: self.sentence, ..self }
+    }
 }
 
 /// Longest side of the copies that are looked over whole, px.
@@ -94,11 +105,37 @@ struct Found {
     is_plain: bool,
 }
 
+impl LikenessKind {
+    /// Whether one picture is the other, or a part of it.
+    pub fn is_copy(self) -> bool {
+        match self {
+            Self::Same | Self::Crop | Self::Mirrored => true,
+            Self::OtherFrame | Self::Different | Self::CannotTell => false,
+        }
+    }
+}
+
 impl Found {
     fn likeness(&self) -> Likeness {
         let is_whole = self.region[2] >= WHOLE && self.region[3] >= WHOLE;
         let percent = (100.0 * self.region[2] * self.region[3]).round();
-        let (kind, sentence) = match self.shift {
+        let [kind_and_sentence, other_way] = [self.best.second_in_first, !self.best.second_in_first]
+            .map(|other_in_this| self.told(other_in_this, is_whole, percent));
+        let (kind, sentence) = kind_and_sentence;
+        Likeness {
+            kind,
+            confidence: self.confidence(kind),
+            region: Some(self.region),
+            second_in_first: self.best.second_in_first,
+            detail_correlation: self.detail,
+            sentence,
+            other_way: other_way.1,
+        }
+    }
+
+    /// * `other_in_this`: whether the other picture lies in the one that tells.
+    fn told(&self, other_in_this: bool, is_whole: bool, percent: f64) -> (LikenessKind, String) {
+        match self.shift {
             StarShift::Moved { stars, px } => (
                 LikenessKind::OtherFrame,
                 format!("the same scene, but {stars} stars have moved by {px:.1} px: another frame, no copy"),
@@ -117,23 +154,23 @@ impl Found {
                 };
                 match (self.best.mirrored, is_whole) {
                     (true, true) => (LikenessKind::Mirrored, format!("the same picture as in a mirror; {sure}")),
+                    (true, false) if other_in_this => (
+                        LikenessKind::Mirrored,
+                        format!("the other is {percent:.0} % of this picture, as in a mirror; {sure}"),
+                    ),
                     (true, false) => {
                         (LikenessKind::Mirrored, format!("{percent:.0} % of the other picture, as in a mirror; {sure}"))
                     }
                     (false, true) => (LikenessKind::Same, format!("the same picture; {sure}")),
+                    (false, false) if other_in_this => (
+                        LikenessKind::Crop,
+                        format!("the other is cut out of this picture, {percent:.0} % of it; {sure}"),
+                    ),
                     (false, false) => {
                         (LikenessKind::Crop, format!("cut out of the other picture, {percent:.0} % of it; {sure}"))
                     }
                 }
             }
-        };
-        Likeness {
-            kind,
-            confidence: self.confidence(kind),
-            region: Some(self.region),
-            second_in_first: self.best.second_in_first,
-            detail_correlation: self.detail,
-            sentence,
         }
     }
 
@@ -150,6 +187,8 @@ impl Found {
     }
 }
 
+const DIFFERENT: &str = "nothing in common that could be found";
+
 fn different(detail: f64) -> Likeness {
     Likeness {
         kind: LikenessKind::Different,
@@ -157,7 +196,8 @@ fn different(detail: f64) -> Likeness {
         region: None,
         second_in_first: true,
         detail_correlation: detail,
-        sentence: "nothing in common that could be found".to_owned(),
+        sentence: DIFFERENT.to_owned(),
+        other_way: DIFFERENT.to_owned(),
     }
 }
 

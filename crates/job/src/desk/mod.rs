@@ -8,6 +8,7 @@ mod editing;
 mod file_word;
 mod fingerprint;
 mod grey;
+mod known;
 mod likeness;
 mod moon;
 mod planets;
@@ -22,14 +23,16 @@ mod zeniths;
 
 use self::camera::Camera;
 use self::claim::Claim;
+pub use self::copies::copies_check;
 pub use self::editing::EditingMeasures;
 pub use self::fingerprint::Fingerprint;
+pub use self::known::KnownPictures;
 pub use self::likeness::{Likeness, LikenessKind, compare};
 use self::moon::Shown;
 pub use self::report::{DeskCheck, DeskCheckKind, DeskEvidence, DeskReport, DeskVerdict, KnownLikeness};
 pub use self::request::{DeskClaim, DeskRequest, KnownPicture};
-use crate::check::{Looked, look_without_time_and_place, unopened};
-use crate::{CheckReport, CheckedScene, unreadable_frame};
+use crate::check::{Looked, frame_and_stars, look_without_time_and_place, unopened};
+use crate::{CheckReport, CheckedScene, UnreadablePicture, unreadable_frame};
 
 /// Checks one submission against its claim.
 ///
@@ -47,6 +50,19 @@ pub fn desk(request: &DeskRequest, bytes: &[u8]) -> DeskReport {
         Ok(looked) => checked(request, looked, bytes),
         Err(error) => DeskReport::of_unreadable(unopened(&request.name, &error)),
     }
+}
+
+/// What a picture looks like, without anything else being measured: for pictures that copies are to be found of.
+///
+/// # Errors
+///
+/// The bytes are no picture that can be read.
+pub fn fingerprint(bytes: &[u8]) -> Result<Fingerprint, UnreadablePicture> {
+    let (frame, stars) = frame_and_stars(bytes)?;
+    Fingerprint::of(&frame, &stars).ok_or_else(|| UnreadablePicture {
+        problem: "the picture is too small to be known again".to_owned(),
+        remedy: "give the picture as the camera wrote it".to_owned(),
+    })
 }
 
 fn checked(request: &DeskRequest, looked: Looked, bytes: &[u8]) -> DeskReport {

@@ -41,6 +41,8 @@ pub struct MeasuredSubmission {
     pub evidence: Option<Value>,
     /// The worst of them.
     pub outcome: Option<SubmissionOutcome>,
+    /// What its aurora looks like.
+    pub form: Option<String>,
 }
 
 /// One entry of the record of changes.
@@ -146,7 +148,7 @@ impl Journal {
         self.transaction(|journal| {
             let to = if found.evidence.is_some() { SubmissionState::Checked } else { SubmissionState::Measured };
             let sql = "UPDATE submission SET problem = ?2, width_px = ?3, height_px = ?4, measures_json = ?5, \
-                       evidence_json = ?6, outcome = ?7, measured_at = ?8, \
+                       evidence_json = ?6, outcome = ?7, measured_at = ?8, form = ?13, \
                        state = CASE state WHEN 'received' THEN ?9 ELSE state END \
                        WHERE id = ?1 AND claimed_at IS ?10 AND latitude_deg IS ?11 AND longitude_deg IS ?12 \
                        AND state <> 'withdrawn'";
@@ -162,7 +164,8 @@ impl Journal {
                 to.word(),
                 claim.at.map(instant),
                 claim.position.map(GeoPosition::latitude_deg),
-                claim.position.map(GeoPosition::longitude_deg)
+                claim.position.map(GeoPosition::longitude_deg),
+                found.form
             ];
             let changed = journal.connection.execute(sql, row)? == 1;
             if changed {
@@ -206,8 +209,9 @@ impl Journal {
     fn erase(&self, id: SubmissionId, at: Timestamp, by: &str) -> Result<(), JournalError> {
         let sql = "UPDATE submission SET erased_at = ?2, file_name = '', time_text = '', claimed_at = NULL, place_text = '', \
                    latitude_deg = NULL, longitude_deg = NULL, credit_name = '', contact = '', caption = '', notes = '', \
-                   measures_json = NULL, evidence_json = NULL WHERE id = ?1";
+                   measures_json = NULL, evidence_json = NULL, form = NULL WHERE id = ?1";
         self.connection.execute(sql, params![id, instant(at)])?;
+        self.forget_print(id)?;
         let sql = "UPDATE submission_change SET change_json = '{}' WHERE submission_id = ?1 AND what = 'fields'";
         self.connection.execute(sql, [id])?;
         self.note_change(id, at, by, "erased", &json!({})).map(|_version| ())

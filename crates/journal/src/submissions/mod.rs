@@ -5,6 +5,7 @@ mod consent;
 mod exports;
 mod links;
 mod list;
+mod prints;
 mod rows;
 mod taken;
 
@@ -12,7 +13,8 @@ pub use change::{Change, Editable, MeasuredSubmission};
 pub use consent::{Consent, ConsentedUse, OneUse};
 pub use exports::ExportMade;
 pub use links::{MadeLink, NewLink};
-pub use list::{ListQuestion, Listed, Point};
+pub use list::{ListQuestion, Listed, Near, Point};
+pub use prints::{AlikePicture, PrintOf};
 use quantity::{GeoPosition, Timestamp};
 use serde::{Deserialize, Serialize};
 
@@ -171,6 +173,8 @@ pub struct Submission {
     pub evidence: Option<serde_json::Value>,
     /// The worst of them.
     pub outcome: Option<SubmissionOutcome>,
+    /// What its aurora looks like ("rays"); none where none was found.
+    pub form: Option<String>,
     /// The permission that stands.
     pub consent: Option<Consent>,
     /// When its sender took it back.
@@ -214,12 +218,16 @@ pub struct SubmissionRow {
     pub problem: Option<String>,
     /// The worst of the checks.
     pub outcome: Option<SubmissionOutcome>,
+    /// What its aurora looks like.
+    pub form: Option<String>,
     /// What it may be used for.
     pub uses: Option<ConsentedUse>,
     /// Its place in the rundown, from 1.
     pub rundown_place: Option<u32>,
     /// Whether another one has the same bytes.
     pub is_repeated: bool,
+    /// Whether another picture is a copy of it, or it of another.
+    pub has_copy: bool,
     /// Counts changes.
     pub version: i64,
 }

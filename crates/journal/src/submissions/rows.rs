@@ -26,6 +26,7 @@ pub(super) fn submission(row: &Row<'_>) -> rusqlite::Result<Submission> {
         measured_at: optional_column(row, "measured_at")?,
         evidence: json(row, "evidence_json")?,
         outcome: outcome(row)?,
+        form: row.get("form")?,
         consent: None,
         withdrawn_at: optional_column(row, "withdrawn_at")?,
         withdrawn_words: row.get("withdrawn_words")?,
@@ -56,9 +57,11 @@ pub(super) fn line(row: &Row<'_>) -> rusqlite::Result<SubmissionRow> {
         credit_name: row.get("credit_name")?,
         problem: row.get("problem")?,
         outcome: outcome(row)?,
+        form: row.get("form")?,
         uses,
         rundown_place: row.get("rundown_place")?,
         is_repeated: row.get("is_repeated")?,
+        has_copy: row.get("has_copy")?,
         version: row.get("version")?,
     })
 }

@@ -10,7 +10,7 @@ use journal::{Journal, KitId, NewOuting, OutingId, SiteId};
 use quantity::{Basis, Estimate, Fraction, GeoPosition, Horizontal, InputNote, InputState, LineBrightness, Timestamp};
 
 /// Takes away what a later version added: a test that goes back to an older form does this first.
-pub(crate) const DROP_SUBMISSIONS: &str = "DROP TABLE submission_change; DROP TABLE submission_export; \
+pub(crate) const DROP_SUBMISSIONS: &str = "DROP TABLE picture_likeness; DROP TABLE picture_print; DROP TABLE submission_change; DROP TABLE submission_export; \
                                            DROP TABLE submission_consent; DROP TABLE submission; DROP TABLE submission_link";
 
 pub(crate) fn instant(text: &str) -> Timestamp {

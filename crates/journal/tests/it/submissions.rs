@@ -2,7 +2,7 @@
 
 use journal::{
     Claim, Consent, ConsentedUse, Door, Editable, ExportMade, Journal, JournalError, ListQuestion, MeasuredSubmission,
-    NewLink, NewSubmission, OneUse, SubmissionId, SubmissionOutcome, SubmissionState,
+    Near, NewLink, NewSubmission, OneUse, PrintOf, SubmissionId, SubmissionOutcome, SubmissionState,
 };
 use quantity::{GeoPosition, Timestamp};
 use rusqlite::Connection;
@@ -182,7 +182,7 @@ fn lists_are_cut_filtered_and_counted_and_their_places_are_coarse() {
     let id = first.rows[0].id;
     journal.withdraw_submission(id, "", false, now(), "desk").unwrap();
     assert_eq!(journal.submissions(&ask("", 0, 9)).unwrap().total, 249);
-    let points = journal.submission_points().unwrap();
+    let points = journal.submission_points(&ListQuestion::default()).unwrap();
     assert_eq!((points.len(), points[0].latitude_deg, points[0].longitude_deg), (249, Some(69.3), Some(16.1)));
 }
 
@@ -222,4 +222,81 @@ fn a_journal_of_the_version_before_gains_the_tables() {
     let id = journal.take_submission(&new(1)).unwrap();
     journal.check().unwrap();
     assert_eq!(journal.submission(id).unwrap().editable.caption, "<script>alert(1)</script>", "text is kept as text");
+}
+
+/// A print of an even grey, as `Fingerprint::to_bytes` writes it: version, size, columns, rows, no stars.
+fn print(grey: u8) -> job::Fingerprint {
+    job::Fingerprint::from_bytes(&[1, 0, 30, 0, 20, 3, 2, 0, grey, grey, grey, grey, grey, grey]).unwrap()
+}
+
+#[test]
+fn likeness_is_told_from_both_sides_and_forgotten_with_the_picture() {
+    let mut journal = Journal::in_memory().unwrap();
+    let ids: Vec<SubmissionId> = (1..=2).map(|number| journal.take_submission(&new(number)).unwrap()).collect();
+    let prints: Vec<_> =
+        ids.iter().map(|id| journal.record_print(&PrintOf::Submission(*id), &print(9)).unwrap()).collect();
+    let frame = PrintOf::Frame { content_hash: "a".repeat(64), name: "IMG_7.jpg".to_owned(), outing: None };
+    let own = journal.record_print(&frame, &print(7)).unwrap();
+    assert_eq!(journal.prints_after(prints[0], 10).unwrap(), [(prints[1], Some(print(9))), (own, Some(print(7)))]);
+    let cut = job::Likeness {
+        kind: job::LikenessKind::Crop,
+        confidence: 0.9,
+        region: None,
+        second_in_first: false,
+        detail_correlation: 0.97,
+        sentence: "cut out of the other".to_owned(),
+        other_way: "the other is cut out of this".to_owned(),
+    };
+    journal.record_likeness(prints[1], prints[0], &cut).unwrap();
+    journal.record_likeness(prints[0], prints[1], &cut.clone().exchanged()).unwrap();
+    journal.record_likeness(prints[1], own, &cut).unwrap();
+    let told =
+        |id| journal.alike(id).unwrap().into_iter().map(|one| (one.of, one.likeness.sentence)).collect::<Vec<_>>();
+    assert_eq!(told(ids[0]), [(PrintOf::Submission(ids[1]), cut.other_way.clone())], "one row a pair");
+    assert_eq!(told(ids[1]), [(PrintOf::Submission(ids[0]), cut.sentence.clone()), (frame, cut.sentence.clone())]);
+    let all = ListQuestion { most: 10, ..ListQuestion::default() };
+    assert!(journal.submissions(&all).unwrap().rows.iter().all(|row| row.has_copy));
+    journal.withdraw_submission(ids[1], "take it down", true, now(), "desk").unwrap();
+    assert!(journal.alike(ids[0]).unwrap().is_empty());
+    assert_eq!(journal.print_count().unwrap(), 2);
+    // one that is forgotten meanwhile is no fault
+    journal.record_likeness(prints[0], prints[1], &cut).unwrap();
+    assert!(journal.alike(ids[0]).unwrap().is_empty());
+}
+
+#[test]
+fn the_list_is_asked_by_form_time_and_place() {
+    let mut journal = Journal::in_memory().unwrap();
+    let places = [(69.3, 16.1), (69.9, 19.0), (-45.0, 179.9), (-45.1, -179.9)];
+    for (number, (latitude, longitude)) in (1..).zip(places) {
+        let claim = Claim {
+            at: Some(instant(&format!("2026-03-14T2{}:00:00Z", number - 1))),
+            position: GeoPosition::new(latitude, longitude, 0.0).ok(),
+            ..Claim::default()
+        };
+        let id = journal.take_submission(&NewSubmission { claim: claim.clone(), ..new(number) }).unwrap();
+        let form = Some(if number == 2 { "rays" } else { "a band" }.to_owned());
+        let found = MeasuredSubmission { form, ..MeasuredSubmission::default() };
+        assert!(journal.record_submission_measures(id, &claim, &found, now()).unwrap());
+    }
+    let ask = |asked: ListQuestion| {
+        let asked = ListQuestion { most: 10, ..asked };
+        let numbers: Vec<i64> = journal.submissions(&asked).unwrap().rows.iter().map(|row| row.id.get()).collect();
+        let points: Vec<i64> =
+            journal.submission_points(&asked).unwrap().iter().rev().map(|point| point.id.get()).collect();
+        assert_eq!(numbers, points, "list and map agree");
+        numbers
+    };
+    let near = |latitude, longitude, within_km| {
+        let place = GeoPosition::new(latitude, longitude, 0.0).unwrap();
+        ListQuestion { near: Some(Near { place, within_km }), ..ListQuestion::default() }
+    };
+    assert_eq!(ask(ListQuestion { form: Some("rays".to_owned()), ..ListQuestion::default() }), [2]);
+    let (claimed_from, claimed_to) = (Some(instant("2026-03-14T21:00:00Z")), Some(instant("2026-03-14T23:00:00Z")));
+    assert_eq!(ask(ListQuestion { claimed_from, claimed_to, ..ListQuestion::default() }), [3, 2]);
+    // 131 km between the first two by the great circle; the date line is no border
+    assert_eq!(ask(near(69.3, 16.1, 120.0)), [1]);
+    assert_eq!(ask(near(69.3, 16.1, 140.0)), [2, 1]);
+    assert_eq!(ask(near(-45.0, -180.0, 30.0)), [4, 3]);
+    assert_eq!(journal.submission_forms().unwrap(), [("a band".to_owned(), 3), ("rays".to_owned(), 1)]);
 }

@@ -1,6 +1,8 @@
 //! Arguments of `quietarc desk`.
 
 mod check;
+mod list;
+mod order;
 
 use std::path::PathBuf;
 
@@ -8,8 +10,10 @@ use clap::{Args, Subcommand, ValueEnum};
 use jiff::Timestamp;
 
 pub use check::DeskCheckArgs;
+pub use list::{DeskListArgs, DeskShowArgs, OutcomeChoice, StateChoice};
+pub use order::{DeskEditArgs, DeskKnowArgs, DeskRundownArgs, RundownAction};
 
-use super::{JournalArgs, SiteArgs};
+use super::{FeedSettingsArgs, JournalArgs, SiteArgs};
 
 /// `quietarc desk`
 #[derive(Debug, Args)]
@@ -30,12 +34,18 @@ pub enum DeskAction {
     List(DeskListArgs),
     /// One submission with its checks, permission and changes
     Show(DeskShowArgs),
+    /// Write down when, where, who and what, where the desk knows better
+    Edit(Box<DeskEditArgs>),
     /// Record what its sender permits, in the sender's words
     Consent(DeskConsentArgs),
-    /// Let copies out, without metadata, with credit; nothing leaves without recorded permission
+    /// The order for air: list it, or put in, take out and move
+    Rundown(DeskRundownArgs),
+    /// Let copies out, without the sender's metadata, with credit; nothing leaves without recorded permission
     Export(DeskExportArgs),
     /// Its sender takes it back: it leaves no more
     Withdraw(DeskWithdrawArgs),
+    /// Remember what own frames look like, so that copies of them are found among what viewers send
+    Know(DeskKnowArgs),
     /// Links by which viewers send
     Link(DeskLinkArgs),
     /// One page for viewers: tonight's settings, and how to send
@@ -78,62 +88,9 @@ pub struct DeskTakeArgs {
     /// What became of them as JSON
     #[arg(long)]
     pub json: bool,
-    /// The journal
+    /// The settings of feeds: Kp of the claimed time is looked up in what is stored
     #[command(flatten)]
-    pub journal: JournalArgs,
-}
-
-/// How far a submission has come.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum StateChoice {
-    /// Stored, not opened yet
-    Received,
-    /// Opened, or found not to open
-    Measured,
-    /// Set against its claim
-    Checked,
-    /// Put aside
-    Held,
-    /// Found fit
-    Cleared,
-    /// Shown
-    Used,
-    /// Taken back by its sender
-    Withdrawn,
-}
-
-/// `quietarc desk list`
-#[derive(Debug, Args)]
-pub struct DeskListArgs {
-    /// Only those in this state [default: all but those withdrawn]
-    #[arg(long, value_enum)]
-    pub state: Option<StateChoice>,
-    /// Only those with these letters in file name, place, caption or credit
-    #[arg(long, default_value = "")]
-    pub text: String,
-    /// Lines at most
-    #[arg(long, default_value_t = 100)]
-    pub most: u32,
-    /// The list as JSON
-    #[arg(long)]
-    pub json: bool,
-    /// The journal
-    #[command(flatten)]
-    pub journal: JournalArgs,
-}
-
-/// `quietarc desk show`
-#[derive(Debug, Args)]
-pub struct DeskShowArgs {
-    /// Its number, as the list gives it
-    #[arg(value_name = "NUMBER")]
-    pub number: i64,
-    /// Show the claimed place as exactly as it was given
-    #[arg(long)]
-    pub exact_place: bool,
-    /// All of it as JSON
-    #[arg(long)]
-    pub json: bool,
+    pub settings: FeedSettingsArgs,
     /// The journal
     #[command(flatten)]
     pub journal: JournalArgs,

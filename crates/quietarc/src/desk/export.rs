@@ -1,4 +1,4 @@
-//! Copies for use: only with permission, without metadata, with credit and caption beside them, and put down.
+//! Copies for use: only with permission, without the sender's metadata, with credit and caption in and beside them, and put down.
 
 use std::path::{Path, PathBuf};
 
@@ -11,6 +11,7 @@ use super::worker::{self, Asked, Task};
 use super::{Stock, text};
 use crate::Failure;
 use crate::sorting::write_atomic;
+use crate::telling::credit::{CreditFields, with_credit};
 
 /// How much of the place goes with a copy.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -67,7 +68,8 @@ fn export_one(
     now: Timestamp,
 ) -> Result<Exported, Failure> {
     let submission = journal.permitted_submission(id, asked.permitted_use)?;
-    let question = Asked { name: submission.file_name.clone(), task: Task::Strip, claim: DeskClaim::default() };
+    let question =
+        Asked { name: submission.file_name.clone(), task: Task::Strip, claim: DeskClaim::default(), activity: None };
     let answer = worker::ask(&question, &stock.original(&submission.content_hash))?;
     let (Some(copy), Some(ending)) = (answer.copies.first(), answer.said.ending.as_deref()) else {
         let problem = answer.said.problem.unwrap_or_else(|| "its worker gave nothing".to_owned());
@@ -81,7 +83,9 @@ fn export_one(
     let stem = format!("{place:03}-{id}-{}", text::slug(&credit));
     let file = asked.folder.join(format!("{stem}.{ending}"));
     let beside = asked.folder.join(format!("{stem}.txt"));
-    let caption = caption(&submission, asked.place);
+    let place = place_told(&submission, asked.place);
+    let caption = caption(&submission, place.as_deref());
+    let copy = with_credit(copy, &credit_fields(&submission, &caption, place, asked.permitted_use))?;
     let made = ExportMade {
         exported_at: now,
         exported_by: asked.by.to_owned(),
@@ -92,7 +96,7 @@ fn export_one(
     // permission is asked again in the same breath in which the copy is put down: a withdrawal meanwhile wins
     journal.transaction(|journal| {
         journal.record_submission_export(id, &made)?;
-        write_atomic(&file, copy, None, false).map_err(|error| fault(&file, &error))?;
+        write_atomic(&file, &copy, None, false).map_err(|error| fault(&file, &error))?;
         write_atomic(&beside, caption.as_bytes(), None, false).map_err(|error| fault(&beside, &error))
     })?;
     if asked.permitted_use == OneUse::OnAir && submission.state != SubmissionState::Used {
@@ -114,13 +118,39 @@ fn fault(path: &Path, error: &std::io::Error) -> Failure {
 }
 
 /// What is said under the picture.
-fn caption(submission: &Submission, shown: PlaceShown) -> String {
+fn caption(submission: &Submission, place: Option<&str>) -> String {
     let fields = &submission.editable;
     let mut lines = Vec::new();
     if !fields.caption.is_empty() {
         lines.push(fields.caption.clone());
     }
-    let place = match shown {
+    let time = fields.claim.at.map(|at| at.strftime("%-d %B %Y, %H:%M UTC").to_string());
+    let said: Vec<String> = [time, place.map(str::to_owned)].into_iter().flatten().collect();
+    if !said.is_empty() {
+        lines.push(format!("Sent in as: {}", said.join(", ")));
+    }
+    lines.push(format!("Picture: {}", fields.credit_name));
+    lines.join("\n") + "\n"
+}
+
+/// What goes into the copy itself: the desk's words, never the file's own.
+fn credit_fields(submission: &Submission, caption: &str, place: Option<String>, permitted: OneUse) -> CreditFields {
+    let fields = &submission.editable;
+    CreditFields {
+        creator: Some(fields.credit_name.clone()),
+        credit_line: Some(format!("Picture: {}", fields.credit_name)),
+        caption: Some(caption.trim_end().to_owned()),
+        date_created: fields.claim.at.map(|at| at.strftime("%Y-%m-%dT%H:%MZ").to_string()),
+        place,
+        instructions: Some(format!("Its sender permits to use it {}. Ask before any other use.", permitted.spoken())),
+        ..CreditFields::default()
+    }
+}
+
+/// As much of the place as is wanted.
+fn place_told(submission: &Submission, shown: PlaceShown) -> Option<String> {
+    let fields = &submission.editable;
+    match shown {
         PlaceShown::Nothing => None,
         PlaceShown::Words => Some(fields.claim.place_text.clone()).filter(|words| !words.is_empty()),
         PlaceShown::Degrees => fields.claim.position.map(|place| {
@@ -133,12 +163,5 @@ fn caption(submission: &Submission, shown: PlaceShown) -> String {
                 if longitude < 0.0 { "W" } else { "E" }
             )
         }),
-    };
-    let time = fields.claim.at.map(|at| at.strftime("%-d %B %Y, %H:%M UTC").to_string());
-    let said: Vec<String> = [time, place].into_iter().flatten().collect();
-    if !said.is_empty() {
-        lines.push(format!("Sent in as: {}", said.join(", ")));
     }
-    lines.push(format!("Picture: {}", fields.credit_name));
-    lines.join("\n") + "\n"
 }

@@ -5,11 +5,13 @@ use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
+use feeds::Settings;
 use jiff::Timestamp;
-use job::DeskClaim;
+use job::{Activity, DeskClaim, Fingerprint};
 use journal::{Claim, Journal, MeasuredSubmission, SubmissionId};
 use tokio::sync::watch;
 
+use super::surroundings::Surroundings;
 use super::worker::{self, Asked, Task};
 use super::{Stock, StockedCopy};
 use crate::{Failure, output};
@@ -24,6 +26,7 @@ struct Found {
     id: SubmissionId,
     claim: Claim,
     measured: MeasuredSubmission,
+    print: Option<Fingerprint>,
 }
 
 /// Measures what waits, once through; gives how many, and tells of each.
@@ -34,10 +37,12 @@ struct Found {
 pub(crate) fn measure_waiting(
     journal: &mut Journal,
     stock: &Stock,
+    around: &mut Surroundings,
     stop: &AtomicBool,
     each: &mut dyn FnMut(SubmissionId, &str, Option<&str>),
 ) -> Result<usize, Failure> {
     let mut done = 0;
+    around.ask_feeds_again();
     while !stop.load(Ordering::Relaxed) {
         let waiting = journal.unmeasured_submissions(BATCH)?;
         if waiting.is_empty() {
@@ -46,21 +51,34 @@ pub(crate) fn measure_waiting(
         for some in waiting.chunks(workers()) {
             let asked: Vec<_> = some
                 .iter()
-                .map(|(id, hash, name)| Ok((*id, hash, name, journal.submission(*id)?.editable.claim)))
+                .map(|(id, hash, name)| {
+                    let claim = journal.submission(*id)?.editable.claim;
+                    let activity = match claim.at {
+                        Some(at) => around.activity(journal, at, Timestamp::now())?,
+                        None => None,
+                    };
+                    Ok((*id, hash, name, claim, activity))
+                })
                 .collect::<Result<_, Failure>>()?;
             let found: Vec<Result<Found, Failure>> = std::thread::scope(|scope| {
                 let running: Vec<_> = asked
                     .into_iter()
-                    .map(|(id, hash, name, claim)| {
-                        scope.spawn(move || Ok(Found { id, measured: measure(stock, hash, name, &claim)?, claim }))
+                    .map(|(id, hash, name, claim, activity)| {
+                        scope.spawn(move || {
+                            let (measured, print) = measure(stock, hash, name, &claim, activity)?;
+                            Ok(Found { id, measured, claim, print })
+                        })
                     })
                     .collect();
                 running.into_iter().filter_map(|one| one.join().ok()).collect()
             });
             for (found, (_, _, name)) in found.into_iter().zip(some) {
-                let Found { id, claim, measured } = found?;
+                let Found { id, claim, measured, print } = found?;
                 // a claim that changed meanwhile keeps it in the queue
-                journal.record_submission_measures(id, &claim, &measured, Timestamp::now())?;
+                let is_kept = journal.record_submission_measures(id, &claim, &measured, Timestamp::now())?;
+                if let Some(print) = print.filter(|_| is_kept) {
+                    around.compare_with_all(journal, id, &print)?;
+                }
                 each(id, name, measured.problem.as_deref());
                 done += 1;
             }
@@ -74,22 +92,31 @@ fn workers() -> usize {
     std::thread::available_parallelism().map_or(1, NonZeroUsize::get).div_ceil(2)
 }
 
-fn measure(stock: &Stock, hash: &str, name: &str, claim: &Claim) -> Result<MeasuredSubmission, Failure> {
+fn measure(
+    stock: &Stock,
+    hash: &str,
+    name: &str,
+    claim: &Claim,
+    activity: Option<Activity>,
+) -> Result<(MeasuredSubmission, Option<Fingerprint>), Failure> {
     let claim = DeskClaim { at: claim.at, position: claim.position, ..DeskClaim::default() };
-    let asked = Asked { name: name.to_owned(), task: Task::Measure, claim };
+    let asked = Asked { name: name.to_owned(), task: Task::Measure, claim, activity };
     let answer = worker::ask(&asked, &stock.original(hash))?;
     if let [small, view] = answer.copies.as_slice() {
         stock.keep_copy(hash, StockedCopy::Small, small)?;
         stock.keep_copy(hash, StockedCopy::View, view)?;
     }
     let said = answer.said;
-    Ok(MeasuredSubmission {
+    let form = said.measures.as_ref().and_then(|measures| measures["aurora"]["form"].as_str());
+    let measured = MeasuredSubmission {
         problem: said.problem.map(|problem| super::line(&problem)),
         size_px: said.size_px,
+        form: form.map(super::line),
         measures: said.measures,
         evidence: said.evidence,
         outcome: said.outcome,
-    })
+    };
+    Ok((measured, said.print))
 }
 
 /// The queue of a running server.
@@ -97,12 +124,13 @@ pub(crate) struct Queue {
     changed: watch::Sender<u64>,
     stop: AtomicBool,
     journal: PathBuf,
+    settings: Settings,
 }
 
 impl Queue {
     /// Of this journal; nothing runs yet.
-    pub(crate) fn new(journal: &Path) -> Self {
-        Self { changed: watch::channel(0).0, stop: AtomicBool::new(false), journal: journal.to_owned() }
+    pub(crate) fn new(journal: &Path, settings: Settings) -> Self {
+        Self { changed: watch::channel(0).0, stop: AtomicBool::new(false), journal: journal.to_owned(), settings }
     }
 
     /// Tells whoever listens that a submission has come or changed.
@@ -129,11 +157,14 @@ impl Queue {
     /// Measures what comes until stopped.
     pub(crate) fn work(&self) {
         let stock = Stock::beside(&self.journal);
+        let mut around = Surroundings::new(self.settings.clone());
         let mut last_told = String::new();
         let mut journal = Journal::open(&self.journal);
         while !self.is_stopped() {
             let round = match &mut journal {
-                Ok(journal) => measure_waiting(journal, &stock, &self.stop, &mut |_id, _name, _problem| self.tell()),
+                Ok(journal) => {
+                    measure_waiting(journal, &stock, &mut around, &self.stop, &mut |_id, _name, _problem| self.tell())
+                }
                 Err(_closed) => {
                     journal = Journal::open(&self.journal);
                     Ok(0)

@@ -7,7 +7,7 @@ use std::process::{Child, Command, ExitStatus, Stdio};
 use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
-use job::DeskClaim;
+use job::{Activity, DeskClaim, Fingerprint};
 use journal::SubmissionOutcome;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -35,6 +35,9 @@ pub(super) struct Asked {
     /// What its sender says of it, to be set against what it shows.
     #[serde(default)]
     pub(super) claim: DeskClaim,
+    /// Kp around the claimed time, where it is known.
+    #[serde(default)]
+    pub(super) activity: Option<Activity>,
 }
 
 /// What to do with the picture.
@@ -56,6 +59,9 @@ pub(super) struct Said {
     pub(super) measures: Option<Value>,
     pub(super) evidence: Option<Value>,
     pub(super) outcome: Option<SubmissionOutcome>,
+    /// What it looks like.
+    #[serde(default)]
+    pub(super) print: Option<Fingerprint>,
     /// Ending of the name of a copy without metadata.
     pub(super) ending: Option<String>,
     /// Lengths of the copies that follow, bytes.

@@ -87,7 +87,10 @@ fn measure(asked: Asked, bytes: &[u8]) -> (Said, Vec<Vec<u8>>) {
         Err(error) => return unopened(error.problem),
     };
     let [Some(small), Some(view)] = copies else { return unopened("no copy of it can be made") };
-    let report = desk(&DeskRequest { name: asked.name, claim: asked.claim, ..DeskRequest::default() }, bytes);
+    let request =
+        DeskRequest { name: asked.name, claim: asked.claim, activity: asked.activity, ..DeskRequest::default() };
+    let mut report = desk(&request, bytes);
+    let print = report.fingerprint.take();
     let outcome = Some(match report.verdict {
         DeskVerdict::Consistent => SubmissionOutcome::Consistent,
         DeskVerdict::Inconsistent => SubmissionOutcome::Inconsistent,
@@ -100,6 +103,7 @@ fn measure(asked: Asked, bytes: &[u8]) -> (Said, Vec<Vec<u8>>) {
         // what the picture shows by itself stands among the measures
         evidence: told(&report).map(|evidence| without(evidence, "frame")),
         outcome,
+        print,
         ..Said::default()
     };
     (said, vec![small, view])

@@ -11,10 +11,7 @@ use axum::response::sse::{Event, KeepAlive};
 use axum::response::{IntoResponse, Response, Sse};
 use futures_util::Stream;
 use futures_util::stream::unfold;
-use journal::{
-    Change, Journal, JournalError, ListQuestion, Listed, Point, Submission, SubmissionId, SubmissionOutcome,
-    SubmissionRow, SubmissionState,
-};
+use journal::{Journal, JournalError, Listed, Point, SubmissionId, SubmissionRow, SubmissionState};
 use serde::{Deserialize, Serialize};
 use serde_json::json;
 
@@ -23,12 +20,10 @@ use super::api::{Answer, aside};
 use super::night::locked;
 use super::refusal::{AskQuery, Refusal};
 use crate::Failure;
-use crate::desk::{Stock, StockedCopy, coarse};
+use crate::desk::{BoardAsked, Stock, StockedCopy, Whole, whole};
 
 /// Least time between two words of arrivals.
 const SAID_EVERY: Duration = Duration::from_millis(300);
-/// Lines of the list at once, at most.
-const MOST_ROWS: u32 = 500;
 
 /// A failure of the journal as an answer.
 pub(super) fn refused(error: JournalError) -> Refusal {
@@ -55,61 +50,36 @@ pub(super) async fn with_journal<T: Send + 'static>(
 pub(super) struct Board {
     counts: Vec<(SubmissionState, u32)>,
     rundown: Vec<SubmissionRow>,
+    forms: Vec<(String, u32)>,
 }
 
 pub(super) async fn board(State(shared): State<Shared>) -> Answer<Board> {
     with_journal(&shared, |journal| {
-        Ok(Board { counts: journal.submission_counts()?, rundown: journal.rundown_rows()? })
+        Ok(Board {
+            counts: journal.submission_counts()?,
+            rundown: journal.rundown_rows()?,
+            forms: journal.submission_forms()?,
+        })
     })
     .await
     .map(Json)
 }
 
-/// Which lines.
-#[derive(Deserialize)]
-pub(super) struct Asked {
-    state: Option<SubmissionState>,
-    outcome: Option<SubmissionOutcome>,
-    #[serde(default)]
-    text: String,
-    #[serde(default)]
-    from: u32,
-    most: Option<u32>,
+pub(super) async fn list(State(shared): State<Shared>, AskQuery(asked): AskQuery<BoardAsked>) -> Answer<Listed> {
+    answered(&shared, move |journal| Ok(journal.submissions(&asked.question(journal)?)?)).await
 }
 
-pub(super) async fn list(State(shared): State<Shared>, AskQuery(asked): AskQuery<Asked>) -> Answer<Listed> {
-    let question = ListQuestion {
-        state: asked.state,
-        outcome: asked.outcome,
-        text: asked.text,
-        from: asked.from,
-        most: asked.most.unwrap_or(MOST_ROWS).min(MOST_ROWS),
-    };
-    with_journal(&shared, move |journal| journal.submissions(&question)).await.map(Json)
+pub(super) async fn points(State(shared): State<Shared>, AskQuery(asked): AskQuery<BoardAsked>) -> Answer<Vec<Point>> {
+    answered(&shared, move |journal| Ok(journal.submission_points(&asked.question(journal)?)?)).await
 }
 
-pub(super) async fn points(State(shared): State<Shared>) -> Answer<Vec<Point>> {
-    with_journal(&shared, |journal| journal.submission_points()).await.map(Json)
-}
-
-/// A submission with its record of changes.
-#[derive(Serialize)]
-pub(super) struct Whole {
-    #[serde(flatten)]
-    submission: Submission,
-    changes: Vec<Change>,
-    /// Whether the place is rounded.
-    is_place_coarse: bool,
-}
-
-/// A submission, its place rounded unless asked for exactly.
-pub(super) fn whole(journal: &Journal, id: SubmissionId, exact: bool) -> Result<Whole, JournalError> {
-    let mut submission = journal.submission(id)?;
-    let mut changes = journal.submission_changes(id)?;
-    if !exact {
-        coarse(&mut submission, &mut changes);
-    }
-    Ok(Whole { submission, changes, is_place_coarse: !exact })
+/// A question to the journal whose faults have words of their own.
+async fn answered<T: Send + 'static>(
+    shared: &Shared,
+    work: impl FnOnce(&Journal) -> Result<T, Failure> + Send + 'static,
+) -> Answer<T> {
+    let journal = std::sync::Arc::clone(&shared.journal);
+    aside(move || work(&locked(&journal))).await.map(Json)
 }
 
 /// Whether the place is wanted as it was given.

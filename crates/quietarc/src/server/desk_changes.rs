@@ -5,38 +5,21 @@ use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Response};
 use jiff::Timestamp;
 use journal::{
-    Consent, ConsentedUse, Editable, ExportMade, JournalError, LinkId, MadeLink, OneUse, SubmissionId, SubmissionRow,
+    Consent, ConsentedUse, ExportMade, JournalError, LinkId, MadeLink, OneUse, SubmissionId, SubmissionRow,
     SubmissionState,
 };
 use serde::{Deserialize, Serialize};
 
 use super::Shared;
 use super::api::{Answer, aside};
-use super::desk_board::{Whole, conflict, refused, whole, with_journal};
+use super::desk_board::{conflict, refused, with_journal};
 use super::night::locked;
 use super::refusal::{Ask, Refusal};
 use crate::Failure;
 use crate::desk::{
-    Exported, Exporting, LinkWish, MadeToken, PlaceShown, Stock, Withdrawal, block, export, line, make_link, withdraw,
+    Edited, Exported, Exporting, LinkWish, MadeToken, PlaceShown, Stock, Whole, Withdrawal, block, edit as edit_fields,
+    export, make_link, set_rundown as order, whole, withdraw, writer,
 };
-
-/// Who writes, where nobody said.
-fn writer(by: &str) -> String {
-    let by = line(by);
-    if by.is_empty() { "desk".to_owned() } else { by }
-}
-
-/// The fields of a submission, by a person who has seen this version.
-#[derive(Deserialize)]
-pub(super) struct Edited {
-    version: i64,
-    #[serde(default)]
-    by: String,
-    fields: Editable,
-    /// The place was shown rounded: it stays as it was given.
-    #[serde(default)]
-    keeps_position: bool,
-}
 
 pub(super) async fn edit(
     State(shared): State<Shared>,
@@ -44,27 +27,7 @@ pub(super) async fn edit(
     Ask(edited): Ask<Edited>,
 ) -> Result<Response, Refusal> {
     let id = SubmissionId::new(id);
-    changing(&shared, id, move |journal| {
-        let mut fields = cleaned(edited.fields);
-        if edited.keeps_position {
-            fields.claim.position = journal.submission(id)?.editable.claim.position;
-        }
-        journal.edit_submission(id, edited.version, &fields, Timestamp::now(), &writer(&edited.by))
-    })
-    .await
-}
-
-fn cleaned(fields: Editable) -> Editable {
-    let mut claim = fields.claim;
-    claim.time_text = line(&claim.time_text);
-    claim.place_text = line(&claim.place_text);
-    Editable {
-        claim,
-        credit_name: line(&fields.credit_name),
-        contact: line(&fields.contact),
-        caption: block(&fields.caption),
-        notes: block(&fields.notes),
-    }
+    changing(&shared, id, move |journal| edit_fields(journal, id, edited, Timestamp::now())).await
 }
 
 /// Carries a change out, and gives what stands there afterwards; a conflict gives what stands there now.
@@ -185,11 +148,9 @@ pub(super) struct Ordered {
 }
 
 pub(super) async fn set_rundown(State(shared): State<Shared>, Ask(asked): Ask<Ordered>) -> Answer<Vec<SubmissionRow>> {
-    let rows = with_journal(&shared, move |journal| {
-        journal.set_rundown(&asked.seen, &asked.to, Timestamp::now(), &writer(&asked.by))?;
-        journal.rundown_rows()
-    })
-    .await?;
+    let rows =
+        with_journal(&shared, move |journal| order(journal, &asked.seen, &asked.to, Timestamp::now(), &asked.by))
+            .await?;
     shared.desk.tell();
     Ok(Json(rows))
 }

@@ -103,7 +103,7 @@ pub(crate) fn run(kept: Kept, port: u16, reach: Reach) -> Result<(), Failure> {
         })?;
         let address = listener.local_addr().map_err(broken)?;
         output::answer(&door.invitation(address.port())?)?;
-        let desk = Arc::new(Queue::new(&kept.path));
+        let desk = Arc::new(Queue::new(&kept.path, kept.settings.clone()));
         let shared = Shared {
             desk: Arc::clone(&desk),
             gate: Arc::new(desk_gate::Gate::new()),

@@ -87,6 +87,16 @@ fn files_below(folder: &Path) -> Vec<PathBuf> {
     found
 }
 
+/// The creator in a copy's XMP, as a reader of XML would have it.
+fn creator_in(copy: &[u8]) -> String {
+    let text = String::from_utf8_lossy(copy);
+    let (_, after) = text.split_once("<dc:creator><rdf:Seq><rdf:li>").unwrap();
+    let (name, _) = after.split_once("</rdf:li>").unwrap();
+    [("&lt;", "<"), ("&gt;", ">"), ("&quot;", "\""), ("&amp;", "&")]
+        .iter()
+        .fold(name.to_owned(), |name, (coded, plain)| name.replace(coded, plain))
+}
+
 fn holds(bytes: &[u8], part: &[u8]) -> bool {
     bytes.windows(part.len()).any(|window| window == part)
 }
@@ -104,7 +114,7 @@ fn a_copy_leaves_only_with_permission_and_without_a_word_of_the_original() {
     assert_eq!(refused.status.code(), Some(1), "{}", stderr(&refused));
     assert!(stderr(&refused).contains("no permission of its sender is recorded"), "{}", stderr(&refused));
     assert!(files_below(Path::new(out)).is_empty());
-    let credit = "Åse <b>Viewer</b>";
+    let credit = "Åse <script>alert(1)</script> & \"Bo\"";
     let permitted = desk.run(&[
         "consent",
         "1",
@@ -123,7 +133,8 @@ fn a_copy_leaves_only_with_permission_and_without_a_word_of_the_original() {
     let left = desk.json(&["export", "1", "--for", "online", "--out", out]);
     let file = left["exported"][0]["file"].as_str().unwrap();
     let copy = fs::read(file).unwrap();
-    assert!(!holds(&copy, SECRET) && !holds(&copy, b"script"), "words of the original got out");
+    assert!(!holds(&copy, SECRET) && !holds(&copy, b"<script"), "words of the original got out");
+    assert_eq!(creator_in(&copy), credit, "escaped in the copy, and the same to whoever reads it");
     assert!(holds(&sent, SECRET));
     // pixels and tables are those that were sent, to the byte
     let tables = sent.windows(2).position(|pair| pair == [0xff, 0xdb]).unwrap();
@@ -286,4 +297,88 @@ const MOST_REAL: usize = 12;
 #[expect(clippy::print_stdout, reason = "a test that leaves something out says so")]
 fn skipped(why: &str) {
     println!("skipped: {why}");
+}
+
+/// An invented picture of an aurora, drawn by the project.
+const AURORA: &[u8] = include_bytes!("../../data/demo_frame.composed.jpg");
+
+/// A part of it, or the whole, packed anew and perhaps mirrored.
+fn packed_again(part: f64, is_mirrored: bool) -> Vec<u8> {
+    let picture = job::OpenedPicture::open(AURORA, false).unwrap();
+    let [width, height] = picture.size_px();
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a side of a picture")]
+    let size = [width, height].map(|side| (side as f64 * part) as usize);
+    let mut crop = picture.crop([0.5 * width as f64, 0.5 * height as f64], size).unwrap();
+    if is_mirrored {
+        for row in crop.rgb.chunks_mut(3 * crop.width) {
+            let turned: Vec<u8> = row.as_chunks::<3>().0.iter().rev().flatten().copied().collect();
+            row.copy_from_slice(&turned);
+        }
+    }
+    let mut file = Vec::new();
+    let [width, height] = [crop.width, crop.height].map(|side| u16::try_from(side).unwrap());
+    jpeg_encoder::Encoder::new(&mut file, 80).encode(&crop.rgb, width, height, jpeg_encoder::ColorType::Rgb).unwrap();
+    file
+}
+
+#[test]
+fn copies_of_others_and_of_own_frames_are_named_from_both_sides() {
+    let desk = Desk::new();
+    let own = desk.path("own.jpg");
+    fs::write(&own, packed_again(1.0, true)).unwrap();
+    let known = desk.run(&["know", own.to_str().unwrap()]);
+    assert!(stdout(&known).contains("1 frames are known now"), "{}{}", stdout(&known), stderr(&known));
+    desk.put("1.jpg", AURORA);
+    desk.put("2.jpg", &packed_again(0.7, false));
+    desk.put("3.jpg", &phone_picture(3));
+    desk.take();
+    let row = |id: &str| {
+        let whole = desk.json(&["show", id]);
+        let checks = whole["evidence"]["checks"].as_array().unwrap();
+        let row = checks.iter().find(|check| check["kind"] == "copies").unwrap();
+        (row["verdict"].clone(), row.to_string())
+    };
+    // the first one was measured before the second came, and names it all the same
+    let (verdict, first) = row("1");
+    assert!(verdict == "inconsistent" && first.contains("Number 2") && first.contains("is cut out of this"), "{first}");
+    assert!(first.contains("Own frame own.jpg") && first.contains("mirror"), "{first}");
+    let (verdict, second) = row("2");
+    assert!(verdict == "inconsistent" && second.contains("Number 1") && second.contains("cut out of the other"), "{second}");
+    let (verdict, third) = row("3");
+    assert!(verdict != "inconsistent" && !third.contains("Number 1"), "{third}");
+    let listed = desk.json(&["list"]);
+    let copies: Vec<bool> = listed["rows"].as_array().unwrap().iter().map(|row| row["has_copy"] == true).collect();
+    assert_eq!(copies, [false, true, true], "the newest first");
+    // what is erased is named no more
+    desk.run(&["withdraw", "2", "--erase"]);
+    assert!(!row("1").1.contains("Number 2"));
+}
+
+#[test]
+fn the_command_edits_and_orders_as_the_board_does() {
+    let desk = Desk::new();
+    for shade in [10, 20, 30] {
+        desk.put(&format!("{shade}.jpg"), &phone_picture(shade));
+    }
+    desk.run(&["take", "--no-measure", desk.path("inbox").to_str().unwrap()]);
+    let refused = desk.run(&["rundown", "add", "1"]);
+    assert!(stderr(&refused).contains("no permission of its sender"), "{}", stderr(&refused));
+    for id in ["1", "2", "3"] {
+        desk.run(&["consent", id, "--use", "on-air", "--credit", "A. Viewer", "--words", "yes"]);
+    }
+    desk.run(&["rundown", "add", "1", "3"]);
+    desk.run(&["rundown", "add", "2"]);
+    desk.run(&["rundown", "move", "2", "1"]);
+    desk.run(&["rundown", "remove", "1"]);
+    let order = |told: &Value| told.as_array().unwrap().iter().map(|row| row["id"].as_i64().unwrap()).collect::<Vec<_>>();
+    assert_eq!(order(&desk.json(&["rundown"])), [2, 3]);
+    let seen = desk.json(&["show", "1"])["version"].to_string();
+    let edited = desk.run(&["edit", "1", "--caption", "Rays\nover it", "--claim-time", "2026-03-14T22:40:00Z", "--by", "Ada"]);
+    assert!(edited.status.success(), "{}", stderr(&edited));
+    let whole = desk.json(&["show", "1"]);
+    assert_eq!(whole["claim"]["at"], "2026-03-14T22:40:00Z");
+    assert_eq!((whole["caption"].as_str(), whole["credit_name"].as_str()), (Some("Rays\nover it"), Some("A. Viewer")));
+    let late = desk.run(&["edit", "1", "--notes", "mine", "--seen-version", &seen, "--by", "Bo"]);
+    assert!(!late.status.success() && stderr(&late).contains("Ada"), "{}", stderr(&late));
+    assert_eq!(order(&desk.json(&["list", "--claimed-from", "2026-03-14T22:00:00Z"])["rows"]), [1]);
 }

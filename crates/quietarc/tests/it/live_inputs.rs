@@ -183,3 +183,24 @@ fn the_page_gets_the_conditions_the_command_used() {
     assert_eq!(conditions.weather, by_command.weather);
     assert_eq!(conditions.notes, by_command.input_notes);
 }
+
+/// Both ways of checking a picture ask the stored feeds what Kp was at the claimed time, and say whose word that is.
+#[test]
+fn a_submission_is_checked_by_the_kp_that_is_stored() {
+    let house = house();
+    let picture = concat!(env!("CARGO_MANIFEST_DIR"), "/data/demo_frame.composed.jpg");
+    let claim = ["--claim-time", "2026-11-14T19:00:00Z", "--claim-lat", "69.27", "--claim-lon", "15.0"];
+    let row = |report: &serde_json::Value| {
+        let checks = report["checks"].as_array().unwrap();
+        checks.iter().find(|check| check["kind"] == "aurora").unwrap().clone()
+    };
+    let checked = house.run(&[&["desk", "check", "--json", picture], &claim[..]].concat());
+    let checked = row(&serde_json::from_slice(&checked.stdout).unwrap());
+    let text = checked["evidence"].to_string();
+    assert!(text.contains("Kp by") && text.contains("NOAA") && text.contains("5.7 ± 1.0"), "{checked}");
+    house.run(&[&["desk", "take", picture], &claim[..]].concat());
+    let whole: serde_json::Value = serde_json::from_slice(&house.run(&["desk", "show", "1", "--json"]).stdout).unwrap();
+    assert_eq!(row(&whole["evidence"]), checked);
+    let without = house.run(&[&["desk", "check", "--json", "--no-feeds", picture], &claim[..]].concat());
+    assert!(row(&serde_json::from_slice(&without.stdout).unwrap())["sentence"].as_str().unwrap().contains("no Kp is known"));
+}

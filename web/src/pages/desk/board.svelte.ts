@@ -10,7 +10,8 @@ class Board {
   points: desk.Point[] = $state.raw([]);
   counts: [desk.State, number][] = $state.raw([]);
   rundown: desk.Row[] = $state.raw([]);
-  question: desk.Question = $state({ state: null, outcome: null, text: "", from: 0 });
+  forms: [string, number][] = $state.raw([]);
+  question: desk.Question = $state({ ...desk.EVERYTHING });
   /** Number of the submission on the right. */
   current: number | null = $state(null);
   whole: desk.Whole | null = $state.raw(null);
@@ -43,10 +44,11 @@ class Board {
       const [board, listed, points] = await Promise.all([
         desk.board(signal),
         desk.list(this.question, signal),
-        desk.points(signal),
+        desk.points(this.question, signal),
       ]);
       this.counts = board.counts;
       this.rundown = board.rundown;
+      this.forms = board.forms;
       this.rows = listed.rows;
       this.total = listed.total;
       this.points = points;

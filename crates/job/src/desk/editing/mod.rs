@@ -1,7 +1,10 @@
 //! What editing leaves in a picture, as measures. None of them is an accusation: phones sharpen, denoise and stack by themselves.
 
+mod bands;
 mod blocks;
 mod colour;
+mod enlarged;
+mod ghost;
 mod halo;
 mod noise;
 mod packing;
@@ -10,6 +13,7 @@ mod twins;
 use frame::FileKind;
 use serde::{Deserialize, Serialize};
 
+use self::bands::Bands;
 use super::report::{DeskCheck, DeskCheckKind, DeskEvidence, DeskVerdict};
 use crate::check::Looked;
 
@@ -29,6 +33,19 @@ pub struct EditingMeasures {
     pub other_grid_excess: Option<f64>,
     /// First column and row of a block of the other grid.
     pub other_grid_px: Option<[u32; 2]>,
+    /// Quality whose steps fit best to a picture packed more finely since, 1..100 (Farid 2009): an earlier packing where the
+    /// remainder is small.
+    #[serde(default)]
+    pub earlier_jpeg_quality: Option<f64>,
+    /// What that leaves over, in shares of what chance does: 1 is no fit.
+    #[serde(default)]
+    pub earlier_jpeg_remainder: Option<f64>,
+    /// Period of the strongest repetition of smoother and sharper columns, px (Gallagher 2005).
+    #[serde(default)]
+    pub repetition_px: Option<f64>,
+    /// Its strength over that of the middle one of all periods: chance alone gives 3 to 4.
+    #[serde(default)]
+    pub repetition_strength: Option<f64>,
     /// Share of the pixels that are black in every channel.
     pub black_share: f64,
     /// Share of the sky's brighter pixels in which one channel is at nothing beside a strong one: colour pushed beyond what the
@@ -54,6 +71,8 @@ const HALO: f64 = 0.25;
 const NOISE_APART: f64 = 4.0;
 const TWINS: u32 = 4;
 const LOW_QUALITY: f64 = 60.0;
+const EARLIER_REMAINDER: f64 = 0.5;
+pub(super) const REPETITION: f64 = 8.0;
 
 impl EditingMeasures {
     /// * `has_stars`: whether what was found can be stars.
@@ -66,6 +85,10 @@ impl EditingMeasures {
         }
         (measures.black_share, measures.emptied_colour_share) = colour::shares(frame, layers);
         measures.stars_on_ground_share = twins::on_ground(stars, layers);
+        // numbers of 8 bits alone: what a camera wrote raw has no such history
+        if let Some(bands) = (frame.bits == 8).then(|| Bands::of(frame)).flatten() {
+            measures.measure_history(&bands, bytes);
+        }
         let Ok(plane) = frame.luminance() else { return measures };
         if let Some(grid) = blocks::grid(&plane, frame.kind == FileKind::Jpeg) {
             measures.own_grid_excess = Some(grid.own);
@@ -82,9 +105,38 @@ impl EditingMeasures {
         measures
     }
 
+    fn measure_history(&mut self, bands: &Bands, bytes: &[u8]) {
+        if let Some(found) = ghost::ghost(bands, bytes) {
+            (self.earlier_jpeg_quality, self.earlier_jpeg_remainder) = (Some(found.quality), Some(found.remainder));
+        }
+        if let Some(found) = enlarged::repetition(bands) {
+            (self.repetition_px, self.repetition_strength) = (Some(found.period_px), Some(found.strength));
+        }
+    }
+
+    /// Signs of how the file came about, which need no forger: every program that opens and saves leaves the first.
+    fn signs_of_history(&self) -> Vec<String> {
+        let mut signs = Vec::new();
+        if let Some((quality, _)) =
+            self.earlier_jpeg_quality.zip(self.earlier_jpeg_remainder.filter(|left| *left < EARLIER_REMAINDER))
+        {
+            signs.push(format!("packed before, at a quality of about {quality:.0}, and saved again more finely"));
+        }
+        if let Some((period, _)) =
+            self.repetition_px.zip(self.repetition_strength.filter(|strength| *strength > REPETITION))
+        {
+            signs.push(format!(
+                "sharper and smoother columns alternate every {period:.2} px: made larger, by {:.2} or {:.2}",
+                period,
+                1.0 / (1.0 - 1.0 / period)
+            ));
+        }
+        signs
+    }
+
     /// What stands out, each in a few words with its limit.
     fn signs(&self) -> Vec<String> {
-        let mut signs = Vec::new();
+        let mut signs = self.signs_of_history();
         if self.other_grid_excess.is_some_and(|excess| excess > OTHER_GRID) {
             signs.push(
                 "blocks of an earlier packing that do not begin at the edge: cut after it was packed once".to_owned(),
@@ -137,6 +189,14 @@ impl EditingMeasures {
             ("steps on an earlier grid of blocks", self.other_grid_excess),
         ];
         evidence.extend(shares.into_iter().filter_map(|(name, share)| Some(percent(name, share?))));
+        if let Some((quality, left)) = self.earlier_jpeg_quality.zip(self.earlier_jpeg_remainder) {
+            let text = format!("quality {quality:.0} fits best, remainder {left:.2} of chance's");
+            evidence.push(DeskEvidence::word("an earlier packing", text));
+        }
+        if let Some((period, strength)) = self.repetition_px.zip(self.repetition_strength) {
+            let text = format!("every {period:.2} px, {strength:.1} times the middle one");
+            evidence.push(DeskEvidence::word("strongest repetition of columns", text));
+        }
         if let Some(ratio) = self.ground_to_sky_noise {
             evidence.push(DeskEvidence::exact("noise of ground over sky", ratio, "", 2));
         }

@@ -1,7 +1,7 @@
 //! How strongly a JPEG was packed, by its tables.
 
 /// Quantisation of luminance at quality 50, in the order of the zigzag: ITU-T T.81, table K.1.
-const LUMINANCE: [u16; 64] = [
+pub(super) const LUMINANCE: [u16; 64] = [
     16, 11, 12, 14, 12, 10, 16, 14, 13, 14, 18, 17, 16, 19, 24, 40, 26, 24, 22, 22, 24, 49, 35, 37, 29, 40, 58, 51, 61,
     60, 57, 51, 56, 55, 64, 72, 92, 78, 64, 68, 87, 69, 55, 56, 80, 109, 81, 87, 95, 98, 103, 104, 103, 62, 77, 113,
     121, 112, 100, 120, 92, 101, 103, 99,
@@ -20,7 +20,7 @@ pub(super) struct Quality {
 
 /// By the first table of luminance; `None` for other files and damaged ones.
 pub(super) fn quality(bytes: &[u8]) -> Option<Quality> {
-    let table = first_table(bytes)?;
+    let table = table_of_luminance(bytes)?;
     let sum = |values: &[u16]| values.iter().map(|value| f64::from(*value)).sum::<f64>();
     let percent = 100.0 * sum(&table) / sum(&LUMINANCE);
     let quality = if percent <= 100.0 { 0.5 * (200.0 - percent) } else { 5000.0 / percent };
@@ -32,7 +32,7 @@ pub(super) fn quality(bytes: &[u8]) -> Option<Quality> {
 }
 
 /// Table 0 of the first DQT segment (ITU-T T.81, B.2.4.1).
-fn first_table(bytes: &[u8]) -> Option<[u16; 64]> {
+pub(super) fn table_of_luminance(bytes: &[u8]) -> Option<[u16; 64]> {
     let mut rest = bytes.strip_prefix(&[0xFF, 0xD8])?;
     loop {
         let [0xFF, marker, ..] = *rest else { return None };

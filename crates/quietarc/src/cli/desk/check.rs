@@ -5,6 +5,8 @@ use std::path::PathBuf;
 use clap::Args;
 use jiff::Timestamp;
 
+use crate::cli::{FeedSettingsArgs, JournalArgs};
+
 /// `quietarc desk check`
 #[derive(Debug, Args)]
 #[command(
@@ -29,7 +31,7 @@ pub struct DeskCheckArgs {
     /// How exactly the place is meant, km either way
     #[arg(long, value_name = "KM", default_value_t = 25.0, allow_negative_numbers = true)]
     pub within_km: f64,
-    /// Kp at the claimed time, 0 to 9
+    /// Kp at the claimed time, 0 to 9 [default: what the stored feeds say of it]
     #[arg(long, conflicts_with = "kp_file", allow_negative_numbers = true)]
     pub kp: Option<f64>,
     /// Table of Kp from an agency (GFZ JSON, text, wdc or tab; NOAA JSON)
@@ -44,6 +46,15 @@ pub struct DeskCheckArgs {
     /// Reports as JSON, one a line
     #[arg(long)]
     pub json: bool,
+    /// Do not look at the stored feeds for Kp
+    #[arg(long)]
+    pub no_feeds: bool,
+    /// The settings
+    #[command(flatten)]
+    pub settings: FeedSettingsArgs,
+    /// The journal with the stored feeds
+    #[command(flatten)]
+    pub journal: JournalArgs,
 }
 
 /// An instant, with or without seconds.

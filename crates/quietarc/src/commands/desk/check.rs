@@ -8,7 +8,10 @@ use quantity::GeoPosition;
 
 use crate::cli::DeskCheckArgs;
 use crate::commands::given::{GIVEN_HOLDS, TABLE_READ, around, kp_table};
+use crate::commands::{now, open_journal_if_there};
+use crate::desk::activity_about;
 use crate::failure::{Failure, Outcome};
+use crate::stored_feeds::settings;
 use crate::{frame_file, output, present_desk};
 
 pub(super) fn run(arguments: &DeskCheckArgs) -> Result<Outcome, Failure> {
@@ -77,8 +80,12 @@ fn activity(arguments: &DeskCheckArgs) -> Result<Option<Activity>, Failure> {
         let (from, to) = around(at("--kp")?, GIVEN_HOLDS)?;
         return Ok(Some(Activity::given(kp, from, to)));
     }
-    match &arguments.kp_file {
-        Some(path) => Ok(Some(kp_table(path, around(at("--kp-file")?, TABLE_READ)?)?)),
+    if let Some(path) = &arguments.kp_file {
+        return Ok(Some(kp_table(path, around(at("--kp-file")?, TABLE_READ)?)?));
+    }
+    let Some(at) = arguments.claim_time.filter(|_| !arguments.no_feeds) else { return Ok(None) };
+    match open_journal_if_there(&arguments.journal)? {
+        Some(journal) => activity_about(&journal, &settings(&arguments.settings)?, at, now()),
         None => Ok(None),
     }
 }

@@ -1,11 +1,10 @@
 //! `quietarc desk list` and `show`
 
-use journal::{Change, ListQuestion, Submission, SubmissionId, SubmissionRow, SubmissionState};
-use serde::Serialize;
+use journal::{AlikePicture, SubmissionId, SubmissionOutcome, SubmissionRow, SubmissionState};
 
-use crate::cli::{DeskListArgs, DeskShowArgs, StateChoice};
+use crate::cli::{DeskListArgs, DeskShowArgs, OutcomeChoice, StateChoice};
 use crate::commands::open_journal;
-use crate::desk::coarse;
+use crate::desk::{BoardAsked, Whole, called, whole};
 use crate::failure::{Failure, Outcome};
 use crate::output;
 
@@ -21,13 +20,29 @@ fn state(choice: StateChoice) -> SubmissionState {
     }
 }
 
+fn outcome(choice: OutcomeChoice) -> SubmissionOutcome {
+    match choice {
+        OutcomeChoice::Consistent => SubmissionOutcome::Consistent,
+        OutcomeChoice::Inconsistent => SubmissionOutcome::Inconsistent,
+        OutcomeChoice::CannotTell => SubmissionOutcome::CannotTell,
+    }
+}
+
 pub(super) fn run(arguments: &DeskListArgs) -> Result<Outcome, Failure> {
-    let listed = open_journal(&arguments.journal)?.submissions(&ListQuestion {
+    let journal = open_journal(&arguments.journal)?;
+    let asked = BoardAsked {
         state: arguments.state.map(state),
+        outcome: arguments.verdict.map(outcome),
+        form: arguments.form.clone(),
+        claimed_from: arguments.claimed_from,
+        claimed_to: arguments.claimed_to,
+        near: arguments.near,
+        within_km: Some(arguments.within_km),
         text: arguments.text.clone(),
-        most: arguments.most,
-        ..ListQuestion::default()
-    })?;
+        from: 0,
+        most: Some(arguments.most),
+    };
+    let listed = journal.submissions(&asked.question(&journal)?)?;
     if arguments.json {
         output::json(&listed)?;
         return Ok(Outcome::Done);
@@ -43,7 +58,7 @@ pub(super) fn run(arguments: &DeskListArgs) -> Result<Outcome, Failure> {
     Ok(Outcome::Done)
 }
 
-fn row(row: &SubmissionRow) -> String {
+pub(super) fn row(row: &SubmissionRow) -> String {
     let when = row.claimed_at.map_or_else(|| row.time_text.clone(), |at| at.strftime("%Y-%m-%d %H:%MZ").to_string());
     let permitted = match row.uses {
         None => "no permission recorded".to_owned(),
@@ -64,30 +79,19 @@ fn row(row: &SubmissionRow) -> String {
     )
 }
 
-#[derive(Serialize)]
-struct Whole {
-    #[serde(flatten)]
-    submission: Submission,
-    changes: Vec<Change>,
-}
-
 pub(super) fn show(arguments: &DeskShowArgs) -> Result<Outcome, Failure> {
     let journal = open_journal(&arguments.journal)?;
-    let id = SubmissionId::new(arguments.number);
-    let mut submission = journal.submission(id)?;
-    let mut changes = journal.submission_changes(id)?;
-    if !arguments.exact_place {
-        coarse(&mut submission, &mut changes);
-    }
+    let whole = whole(&journal, SubmissionId::new(arguments.number), arguments.exact_place)?;
     if arguments.json {
-        output::json(&Whole { submission, changes })?;
+        output::json(&whole)?;
     } else {
-        output::answer(&words(&submission, &changes))?;
+        output::answer(&words(&whole))?;
     }
     Ok(Outcome::Done)
 }
 
-fn words(found: &Submission, changes: &[Change]) -> String {
+fn words(whole: &Whole) -> String {
+    let Whole { submission: found, changes, alike, .. } = whole;
     let fields = &found.editable;
     let mut lines = vec![format!("{}  {}  {}, {} bytes", found.id, found.file_name, found.media_type, found.bytes)];
     let mut say = |name: &str, text: String| {
@@ -127,9 +131,13 @@ fn words(found: &Submission, changes: &[Change]) -> String {
     for other in &found.same_content {
         say("same as", other.to_string());
     }
+    say("aurora", found.form.clone().unwrap_or_default());
     for check in found.evidence.as_ref().and_then(|evidence| evidence["checks"].as_array()).into_iter().flatten() {
         let text = |key: &str| check[key].as_str().unwrap_or_default().to_owned();
         say("check", format!("{}: {}: {}", text("kind"), text("verdict"), text("sentence")));
+    }
+    for AlikePicture { of, likeness } in alike {
+        say("alike", format!("{}: {}", called(of), likeness.sentence));
     }
     for change in changes {
         say("change", format!("{} {} by {}", change.changed_at, change.what, change.changed_by));

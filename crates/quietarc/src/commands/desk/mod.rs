@@ -2,12 +2,17 @@
 
 mod card;
 mod check;
+mod edit;
+mod know;
 mod links;
 mod list;
 mod out;
+mod rundown;
 mod take;
 
+use jiff::Timestamp;
 use journal::{ConsentedUse, OneUse};
+use quantity::GeoPosition;
 
 use crate::cli::{DeskAction, DeskArgs, JournalArgs, UseChoice};
 use crate::desk::Stock;
@@ -19,6 +24,9 @@ pub(super) fn run(arguments: &DeskArgs) -> Result<Outcome, Failure> {
         DeskAction::Take(arguments) => take::run(arguments),
         DeskAction::List(arguments) => list::run(arguments),
         DeskAction::Show(arguments) => list::show(arguments),
+        DeskAction::Edit(arguments) => edit::run(arguments),
+        DeskAction::Rundown(arguments) => rundown::run(arguments),
+        DeskAction::Know(arguments) => know::run(arguments),
         DeskAction::Consent(arguments) => out::consent(arguments),
         DeskAction::Export(arguments) => out::export(arguments),
         DeskAction::Withdraw(arguments) => out::withdraw(arguments),
@@ -29,6 +37,16 @@ pub(super) fn run(arguments: &DeskArgs) -> Result<Outcome, Failure> {
 
 fn stock(journal: &JournalArgs) -> Result<Stock, Failure> {
     Ok(Stock::beside(&super::journal_path(journal)?))
+}
+
+/// What is written as an instant is kept as one too; other words stay words.
+fn instant(words: &str) -> Option<Timestamp> {
+    words.trim().parse().ok()
+}
+
+fn position(latitude_deg: Option<f64>, longitude_deg: Option<f64>) -> Result<Option<GeoPosition>, Failure> {
+    let both = latitude_deg.zip(longitude_deg);
+    Ok(both.map(|(latitude, longitude)| GeoPosition::new(latitude, longitude, 0.0)).transpose()?)
 }
 
 fn one_use(choice: UseChoice) -> OneUse {

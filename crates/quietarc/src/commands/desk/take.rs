@@ -4,15 +4,15 @@ use std::path::{Path, PathBuf};
 use std::sync::atomic::AtomicBool;
 
 use journal::{Claim, Door, Journal};
-use quantity::GeoPosition;
 use serde::Serialize;
 
-use super::stock;
+use super::{instant, position, stock};
 use crate::cli::DeskTakeArgs;
 use crate::commands::{now, open_journal, read};
-use crate::desk::{Arrival, Stock, Taken, measure_waiting, take};
+use crate::desk::{Arrival, Stock, Surroundings, Taken, measure_waiting, take};
 use crate::failure::{Failure, Outcome};
 use crate::output;
+use crate::stored_feeds::settings;
 
 /// Folders within folders that are gone into.
 const DEEPEST: usize = 16;
@@ -56,7 +56,8 @@ pub(super) fn run(arguments: &DeskTakeArgs) -> Result<Outcome, Failure> {
     }
     if !arguments.no_measure {
         let never = AtomicBool::new(false);
-        measure_waiting(&mut journal, &stock, &never, &mut |id, name, problem| {
+        let mut around = Surroundings::new(settings(&arguments.settings)?);
+        measure_waiting(&mut journal, &stock, &mut around, &never, &mut |id, name, problem| {
             let said = problem.map_or("measured".to_owned(), |problem| format!("could not be opened: {problem}"));
             output::note(&format!("{id:>6}  {name}: {said}"));
         })?;
@@ -88,20 +89,17 @@ fn one(
     take(journal, stock, &arrival, now())
 }
 
-/// What is written as an instant is kept as one too; other words stay words.
 fn claim(arguments: &DeskTakeArgs) -> Result<Claim, Failure> {
-    let place = arguments.claim_lat.zip(arguments.claim_lon);
-    let position = place.map(|(latitude, longitude)| GeoPosition::new(latitude, longitude, 0.0)).transpose()?;
     Ok(Claim {
         time_text: arguments.claim_time.clone(),
-        at: arguments.claim_time.trim().parse().ok(),
+        at: instant(&arguments.claim_time),
         place_text: arguments.claim_place.clone(),
-        position,
+        position: position(arguments.claim_lat, arguments.claim_lon)?,
     })
 }
 
 /// The files named, and those in the folders named, by name; hidden ones are passed over.
-fn files(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
+pub(super) fn files(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
     let mut found = Vec::new();
     for path in paths {
         if path.is_dir() {
