@@ -17,6 +17,9 @@ mod kept;
 mod night;
 mod night_api;
 mod pages;
+mod read_api;
+mod read_files;
+mod reads;
 mod recent;
 mod refusal;
 mod send_page;
@@ -50,6 +53,7 @@ pub(crate) struct Shared {
     settings: Arc<Settings>,
     recent: recent::RecentOutlooks,
     nights: Arc<night::Nights>,
+    reads: Arc<reads::Reads>,
     /// What measures the pictures that viewers send.
     desk: Arc<Queue>,
     gate: Arc<desk_gate::Gate>,
@@ -108,15 +112,18 @@ pub(crate) fn run(kept: Kept, port: u16, reach: Reach) -> Result<(), Failure> {
             settings: Arc::new(kept.settings),
             recent: recent::RecentOutlooks::default(),
             nights: Arc::new(night::Nights::new(kept.frames)),
+            reads: Arc::new(reads::Reads::new()),
         };
         let measuring = Arc::clone(&desk);
         // no thread of the runtime: that would wait for it at the end of the program
         std::thread::spawn(move || measuring.work());
         let nights = Arc::clone(&shared.nights);
+        let reads = Arc::clone(&shared.reads);
         let stopped = async move {
             stopped().await;
             // a page that listens would hold the server up until its sort is done
             nights.close();
+            reads.stop();
             desk.stop();
         };
         let service = router(shared, door).into_make_service_with_connect_info::<SocketAddr>();
@@ -174,11 +181,24 @@ fn router(shared: Shared, door: Door) -> Router {
         .route("/api/export/{name}", post(exports::export))
         .route("/api/draw/horizon", post(drawings::horizon))
         .merge(desk_routes())
+        .merge(read_routes())
         .fallback(pages::page)
         .layer(axum::extract::DefaultBodyLimit::max(LARGEST_BODY))
         .layer(CompressionLayer::new())
         .layer(axum::middleware::from_fn_with_state(door, door::guard))
         .with_state(shared)
+}
+
+/// A folder read, and readings looked at.
+fn read_routes() -> Router<Shared> {
+    Router::new()
+        .route("/api/read", get(read_api::standing).post(read_api::start).delete(read_api::stop))
+        .route("/api/read/progress", get(read_api::progress))
+        .route("/api/read/keep", post(read_api::keep))
+        .route("/api/read/of/{which}", get(read_api::whole))
+        .route("/api/read/of/{which}/frames", get(read_files::list))
+        .route("/api/read/of/{which}/frames/{key}/small", get(read_files::small))
+        .route("/api/read/of/{which}/file/{file}", get(read_files::file))
 }
 
 /// The board of the desk, and the pages by which viewers send.
