@@ -108,7 +108,7 @@ describe("what a folder of frames says", () => {
     await time.press("Home");
     await soon(() => text(page, "moment")).toContain("20:30:0");
     await soon(() => text(page, "frame-words")).toContain("ARC_01.jpg");
-    await soon(() => text(page, "bowl-words")).toMatch(/brightest .* kR .*° up toward .*\(north\)/);
+    await soon(() => text(page, "bowl-words")).toMatch(/Brightest .* kR .*° up toward .*\(north\)/);
     await soon(() => text(page, "map-words")).toMatch(/stands \d+ (±|\()/);
     expect(await text(page, "facts")).toMatch(/Magnetogram\s*[+−][0-9] nT from the quiet level/);
     await page.getByAltText("Frame ARC_01.jpg").waitFor();

@@ -104,10 +104,10 @@ pub use pointing::{FramePointing, Orientation};
 pub use power::{PowerAt, power_intervals};
 pub use precipitation_grid::PrecipitationOpinion;
 pub use read::{
-    AccountLine, AssumedDirections, AssumedView, FormShape, FrameLook, LightPoint, MagneticPoint, ReadBeam, ReadBeside, ReadSky, read_beside, OtherPeriod, ReadAurora, ReadBay,
-    ReadBin, ReadBorder, ReadBrightening, ReadCalibration, ReadColumn, ReadDrift, ReadForm, ReadFrame, ReadFrames,
-    ReadKeogram, ReadLens, ReadMagnetic, ReadOnset, ReadPatch, ReadPulsation, ReadReport, ReadRequest, Reading,
-    SequenceLens, SequenceLight, SkippedFrame,
+    AccountLine, AssumedDirections, AssumedView, FormShape, FrameLook, LightPoint, MagneticPoint, OtherPeriod,
+    ReadAurora, ReadBay, ReadBeam, ReadBeside, ReadBin, ReadBorder, ReadBrightening, ReadCalibration, ReadColumn,
+    ReadDrift, ReadForm, ReadFrame, ReadFrames, ReadKeogram, ReadLens, ReadMagnetic, ReadOnset, ReadPatch,
+    ReadPulsation, ReadReport, ReadRequest, ReadSky, Reading, SequenceLens, SequenceLight, SkippedFrame, read_beside,
 };
 pub use sequence::{DEFLICKER_REACH, DeflickerBasis, FrameLevel, SAME_SETTINGS, background_level, deflicker_gains};
 pub use sequence::{

@@ -78,11 +78,8 @@ pub fn read_beside(report: &ReadReport) -> ReadBeside {
         place,
         sky: place.map_or_else(Vec::new, |place| sky(report, place)),
         magnetic_zenith: place.zip(report.frames.first).and_then(|(place, at)| {
-            let field = FieldModel::at(at).ok()?.field(
-                place.latitude_deg(),
-                place.longitude_deg(),
-                report.request.height_km,
-            );
+            let field =
+                FieldModel::at(at).ok()?.field(place.latitude_deg(), place.longitude_deg(), report.request.height_km);
             Some(geomag::magnetic_zenith(&field))
         }),
         beams,
@@ -173,7 +170,8 @@ fn light_basis(report: &ReadReport) -> String {
     let band = "band: one standard deviation of the scatter from point to point, of ten neighbours";
     match &report.calibration {
         Some(calibration) => {
-            let notes = if calibration.notes.is_empty() { "none said".to_owned() } else { calibration.notes.join("; ") };
+            let notes =
+                if calibration.notes.is_empty() { "none said".to_owned() } else { calibration.notes.join("; ") };
             format!("{band}; the scale's own error comes on top: {notes}")
         }
         None => format!("{band}; the light is not calibrated, so only its changes mean something"),

@@ -206,7 +206,11 @@ pub(super) fn magnetic(record: &MagneticRecord, report: &mut ReadReport) -> Opti
         bays: events.bays.iter().map(bay).collect(),
         onsets: events.onsets.iter().map(onset).collect(),
         coverage: events.coverage,
-        trace: report.frames.first.zip(report.frames.last).map_or_else(Vec::new, |(first, last)| trace(record, first, last)),
+        trace: report
+            .frames
+            .first
+            .zip(report.frames.last)
+            .map_or_else(Vec::new, |(first, last)| trace(record, first, last)),
     });
     Some(events)
 }

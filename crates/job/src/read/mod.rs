@@ -22,9 +22,9 @@ pub use light::SequenceLight;
 pub use look::FrameLook;
 use quantity::{GeoPosition, Timestamp};
 pub use report::{
-    AccountLine, AssumedDirections, FormShape, LightPoint, MagneticPoint, OtherPeriod, ReadAurora, ReadBay, ReadBin, ReadBorder,
-    ReadBrightening, ReadCalibration, ReadColumn, ReadDrift, ReadForm, ReadFrames, ReadKeogram, ReadLens, ReadMagnetic,
-    ReadOnset, ReadPatch, ReadPulsation, ReadReport, SkippedFrame,
+    AccountLine, AssumedDirections, FormShape, LightPoint, MagneticPoint, OtherPeriod, ReadAurora, ReadBay, ReadBin,
+    ReadBorder, ReadBrightening, ReadCalibration, ReadColumn, ReadDrift, ReadForm, ReadFrames, ReadKeogram, ReadLens,
+    ReadMagnetic, ReadOnset, ReadPatch, ReadPulsation, ReadReport, SkippedFrame,
 };
 pub use request::ReadRequest;
 use sequence::{

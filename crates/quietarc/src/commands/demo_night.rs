@@ -53,7 +53,8 @@ pub(super) fn draw(folder: &Path) -> Result<(), Failure> {
     let frames = chosen(&night);
     let Some(first) = frames.first() else { return Ok(()) };
     let station = folder.join(demo_station::FILE);
-    fs::write(&station, demo_station::iaga_2002(first.spec.opens_at)).map_err(|error| cannot_write(&station, &error))?;
+    fs::write(&station, demo_station::iaga_2002(first.spec.opens_at))
+        .map_err(|error| cannot_write(&station, &error))?;
     let stage = Stage::new(first.spec.place, first.spec.forms_epoch).map_err(|error| not_drawn(&error))?;
     frames.par_iter().try_for_each(|frame| {
         let rendered = stage.render(&frame.spec, frame.seed).map_err(|error| not_drawn(&error))?;

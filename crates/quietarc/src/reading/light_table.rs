@@ -8,8 +8,9 @@ use crate::failure::Failure;
 ///
 /// None that a report can cause.
 pub(crate) fn light_table(report: &ReadReport) -> Result<Vec<u8>, Failure> {
-    let fault =
-        |error: &dyn std::fmt::Display| Failure::new(format!("the table cannot be made: {error}"), "report this as a bug");
+    let fault = |error: &dyn std::fmt::Display| {
+        Failure::new(format!("the table cannot be made: {error}"), "report this as a bug")
+    };
     let mut table = csv::Writer::from_writer(Vec::new());
     table.write_record(["utc", "light"]).map_err(|error| fault(&error))?;
     for point in &report.light {

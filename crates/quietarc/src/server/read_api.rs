@@ -86,10 +86,7 @@ pub(super) async fn start(
     Ok((StatusCode::ACCEPTED, Json(page)))
 }
 
-pub(super) async fn stop(
-    State(shared): State<Shared>,
-    ConnectInfo(from): ConnectInfo<SocketAddr>,
-) -> Answer<ReadPage> {
+pub(super) async fn stop(State(shared): State<Shared>, ConnectInfo(from): ConnectInfo<SocketAddr>) -> Answer<ReadPage> {
     for_the_owner(from)?;
     shared.reads.stop();
     standing(State(shared), ConnectInfo(from)).await
@@ -189,7 +186,8 @@ pub(super) async fn whole(State(shared): State<Shared>, Path(name): Path<String>
 }
 
 fn space(shared: &Shared, report: &ReadReport) -> Result<SpaceBeside, Failure> {
-    let none = || SpaceBeside { kp: Vec::new(), kp_source: String::new(), wind: Vec::new(), wind_source: String::new() };
+    let none =
+        || SpaceBeside { kp: Vec::new(), kp_source: String::new(), wind: Vec::new(), wind_source: String::new() };
     let Some((first, last)) = report.frames.first.zip(report.frames.last) else { return Ok(none()) };
     let journal = locked(&shared.journal);
     let feeds = StoredFeeds::new(&journal, &shared.settings, Timestamp::now());

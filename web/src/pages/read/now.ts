@@ -125,10 +125,10 @@ export function nowOf(whole: ReadWhole, index: number, at: number, ramp: Rgb[]):
   const sky = beside.sky[skyIndex] ?? null;
   const brightestWords = moment?.brightest ? lightWords(moment.brightest.value, whole) : "";
   const skyWords = brightest
-    ? `brightest ${brightestWords}, ${height(brightest.direction.altitude_deg)} toward ${bearing(brightest.direction.azimuth_deg)}.`
+    ? `Brightest ${brightestWords}, ${height(brightest.direction.altitude_deg)} toward ${bearing(brightest.direction.azimuth_deg)}.`
     : report.keogram
-      ? "no light along the line at this time."
-      : `directions are not known (${report.lens.why_not ?? "no lens"}): give site and kit, or frames with more stars.`;
+      ? "No light along the line at this time."
+      : `Directions are not known (${report.lens.why_not ?? "no lens"}): give site and kit, or frames with more stars.`;
   const place = brightest?.ground?.[1] ?? null;
   const away = brightest?.distance_km;
   const mapWords = !beside.place
@@ -147,7 +147,7 @@ export function nowOf(whole: ReadWhole, index: number, at: number, ramp: Rgb[]):
     facts.push({
       name: report.keogram ? "Light of all the sky seen" : "Light of the picture",
       words: `${figures(light.light)}${sigma === null ? "" : ` ± ${figures(sigma)}`} ${report.keogram ? `${report.calibration ? "kR" : "of the unit"} × sr` : ""}`,
-      basis: `${report.unit}; ${beside.light_basis}`,
+      basis: "one standard deviation of the scatter from point to point; the scale's own error comes on top",
     });
   }
   moment?.borders.forEach((border, side) =>
@@ -156,7 +156,7 @@ export function nowOf(whole: ReadWhole, index: number, at: number, ramp: Rgb[]):
       words: border.open
         ? "beyond the view"
         : `${border.angle_deg.toFixed(0)}° from the zenith${border.latitude_deg === null ? "" : `, magnetic latitude ${border.latitude_deg.toFixed(1)}°`}`,
-      basis: `edge of the lit part of the line, to its step of a degree; ${beside.beams_basis}`,
+      basis: "to a step of the line, which is a degree",
     }),
   );
   for (const form of moment?.forms ?? []) {

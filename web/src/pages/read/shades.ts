@@ -10,11 +10,21 @@ export type Rgb = [number, number, number];
 
 /** The stops of the ramp as the palette has them now. */
 export function rampOf(style: Pick<CSSStyleDeclaration, "getPropertyValue">): Rgb[] {
+  const pen = new OffscreenCanvas(1, 1).getContext("2d");
+  if (!pen) return [];
   return Array.from({ length: STOPS }, (_, stop) => {
-    const text = style.getPropertyValue(`--qa-ramp-${String(stop).padStart(2, "0")}`).trim();
-    const number = Number.parseInt(text.slice(1), 16);
+    // a build may write a colour by its name or with three digits: the canvas gives six back
+    pen.fillStyle = style.getPropertyValue(`--qa-ramp-${String(stop).padStart(2, "0")}`).trim();
+    const number = Number.parseInt(String(pen.fillStyle).slice(1), 16);
     return [(number >> 16) & 255, (number >> 8) & 255, number & 255];
   });
+}
+
+/** First and last bin that any frame shows: the rest of the line lies outside the picture. */
+export function seenBins(keogram: ReadKeogram): [number, number] {
+  const isSeen = (bin: number) => keogram.columns.some((column) => typeof column.values[bin] === "number");
+  const bins = keogram.bins.map((_, bin) => bin);
+  return [bins.find(isSeen) ?? 0, bins.findLast(isSeen) ?? Math.max(0, bins.length - 1)];
 }
 
 /** Logarithms of the light at the two ends of the ramp; null where nothing is lit. */
