@@ -12,7 +12,6 @@ import type {
   OutlookReport,
   OutlookRequest,
   PersonVerdict,
-  ReadReport,
   ReasonCount,
   SamePlace,
   Site,
@@ -186,12 +185,6 @@ export const outing = (id: string, signal: AbortSignal) =>
 
 /** What is kept of sequences that were read, the last first. */
 export const readings = (signal: AbortSignal) => get<ReadingRow[]>("/api/readings", signal);
-
-export const reading = (id: number, signal: AbortSignal) => get<ReadReport>(`/api/readings/${id}`, signal);
-
-/** The keogram of a reading as SVG text. */
-export const keogram = async (id: number, palette: Palette, signal: AbortSignal): Promise<string> =>
-  (await ask(`/api/readings/${id}/keogram?palette=${palette}`, { signal })).text();
 
 export const sites = (signal: AbortSignal) => get<Site[]>("/api/sites", signal);
 

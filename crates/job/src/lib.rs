@@ -105,10 +105,10 @@ pub use pointing::{FramePointing, Orientation};
 pub use power::{PowerAt, power_intervals};
 pub use precipitation_grid::PrecipitationOpinion;
 pub use read::{
-    AccountLine, AssumedDirections, AssumedView, FormShape, FrameLook, LightPoint, OtherPeriod, ReadAurora, ReadBay,
-    ReadBin, ReadBorder, ReadBrightening, ReadCalibration, ReadColumn, ReadDrift, ReadForm, ReadFrame, ReadFrames,
-    ReadKeogram, ReadLens, ReadMagnetic, ReadOnset, ReadPatch, ReadPulsation, ReadReport, ReadRequest, Reading,
-    SequenceLens, SequenceLight, SkippedFrame,
+    AccountLine, AssumedDirections, AssumedView, FormShape, FrameLook, LightPoint, MagneticPoint, OtherPeriod,
+    ReadAurora, ReadBay, ReadBeam, ReadBeside, ReadBin, ReadBorder, ReadBrightening, ReadCalibration, ReadColumn,
+    ReadDrift, ReadForm, ReadFrame, ReadFrames, ReadKeogram, ReadLens, ReadMagnetic, ReadOnset, ReadPatch,
+    ReadPulsation, ReadReport, ReadRequest, ReadSky, Reading, SequenceLens, SequenceLight, SkippedFrame, read_beside,
 };
 pub use sequence::{DEFLICKER_REACH, DeflickerBasis, FrameLevel, SAME_SETTINGS, background_level, deflicker_gains};
 pub use sequence::{
@@ -135,10 +135,10 @@ pub use stand::{
 pub use starters::{LensStarter, NumberBasis, SensorStarter, StarterNumbers, Starters, starter_kit, starters};
 pub use tell::{
     AccountCard, AccountMet, AccountNumber, AccountReport, AccountRequest, AccountSentence, AlignedFrame, ClipCodec,
-    ClipColours, ClipEvenness, ClipFacts, ClipGeometry, ClipPicture, ClipReport, ClipRequest, ClipSize, EyeLineLimit, EyePictures,
-    EyeRegionSeen, EyeShares, PlacePrecision, SkyLabel, SkyLabelKind, StackFacts, StackKind, StackReference,
-    StackReport, StackRequest, StackedPicture, StillPicture, TellEyeReport, TellEyeRequest, TellStillReport,
-    TellStillRequest, ToldEye, ToldStill, account, clip_report, stack_report, tell_eye, tell_still,
+    ClipColours, ClipEvenness, ClipFacts, ClipGeometry, ClipPicture, ClipReport, ClipRequest, ClipSize, EyeLineLimit,
+    EyePictures, EyeRegionSeen, EyeShares, PlacePrecision, SkyLabel, SkyLabelKind, StackFacts, StackKind,
+    StackReference, StackReport, StackRequest, StackedPicture, StillPicture, TellEyeReport, TellEyeRequest,
+    TellStillReport, TellStillRequest, ToldEye, ToldStill, account, clip_report, stack_report, tell_eye, tell_still,
 };
 pub use weather::{CloudCover, Weather, WeatherAround, WeatherHour};
 pub use wording::{age_words, bearing, chance_words, cloud_words, lit_words};

@@ -61,7 +61,8 @@ fn timed(mut command: Command) -> f64 {
 fn ffmpeg(night: &Path, out: &Path) -> Command {
     let mut command = Command::new("ffmpeg");
     command.args(["-v", "error", "-nostdin", "-y", "-framerate", "25", "-i"]).arg(night.join("f%05d.jpg"));
-    command.args(["-vf", "scale=1920:1080:force_original_aspect_ratio=increase:flags=area,crop=1920:1080,format=yuv420p"]);
+    command
+        .args(["-vf", "scale=1920:1080:force_original_aspect_ratio=increase:flags=area,crop=1920:1080,format=yuv420p"]);
     command.args(["-c:v", "libx264", "-preset", "medium", "-crf", "18"]).arg(out);
     command
 }

@@ -4,11 +4,13 @@ use std::path::PathBuf;
 
 use feeds::client::{FetchError, Question, grid_address};
 use feeds::noaa::{Hemisphere, parse_precipitation_grid};
+use feeds::solar_wind::{SolarWind, parse_field, parse_plasma, parse_propagated};
 use feeds::weather::{AviationReports, parse_aviation_reports, weather_at};
 use feeds::{FeedId, FeedState, Needs, Settings, SpaceWeather, space_weather};
 use job::{Candidate, Conditions, ConditionsRequest, PrecipitationOpinion, Site, Weather};
 use journal::{Journal, JournalError};
 use quantity::{Fraction, GeoPosition, Timestamp};
+use serde::Serialize;
 
 use crate::Failure;
 use crate::cli::FeedSettingsArgs;
@@ -18,6 +20,22 @@ const FORECASTS: [FeedId; 2] = [FeedId::MetnoLocationforecast, FeedId::NwsGridpo
 /// What an airfield sees and what is forecast must differ by so much of the sky before it is said (judgement: two of
 /// the eight parts in which airfields count are noise).
 const COVER_DIFFERS: f64 = 0.4;
+
+/// Samples of the solar wind shown at most: more than a page has room for.
+const MOST_OF_WIND: usize = 400;
+
+/// The solar wind as it reached Earth.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub(crate) struct WindAt {
+    /// When it reached Earth.
+    pub(crate) at: Timestamp,
+    /// Component of its field along the GSM z axis, nT; negative is southward.
+    pub(crate) bz_nt: f64,
+    /// Speed, km/s.
+    pub(crate) speed_km_s: f64,
+    /// Protons per cm³, where measured.
+    pub(crate) density_cm3: Option<f64>,
+}
 
 /// The settings named, or those of this account; none is no fault unless it was named.
 pub(crate) fn settings(arguments: &FeedSettingsArgs) -> Result<Settings, Failure> {
@@ -112,6 +130,36 @@ impl<'a> StoredFeeds<'a> {
             found.notes = vec!["No space weather is stored: quietarc feeds pull.".to_owned()];
         }
         Ok(found)
+    }
+
+    /// The solar wind that reached Earth in a span of time, and who measured it; empty where none is stored of it.
+    ///
+    /// The wind as published moved to Earth; where that is not stored, the one measured upstream, moved at its own speed.
+    pub(crate) fn wind(&self, (from, to): (Timestamp, Timestamp)) -> Result<(Vec<WindAt>, String), Failure> {
+        let any = Question::default();
+        let moved = self.body(FeedId::NoaaPropagated, &any)?;
+        let moved = moved.and_then(|body| parse_propagated(&body, FeedId::NoaaPropagated.as_str()).ok());
+        let samples = match moved {
+            Some(moved) => moved.samples,
+            None => {
+                let bodies = self.body(FeedId::NoaaRtswMag, &any)?.zip(self.body(FeedId::NoaaRtswWind, &any)?);
+                let joined = bodies.and_then(|(field, plasma)| {
+                    let field = parse_field(&field, FeedId::NoaaRtswMag.as_str()).ok()?;
+                    let plasma = parse_plasma(&plasma, FeedId::NoaaRtswWind.as_str()).ok()?;
+                    Some(SolarWind::join(&field, &plasma).samples)
+                });
+                joined.unwrap_or_default()
+            }
+        };
+        let within: Vec<_> = samples.iter().filter(|one| from <= one.arrives_at && one.arrives_at <= to).collect();
+        let every = within.len().div_ceil(MOST_OF_WIND).max(1);
+        let wind = within.into_iter().step_by(every).map(|one| WindAt {
+            at: one.arrives_at,
+            bz_nt: one.bz_nt,
+            speed_km_s: one.speed_km_s,
+            density_cm3: one.density_cm3,
+        });
+        Ok((wind.collect(), FeedId::NoaaPropagated.source().credit.to_owned()))
     }
 
     /// What the stored precipitation grid says on the meridian of a place; none where it is not stored, cannot be read, is

@@ -554,6 +554,90 @@ at: string,
 light: number, };
 
 /**
+ * A magnetogram at a time.
+ */
+export type MagneticPoint = { 
+/**
+ * Middle of its piece of time.
+ */
+at: string, 
+/**
+ * Northward component, nT; `None` in a gap.
+ */
+north_nt: number | null, };
+
+/**
+ * Where one bin of the keogram looks.
+ */
+export type ReadBeam = { 
+/**
+ * Its direction.
+ */
+direction: Horizontal, 
+/**
+ * The ground under the light if it is one standard deviation lower than assumed, as assumed, and one higher.
+ */
+ground: [GeoPosition, GeoPosition, GeoPosition] | null, 
+/**
+ * Distance on the ground to it, km: one standard deviation of the height and of the direction together.
+ */
+distance_km: Estimate | null, };
+
+/**
+ * What stands beside a reading.
+ */
+export type ReadBeside = { 
+/**
+ * Where the camera stood; `None` where nobody says it.
+ */
+place: GeoPosition | null, 
+/**
+ * Sun and moon over the span of the frames; empty without a place.
+ */
+sky: Array<ReadSky>, 
+/**
+ * Where rays along the magnetic field meet, at the time of the first frame.
+ */
+magnetic_zenith: Horizontal | null, 
+/**
+ * Where each bin of the keogram looks, in the order of its bins.
+ */
+beams: Array<ReadBeam>, 
+/**
+ * What the places of the beams rest on.
+ */
+beams_basis: string, 
+/**
+ * One standard deviation of the light of each point of the report, in its unit; `None` where too few neighbours are there.
+ */
+light_sigma: Array<number | null>, 
+/**
+ * What that rests on, and what it leaves out.
+ */
+light_basis: string, };
+
+/**
+ * Sun and moon at a time.
+ */
+export type ReadSky = { 
+/**
+ * When.
+ */
+at: string, 
+/**
+ * How dark the sun leaves it.
+ */
+darkness: DarknessClass, 
+/**
+ * Altitude of the sun, degrees, without air.
+ */
+sun_altitude_deg: number, 
+/**
+ * The moon, without air; below the horizon too.
+ */
+moon: Horizontal, };
+
+/**
  * Periods that are not called pulsation.
  */
 export type OtherPeriod = { 
@@ -889,7 +973,11 @@ az_deg: number | null,
 /**
  * Directions as somebody said, where the stars do not tell them.
  */
-assumed: AssumedDirections | null, };
+assumed: AssumedDirections | null, 
+/**
+ * The edge of the picture on the sky, all around; empty where the lens makes no image at some of it.
+ */
+outline: Array<Horizontal>, };
 
 /**
  * What a magnetogram says.
@@ -922,7 +1010,11 @@ onsets: Array<ReadOnset>,
 /**
  * Share of the samples that is there, 0 to 1.
  */
-coverage: number, };
+coverage: number, 
+/**
+ * The component around the frames, thinned; empty in reports from before it was kept.
+ */
+trace: Array<MagneticPoint>, };
 
 /**
  * A magnetic onset.

@@ -73,7 +73,15 @@ impl OpenedPicture {
     /// No picture that is read here, too large, damaged.
     pub fn open(bytes: &[u8], preview_first: bool) -> Result<Self, UnreadablePicture> {
         let opened = if preview_first { open_preview } else { open_whole };
-        let frame = opened(bytes, &Limits::default())?;
+        Self::of(opened(bytes, &Limits::default())?)
+    }
+
+    /// A frame that is opened already: one of several in a file.
+    ///
+    /// # Errors
+    ///
+    /// None that an opened frame can cause.
+    pub fn of(frame: Frame) -> Result<Self, UnreadablePicture> {
         let white = if frame.linearity.is_linear() { white_of(&frame)? } else { 1.0 };
         Ok(Self { frame, white, stars: OnceLock::new() })
     }

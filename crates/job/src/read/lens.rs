@@ -2,6 +2,7 @@ use frame::{Calibration, CalibrationBasis, Frame, LensSolution, LightChannel, St
 use quantity::{GeoPosition, Horizontal, Timestamp};
 use sequence::{FixedView, SkyView};
 
+use super::outline::outline;
 use super::report::{ReadCalibration, ReadLens};
 use super::request::ReadRequest;
 use crate::check::{FrameSeen, seen};
@@ -80,6 +81,7 @@ impl SequenceLens {
             ..CheckRequest::default()
         };
         let settings = [frame.metadata.exposure_s, frame.metadata.iso, frame.metadata.f_number];
+        let size_px = frame.stored_size;
         let seen = match seen(&asked, frame) {
             Ok(seen) => seen,
             Err(error) => return Self::unknown(format!("{name}: {error}")),
@@ -101,6 +103,7 @@ impl SequenceLens {
                 }
             }
         }
+        lens.report.outline = lens.view.as_ref().map_or_else(Vec::new, |view| outline(view, size_px));
         lens.known = Some(Known::of(&seen, settings));
         lens
     }
@@ -128,6 +131,7 @@ impl SequenceLens {
             alt_deg: solution.alt_deg,
             az_deg: solution.az_deg,
             assumed: None,
+            outline: Vec::new(),
         };
         Self { view: Some(SequenceView::Stars(Box::new(solution.clone()))), report, known: None }
     }

@@ -13,6 +13,7 @@ use super::report::{
     OtherPeriod, ReadBay, ReadBin, ReadBorder, ReadBrightening, ReadColumn, ReadDrift, ReadKeogram, ReadMagnetic,
     ReadOnset, ReadPatch, ReadPulsation, ReadReport,
 };
+use super::trace::trace;
 
 fn after(first: Timestamp, seconds: f64) -> Timestamp {
     SignedDuration::try_from_secs_f64(seconds).ok().and_then(|later| first.checked_add(later).ok()).unwrap_or(first)
@@ -205,6 +206,11 @@ pub(super) fn magnetic(record: &MagneticRecord, report: &mut ReadReport) -> Opti
         bays: events.bays.iter().map(bay).collect(),
         onsets: events.onsets.iter().map(onset).collect(),
         coverage: events.coverage,
+        trace: report
+            .frames
+            .first
+            .zip(report.frames.last)
+            .map_or_else(Vec::new, |(first, last)| trace(record, first, last)),
     });
     Some(events)
 }

@@ -2,25 +2,29 @@
 
 mod account;
 mod assumed;
+mod beside;
 mod forms;
 mod lens;
 mod light;
 mod lines;
 mod look;
+mod outline;
 mod report;
 mod request;
 mod series;
 mod settings;
+mod trace;
 
 pub use assumed::AssumedView;
+pub use beside::{ReadBeam, ReadBeside, ReadSky, read_beside};
 pub use lens::SequenceLens;
 pub use light::SequenceLight;
 pub use look::FrameLook;
 use quantity::{GeoPosition, Timestamp};
 pub use report::{
-    AccountLine, AssumedDirections, FormShape, LightPoint, OtherPeriod, ReadAurora, ReadBay, ReadBin, ReadBorder,
-    ReadBrightening, ReadCalibration, ReadColumn, ReadDrift, ReadForm, ReadFrames, ReadKeogram, ReadLens, ReadMagnetic,
-    ReadOnset, ReadPatch, ReadPulsation, ReadReport, SkippedFrame,
+    AccountLine, AssumedDirections, FormShape, LightPoint, MagneticPoint, OtherPeriod, ReadAurora, ReadBay, ReadBin,
+    ReadBorder, ReadBrightening, ReadCalibration, ReadColumn, ReadDrift, ReadForm, ReadFrames, ReadKeogram, ReadLens,
+    ReadMagnetic, ReadOnset, ReadPatch, ReadPulsation, ReadReport, SkippedFrame,
 };
 pub use request::ReadRequest;
 use sequence::{

@@ -1,4 +1,4 @@
-use quantity::{Estimate, Timestamp};
+use quantity::{Estimate, Horizontal, Timestamp};
 use sequence::FormName;
 use serde::{Deserialize, Serialize};
 
@@ -109,6 +109,9 @@ shapes! {
         /// Directions as somebody said, where the stars do not tell them.
         #[serde(default)]
         assumed: Option<AssumedDirections>,
+        /// The edge of the picture on the sky, all around; empty where the lens makes no image at some of it.
+        #[serde(default)]
+        outline: Vec<Horizontal>,
     }
     /// Directions that do not rest on stars.
     AssumedDirections {
@@ -318,6 +321,17 @@ shapes! {
         onsets: Vec<ReadOnset>,
         /// Share of the samples that is there, 0 to 1.
         coverage: f64,
+        /// The component around the frames, thinned; empty in reports from before it was kept.
+        #[serde(default)]
+        trace: Vec<MagneticPoint>,
+    }
+    /// A magnetogram at a time.
+    MagneticPoint {
+        /// Middle of its piece of time.
+        #[cfg_attr(feature = "typescript", ts(type = "string"))]
+        at: Timestamp,
+        /// Northward component, nT; `None` in a gap.
+        north_nt: Option<f64>,
     }
     /// A bay.
     ReadBay {

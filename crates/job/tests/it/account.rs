@@ -91,6 +91,7 @@ fn reading() -> ReadReport {
             bays: vec![ReadBay { from: at("2026-03-14T22:44:00Z"), to: at("2026-03-14T23:40:00Z"), depth_nt: 643.0 }],
             onsets: vec![ReadOnset { at: at("2026-03-14T22:44:00Z"), likely: true, depth_nt: 643.0 }],
             coverage: 1.0,
+            trace: Vec::new(),
         }),
         account: Vec::new(),
         aurora: job::ReadAurora::default(),

@@ -11,6 +11,7 @@ use journal::Journal;
 use rayon::prelude::*;
 use scene::{Development, Dud, Night, Planned, Stage};
 
+use super::demo_station;
 use crate::failure::Failure;
 use crate::present_sort;
 use crate::sorting::{NightQuestion, PreparedNight};
@@ -51,6 +52,9 @@ pub(super) fn draw(folder: &Path) -> Result<(), Failure> {
     fs::create_dir_all(folder).map_err(|error| cannot_write(folder, &error))?;
     let frames = chosen(&night);
     let Some(first) = frames.first() else { return Ok(()) };
+    let station = folder.join(demo_station::FILE);
+    fs::write(&station, demo_station::iaga_2002(first.spec.opens_at))
+        .map_err(|error| cannot_write(&station, &error))?;
     let stage = Stage::new(first.spec.place, first.spec.forms_epoch).map_err(|error| not_drawn(&error))?;
     frames.par_iter().try_for_each(|frame| {
         let rendered = stage.render(&frame.spec, frame.seed).map_err(|error| not_drawn(&error))?;

@@ -35,7 +35,7 @@ pub(super) fn run(arguments: &ReadArgs) -> Result<Outcome, Failure> {
         }
     }
     if let Some(path) = &arguments.csv {
-        save_light(path, &report)?;
+        super::write_file(path, &reading::light_table(&report)?)?;
     }
     if let Some((outing, _)) = &outing {
         open_journal(&arguments.journal)?.record_reading(*outing, now(), &report)?;
@@ -77,7 +77,7 @@ fn assumed(arguments: &ReadArgs) -> Option<AssumedView> {
     Some(AssumedView::Pointed { azimuth_deg, altitude_deg })
 }
 
-pub(super) fn offset_s(hours: Option<f64>) -> Result<Option<i32>, Failure> {
+pub(crate) fn offset_s(hours: Option<f64>) -> Result<Option<i32>, Failure> {
     let Some(hours) = hours else { return Ok(None) };
     if !(-WIDEST_OFFSET_H..=WIDEST_OFFSET_H).contains(&hours) {
         return Err(Failure::new(format!("--utc-offset {hours} is no time zone"), "give hours, such as 1 or -3.5"));
@@ -96,21 +96,6 @@ fn save_keogram(path: &Path, drawn: Option<&ReadKeogram>, report: &ReadReport) -
         )
     })?;
     save_picture(path, &keogram(drawn, &report.scale_words(), &KeogramStyle { palette: Palette::Day }))
-}
-
-fn save_light(path: &Path, report: &ReadReport) -> Result<(), Failure> {
-    let fault = |error: &dyn std::fmt::Display| {
-        Failure::new(
-            format!("{} cannot be written: {error}", path.display()),
-            "give a path in a folder you can write to",
-        )
-    };
-    let mut table = csv::Writer::from_path(path).map_err(|error| fault(&error))?;
-    table.write_record(["utc", "light"]).map_err(|error| fault(&error))?;
-    for point in &report.light {
-        table.write_record([point.at.to_string(), format!("{:.6e}", point.light)]).map_err(|error| fault(&error))?;
-    }
-    table.flush().map_err(|error| fault(&error))
 }
 
 fn words(report: &ReadReport) -> String {

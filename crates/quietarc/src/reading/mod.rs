@@ -1,7 +1,9 @@
 //! A sequence from files to report: pictures one after another, one in memory.
 
 mod files;
+mod light_table;
 mod order;
+mod step;
 mod video;
 
 use std::ops::ControlFlow;
@@ -11,6 +13,8 @@ use frame::{Frame, Limits, Metadata};
 use job::{FrameLook, MagneticRecord, ReadFrame, ReadReport, ReadRequest, Reading, SequenceLens, SequenceLight};
 use quantity::{GeoPosition, Timestamp};
 
+pub(crate) use self::light_table::light_table;
+pub(crate) use self::step::{FrameAt, ReadStep};
 use crate::failure::Failure;
 use crate::frame_file;
 
@@ -36,14 +40,29 @@ pub(crate) struct Told {
 /// Nothing there to read, a video without its program or its time, a request out of range.
 pub(crate) fn read(
     inputs: &[PathBuf],
-    mut request: ReadRequest,
+    request: ReadRequest,
     told: Told,
     magnetic: Option<&MagneticRecord>,
 ) -> Result<ReadReport, Failure> {
+    read_watched(inputs, request, told, magnetic, &mut |_step| ControlFlow::Continue(()))
+}
+
+/// [`read`] that tells each step; breaking off at one ends the sequence there, with what was read until then.
+///
+/// # Errors
+///
+/// As [`read`].
+pub(crate) fn read_watched(
+    inputs: &[PathBuf],
+    mut request: ReadRequest,
+    told: Told,
+    magnetic: Option<&MagneticRecord>,
+    each: &mut dyn FnMut(ReadStep<'_>) -> ControlFlow<()>,
+) -> Result<ReadReport, Failure> {
     request.check()?;
-    let [only] = inputs else { return read_pictures(inputs, request, told, magnetic) };
+    let [only] = inputs else { return read_pictures(inputs, request, told, magnetic, each) };
     if !video::is_video(only) {
-        return read_pictures(inputs, request, told, magnetic);
+        return read_pictures(inputs, request, told, magnetic, each);
     }
     // eight bits of a moving picture seldom hold stars, and its pixels are averages of many: no lens is looked for
     request.name = only.display().to_string();
@@ -58,42 +77,66 @@ fn read_pictures(
     mut request: ReadRequest,
     told: Told,
     magnetic: Option<&MagneticRecord>,
+    each: &mut dyn FnMut(ReadStep<'_>) -> ControlFlow<()>,
 ) -> Result<ReadReport, Failure> {
     let paths = order::by_time(files::pictures(inputs)?, told);
     request.name = inputs.iter().map(|path| path.display().to_string()).collect::<Vec<_>>().join(", ");
+    let mut flow = each(ReadStep::Ordered(paths.len()));
     let (lens, position) = find_lens(&paths, &request, told);
     request.position = request.position.or(position);
     let mut reading = Reading::new(request.clone(), lens.clone())?;
     let mut looking = Looking { lens, request, last: None };
     for path in &paths {
+        if flow.is_break() {
+            break;
+        }
         let name = name_of(path);
         let bytes = match frame_file::read(path) {
             Ok(bytes) => bytes,
             Err(fault) => {
                 reading.skip(&name, fault.message);
+                flow = each(ReadStep::FileDone);
                 continue;
             }
         };
+        let mut inner = 0_usize;
         let opened = raw::open_each(&bytes, &Limits::default(), &mut |found| {
             let taken = match &found {
                 Ok(frame) => taken_in(&name, frame, told, &mut looking),
                 Err(error) => Err(format!("{error}; {}", error.hint())),
             };
             match taken {
-                Ok(frame) => reading.push(frame),
+                Ok(frame) => {
+                    flow = each(ReadStep::Frame(&FrameAt { path: path.clone(), inner, at: frame.at }));
+                    reading.push(frame);
+                }
                 // a picture by itself needs no place in an order
                 Err(why) => match found.ok().filter(|_| paths.len() == 1).and_then(|frame| looking.at(&frame, None)) {
                     Some(look) => reading.push_without_time(&look),
                     None => reading.skip(&name, why),
                 },
             }
-            ControlFlow::Continue(())
+            inner += 1;
+            flow
         });
         if let Err(error) = opened {
             reading.skip(&name, format!("{error}; {}", error.hint()));
         }
+        if flow.is_continue() {
+            flow = each(ReadStep::FileDone);
+        }
     }
     Ok(reading.finish(magnetic))
+}
+
+/// Pictures of a folder that was read before, with their times: the first picture of each file.
+///
+/// # Errors
+///
+/// The folder is gone or holds no picture.
+pub(crate) fn frames_of(inputs: &[PathBuf], told: Told) -> Result<Vec<FrameAt>, Failure> {
+    let timed = order::timed(files::pictures(inputs)?, told).into_iter();
+    Ok(timed.filter_map(|(at, path)| Some(FrameAt { path, inner: 0, at: at? })).collect())
 }
 
 fn name_of(path: &Path) -> String {

@@ -15,6 +15,11 @@ const HEAD_BYTES: u64 = 1 << 18;
 
 /// Files by the time of their first picture, then by name; those without one last.
 pub(super) fn by_time(paths: Vec<PathBuf>, told: Told) -> Vec<PathBuf> {
+    timed(paths, told).into_iter().map(|(_at, path)| path).collect()
+}
+
+/// The same with their times.
+pub(super) fn timed(paths: Vec<PathBuf>, told: Told) -> Vec<(Option<Timestamp>, PathBuf)> {
     let mut timed: Vec<(bool, Option<Timestamp>, PathBuf)> = paths
         .into_iter()
         .map(|path| {
@@ -23,7 +28,7 @@ pub(super) fn by_time(paths: Vec<PathBuf>, told: Told) -> Vec<PathBuf> {
         })
         .collect();
     timed.sort();
-    timed.into_iter().map(|(_, _, path)| path).collect()
+    timed.into_iter().map(|(_, at, path)| (at, path)).collect()
 }
 
 fn time_of(path: &Path, told: Told) -> Option<Timestamp> {

@@ -58,14 +58,14 @@ impl Pictures {
         Self { small: Mutex::default(), opened: Mutex::default(), gate: Arc::new(Semaphore::new(AT_ONCE)) }
     }
 
-    fn known_small(&self, hash: &str, palette: Palette) -> Option<Arc<[u8]>> {
+    pub(super) fn known_small(&self, hash: &str, palette: Palette) -> Option<Arc<[u8]>> {
         locked(&self.small)
             .iter()
             .find(|one| one.hash == hash && one.palette == palette)
             .map(|one| Arc::clone(&one.png))
     }
 
-    fn keep_small(&self, hash: &str, palette: Palette, png: &Arc<[u8]>) {
+    pub(super) fn keep_small(&self, hash: &str, palette: Palette, png: &Arc<[u8]>) {
         let mut kept = locked(&self.small);
         kept.push_front(Small { hash: hash.to_owned(), palette, png: Arc::clone(png) });
         let mut bytes = 0;
@@ -76,7 +76,7 @@ impl Pictures {
     }
 
     /// Waits for its turn. The permit goes along with the work: that goes on also where nobody waits for it any more.
-    async fn turn(&self) -> Result<OwnedSemaphorePermit, Refusal> {
+    pub(super) async fn turn(&self) -> Result<OwnedSemaphorePermit, Refusal> {
         Arc::clone(&self.gate).acquire_owned().await.map_err(|_closed| {
             Refusal::internal(Failure::new("pictures are no longer opened", "start the server again"))
         })
@@ -149,8 +149,14 @@ pub(super) struct For {
     palette: PaletteName,
 }
 
+impl For {
+    pub(super) fn palette(&self) -> Palette {
+        self.palette.into()
+    }
+}
+
 /// A picture of a content never changes; pages of other hosts may not have it.
-fn png(bytes: impl Into<axum::body::Body>) -> impl IntoResponse {
+pub(super) fn png(bytes: impl Into<axum::body::Body>) -> impl IntoResponse {
     let headers = [
         (CONTENT_TYPE, "image/png"),
         (CACHE_CONTROL, "private, max-age=604800, immutable"),
@@ -165,7 +171,7 @@ pub(super) async fn small(
     Path(hash): Path<String>,
     AskQuery(eyes): AskQuery<For>,
 ) -> Result<impl IntoResponse, Refusal> {
-    let palette: Palette = eyes.palette.into();
+    let palette = eyes.palette();
     if let Some(known) = shared.nights.pictures.known_small(&hash, palette) {
         return Ok(png(known.to_vec()));
     }

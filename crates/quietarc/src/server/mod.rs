@@ -19,6 +19,9 @@ mod makings;
 mod night;
 mod night_api;
 mod pages;
+mod read_api;
+mod read_files;
+mod reads;
 mod recent;
 mod refusal;
 mod send_page;
@@ -54,6 +57,7 @@ pub(crate) struct Shared {
     recent: recent::RecentOutlooks,
     nights: Arc<night::Nights>,
     makings: Arc<makings::Makings>,
+    reads: Arc<reads::Reads>,
     /// What measures the pictures that viewers send.
     desk: Arc<Queue>,
     gate: Arc<desk_gate::Gate>,
@@ -113,16 +117,19 @@ pub(crate) fn run(kept: Kept, port: u16, reach: Reach) -> Result<(), Failure> {
             recent: recent::RecentOutlooks::default(),
             nights: Arc::new(night::Nights::new(kept.frames)),
             makings: Arc::default(),
+            reads: Arc::new(reads::Reads::new()),
         };
         let measuring = Arc::clone(&desk);
         // no thread of the runtime: that would wait for it at the end of the program
         std::thread::spawn(move || measuring.work());
-        let (nights, makings) = (Arc::clone(&shared.nights), Arc::clone(&shared.makings));
+        let (nights, makings, reads) =
+            (Arc::clone(&shared.nights), Arc::clone(&shared.makings), Arc::clone(&shared.reads));
         let stopped = async move {
             stopped().await;
             // a page that listens would hold the server up until its sort is done
             nights.close();
             makings.stop();
+            reads.stop();
             desk.stop();
         };
         let service = router(shared, door).into_make_service_with_connect_info::<SocketAddr>();
@@ -186,11 +193,24 @@ fn router(shared: Shared, door: Door) -> Router {
         .route("/api/export/{name}", post(exports::export))
         .route("/api/draw/horizon", post(drawings::horizon))
         .merge(desk_routes())
+        .merge(read_routes())
         .fallback(pages::page)
         .layer(axum::extract::DefaultBodyLimit::max(LARGEST_BODY))
         .layer(CompressionLayer::new())
         .layer(axum::middleware::from_fn_with_state(door, door::guard))
         .with_state(shared)
+}
+
+/// A folder read, and readings looked at.
+fn read_routes() -> Router<Shared> {
+    Router::new()
+        .route("/api/read", get(read_api::standing).post(read_api::start).delete(read_api::stop))
+        .route("/api/read/progress", get(read_api::progress))
+        .route("/api/read/keep", post(read_api::keep))
+        .route("/api/read/of/{which}", get(read_api::whole))
+        .route("/api/read/of/{which}/frames", get(read_files::list))
+        .route("/api/read/of/{which}/frames/{key}/small", get(read_files::small))
+        .route("/api/read/of/{which}/file/{file}", get(read_files::file))
 }
 
 /// The board of the desk, and the pages by which viewers send.

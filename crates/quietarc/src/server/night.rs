@@ -107,6 +107,13 @@ pub(super) struct FaultLine {
     remedy: String,
 }
 
+impl FaultLine {
+    /// A failure that is of no one file.
+    pub(super) fn of(failure: &Failure) -> Self {
+        Self { name: String::new(), problem: failure.message.clone(), remedy: failure.hint.clone() }
+    }
+}
+
 impl From<&Fault> for FaultLine {
     fn from(fault: &Fault) -> Self {
         Self { name: fault.name.clone(), problem: fault.problem.clone(), remedy: fault.remedy.clone() }
@@ -189,9 +196,8 @@ impl Night {
                 });
             }
             Err(failure) => self.standing.send_modify(|standing| {
-                let Failure { message, hint, .. } = failure;
                 standing.phase = Phase::Failed;
-                standing.problem = Some(FaultLine { name: String::new(), problem: message, remedy: hint });
+                standing.problem = Some(FaultLine::of(&failure));
             }),
         }
     }

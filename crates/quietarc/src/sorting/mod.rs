@@ -19,6 +19,7 @@ pub(crate) use deliver::{Delivered, Delivery, deliver};
 pub(crate) use engine::{Gathered, Step};
 pub(crate) use found::{Fault, FoundFile, one_line, pictures as pictures_below};
 pub(crate) use night::{NightQuestion, PreparedNight, SortedNight, real_folder};
+pub(crate) use progress::{Pace, span as time_left};
 pub(crate) use ratings::{Rated, write as write_ratings};
 pub(crate) use table::Table;
 #[cfg(feature = "parquet")]

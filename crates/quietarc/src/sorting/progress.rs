@@ -32,7 +32,7 @@ impl Progress {
 }
 
 /// "40 s", "4 min", "1 h 20 min": no finer than it is known.
-fn span(left: Duration) -> String {
+pub(crate) fn span(left: Duration) -> String {
     let seconds = left.as_secs();
     match seconds {
         0..=59 => format!("{} s", (seconds / 5 + 1) * 5),

@@ -37,7 +37,10 @@ fn an_account_is_that_of_the_command_in_each_form() {
     assert!(page.contains("<!doctype html>") && page.contains("the coast"), "{page}");
     for (wrong, status) in [("outing=999", 422), (&format!("outing={outing}&order=weather")[..], 422), ("", 422)] {
         let (found, said) = get(&server, &format!("api/tell/account?{wrong}"));
-        assert!(found == status && said["hint"].as_str().is_some_and(|hint| !hint.is_empty()), "{wrong}: {found} {said}");
+        assert!(
+            found == status && said["hint"].as_str().is_some_and(|hint| !hint.is_empty()),
+            "{wrong}: {found} {said}"
+        );
     }
 }
 
@@ -54,8 +57,7 @@ fn a_still_is_that_of_the_command_and_its_preview_has_its_shape() {
     let out = to.path().join("still.jpg");
     let out = out.to_str().unwrap();
     let journal = server.journal.to_str().unwrap().to_owned();
-    let output =
-        quietarc(&["tell", "still", "--credit", "Ida Berg", "--out", out, "--journal", &journal, TEST_FRAME]);
+    let output = quietarc(&["tell", "still", "--credit", "Ida Berg", "--out", out, "--journal", &journal, TEST_FRAME]);
     assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
     let (status, of_http) = ask("&file=jpg");
     assert_eq!(status, 200);

@@ -52,5 +52,6 @@ export function formName(form: ReadForm): string {
 
 /** Three figures, without an exponent where there is no need. */
 export function figures(value: number): string {
+  if (value === 0) return "0";
   return Math.abs(value) >= 1e-3 && Math.abs(value) < 1e5 ? value.toPrecision(3) : value.toExponential(2);
 }
