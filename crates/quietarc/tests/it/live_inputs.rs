@@ -202,5 +202,7 @@ fn a_submission_is_checked_by_the_kp_that_is_stored() {
     let whole: serde_json::Value = serde_json::from_slice(&house.run(&["desk", "show", "1", "--json"]).stdout).unwrap();
     assert_eq!(row(&whole["evidence"]), checked);
     let without = house.run(&[&["desk", "check", "--json", "--no-feeds", picture], &claim[..]].concat());
-    assert!(row(&serde_json::from_slice(&without.stdout).unwrap())["sentence"].as_str().unwrap().contains("no Kp is known"));
+    assert!(
+        row(&serde_json::from_slice(&without.stdout).unwrap())["sentence"].as_str().unwrap().contains("no Kp is known")
+    );
 }
