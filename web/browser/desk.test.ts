@@ -17,6 +17,17 @@ afterAll(async () => {
   await running.stop();
 });
 
+/** The test frame with a script as the program that wrote it (EXIF 2.32, tag 0x0131). */
+function withProgram(words: string): Buffer {
+  const text = Buffer.from(`${words}\0`);
+  const head = Buffer.from("Exif\0\0II*\0\x08\0\0\0\x01\0\x31\x01\x02\0\0\0\0\0\x1a\0\0\0\0\0\0\0", "latin1");
+  head.writeUInt32LE(text.length, 20);
+  const content = Buffer.concat([head, text]);
+  const length = Buffer.alloc(2);
+  length.writeUInt16BE(content.length + 2);
+  return Buffer.concat([FRAME.subarray(0, 2), Buffer.from([0xff, 0xe1]), length, content, FRAME.subarray(2)]);
+}
+
 /** A link for viewers, made by the program. */
 async function link(context: BrowserContext): Promise<string> {
   const data = { label: `Tonight ${SCRIPT}`, time_zone: "Europe/Oslo", days: 1, most_pictures: 50 };
@@ -26,9 +37,9 @@ async function link(context: BrowserContext): Promise<string> {
 }
 
 /** Sends the test frame as a viewer does, each time with other bytes. */
-async function send(page: Page, address: string, name: string, boxes: string[]): Promise<void> {
+async function send(page: Page, address: string, name: string, boxes: string[], frame: Buffer = FRAME): Promise<void> {
   await page.goto(address);
-  const buffer = Buffer.concat([FRAME, Buffer.from(name)]);
+  const buffer = Buffer.concat([frame, Buffer.from(name)]);
   await page.setInputFiles("input[type=file]", { name: `${SCRIPT}.jpg`, mimeType: "text/html", buffer });
   await page.fill("#when", "2026-03-14T23:40");
   await page.fill("#place", SCRIPT);
@@ -69,8 +80,18 @@ test("a viewer's picture goes from the phone to the rundown, and its words stay 
   await page.keyboard.press("r");
   await page.getByTestId("rundown").getByText("Ada").waitFor();
   await page.locator('[data-testid="one"] img').waitFor();
+  // both sent the same picture: each names the other, whichever was measured first
+  await page.getByTestId("alike").getByRole("button", { name: "Number 2" }).waitFor({ timeout: 40_000 });
+  await page.keyboard.press("?");
+  await page.getByTestId("keys").getByText("only inconsistent ones").waitFor();
   await shoot(page, "desk-board", true);
   expect(await breaches(page)).toEqual([]);
+  await page.keyboard.press("?");
+  await page.getByTestId("keys").waitFor({ state: "detached" });
+  await page.keyboard.press("2");
+  await expect.poll(() => page.locator("button[data-id]").count()).toBeLessThan(2);
+  await page.keyboard.press("0");
+  await expect.poll(() => page.locator("button[data-id]").count()).toBe(2);
   await page.getByRole("button", { name: "Let copies out" }).click();
   await page.getByTestId("left").getByText("1 copies are in").waitFor();
   expect(await page.title()).toBe("Desk · Quietarc");
@@ -89,7 +110,7 @@ test("two desks on one picture: the second sees both texts and loses neither", a
   const context = await running.context(DESK);
   const address = await link(context);
   const sender = await context.newPage();
-  await send(sender, address, "Cai", ["on_air"]);
+  await send(sender, address, "Cai", ["on_air"], withProgram(SCRIPT));
   const [one, other] = [await board(context), await board(context)];
   for (const page of [one, other]) {
     await page.locator("button[data-id]").first().click();
@@ -104,6 +125,11 @@ test("two desks on one picture: the second sees both texts and loses neither", a
   expect(await other.getByLabel("Notes of the desk").inputValue()).toBe("his words");
   await other.getByRole("button", { name: "Keep mine all the same" }).click();
   await other.getByRole("button", { name: "Keep mine all the same" }).waitFor({ state: "detached" });
+  // the file's own words are text as well
+  await one.getByText("written last by").first().waitFor({ state: "attached", timeout: 40_000 });
+  expect(await one.getByText("written last by").first().textContent()).toContain("<script>document.title");
+  expect(await one.title()).toBe("Desk · Quietarc");
+  expect(await one.locator("img[src=x]").count()).toBe(0);
   await context.close();
 });
 

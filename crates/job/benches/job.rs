@@ -1,4 +1,4 @@
-//! What a person waits for: one night at one site, and fifty sites compared.
+//! What a person waits for: one night at one site, fifty sites compared, and a picture looked for among five thousand.
 
 #![expect(clippy::unwrap_used, reason = "a benchmark of a wrong input is no benchmark")]
 
@@ -6,7 +6,7 @@ use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use jiff::Timestamp;
-use job::{Activity, Candidate, Kit, OutlookRequest, Site, Weather, outlook};
+use job::{Activity, Candidate, Fingerprint, Kit, KnownPictures, OutlookRequest, Site, Weather, compare, outlook};
 use quantity::{Fraction, GeoPosition};
 
 fn instant(text: &str) -> Timestamp {
@@ -54,5 +54,41 @@ fn outlooks(criterion: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, outlooks);
+/// What a picture of smooth light over a dark foreground looks like: each number another one.
+fn print(number: u32) -> Fingerprint {
+    let mut bytes = vec![1, 0x0b, 0xb8, 0x07, 0xd0, 96, 64, 0];
+    let turns = |place: u32, high: f32| (f32::from(u16::try_from(number * place % 977).unwrap()) / 155.0).sin() * high;
+    for row in 0..64u8 {
+        for column in 0..96u8 {
+            let (x, y) = (f32::from(column) / 96.0, f32::from(row) / 64.0);
+            let arc = 90.0 * (-((y - 0.4 - turns(7, 0.2) - turns(11, 0.3) * (x - 0.5)) / 0.1).powi(2)).exp();
+            let rays = 1.0 + 0.3 * (x * (20.0 + turns(13, 15.0)) + turns(17, 3.0)).sin();
+            let is_land = y > 0.75 + turns(19, 0.1) * (x * 9.0 + turns(23, 3.0)).sin();
+            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "saturates")]
+            bytes.push(if is_land { 10 } else { (20.0 + 30.0 * y + arc * rays) as u8 });
+        }
+    }
+    Fingerprint::from_bytes(&bytes).unwrap()
+}
+
+/// A submission of the desk against all that are known.
+fn copies(criterion: &mut Criterion) {
+    let mut known = KnownPictures::default();
+    for number in 0..5_000 {
+        known.add(number, print(number));
+    }
+    let new = print(2_500);
+    let mut group = criterion.benchmark_group("copies");
+    group.sample_size(10);
+    group.bench_function("the likest of 5,000", |bencher| bencher.iter(|| known.likest(black_box(&new)).len()));
+    group.bench_function("the likest of 5,000, compared", |bencher| {
+        bencher.iter(|| {
+            let likest = known.likest(black_box(&new));
+            likest.into_iter().filter(|(_, other)| compare(&new, other).kind.is_copy()).count()
+        });
+    });
+    group.finish();
+}
+
+criterion_group!(benches, outlooks, copies);
 criterion_main!(benches);

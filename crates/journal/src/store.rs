@@ -119,6 +119,8 @@ impl Journal {
     pub fn remove_everything(&self) -> Result<(), JournalError> {
         // in the order in which rows hang on one another; every statement alone is harmless if the next one fails
         for table in [
+            "picture_likeness",
+            "picture_print",
             "submission_change",
             "submission_export",
             "submission_consent",

@@ -4903,6 +4903,23 @@ other_grid_excess: number | null,
  */
 other_grid_px: [number, number] | null, 
 /**
+ * Quality whose steps fit best to a picture packed more finely since, 1..100 (Farid 2009): an earlier packing where the
+ * remainder is small.
+ */
+earlier_jpeg_quality: number | null, 
+/**
+ * What that leaves over, in shares of what chance does: 1 is no fit.
+ */
+earlier_jpeg_remainder: number | null, 
+/**
+ * Period of the strongest repetition of smoother and sharper columns, px (Gallagher 2005).
+ */
+repetition_px: number | null, 
+/**
+ * Its strength over that of the middle one of all periods: chance alone gives 3 to 4.
+ */
+repetition_strength: number | null, 
+/**
  * Share of the pixels that are black in every channel.
  */
 black_share: number, 
@@ -4984,9 +5001,13 @@ second_in_first: boolean,
  */
 detail_correlation: number, 
 /**
- * The same in a sentence.
+ * The same in a sentence, as the first picture would tell it of the second.
  */
-sentence: string, };
+sentence: string, 
+/**
+ * The same as the second would tell it of the first.
+ */
+other_way: string, };
 
 /**
  * How two pictures are alike.

@@ -3,7 +3,7 @@
 use job::CheckRequest;
 use journal::{Journal, JournalError, NewOuting};
 
-use super::{demo_night, make_folder, now};
+use super::{demo_desk, demo_night, make_folder, now};
 use crate::cli::DemoArgs;
 use crate::failure::{Failure, Outcome};
 use crate::stored_feeds::settings;
@@ -29,6 +29,10 @@ pub(super) fn run(arguments: &DemoArgs) -> Result<Outcome, Failure> {
         let folder = demo_night::folder(&arguments.journal);
         demo_night::draw(&folder)?;
         output::answer(&demo_night::sorted(&mut journal, &folder)?)?;
+        let sent = demo_desk::fill(&mut journal, &arguments.journal, &demo_night::good_frames(&folder)?)?;
+        output::answer(&format!(
+            "== What viewers sent, invented\n\n{sent} pictures wait on the page Desk; they are checked while the demo serves."
+        ))?;
         // first of those that the page offers; without --frames the only one
         folders.insert(0, folder);
     }

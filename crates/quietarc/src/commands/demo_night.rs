@@ -8,6 +8,7 @@ use std::sync::atomic::AtomicBool;
 
 use job::FrameVerdict;
 use journal::Journal;
+use quantity::{GeoPosition, Timestamp};
 use rayon::prelude::*;
 use scene::{Development, Dud, Night, Planned, Stage};
 
@@ -40,6 +41,26 @@ fn chosen(night: &Night) -> Vec<&Planned> {
         good % EVERY == 1
     };
     night.frames.iter().filter(is_drawn).collect()
+}
+
+/// A drawn frame, and the truth about it.
+pub(super) struct Drawn {
+    pub(super) path: PathBuf,
+    pub(super) taken_at: Timestamp,
+    pub(super) place: GeoPosition,
+}
+
+/// The frames that were drawn without a fault.
+pub(super) fn good_frames(folder: &Path) -> Result<Vec<Drawn>, Failure> {
+    let night = invented()?;
+    let good = chosen(&night).into_iter().filter(|frame| frame.dud.is_none());
+    Ok(good
+        .map(|frame| Drawn {
+            path: folder.join(file_name(frame)),
+            taken_at: frame.spec.opens_at,
+            place: frame.spec.place,
+        })
+        .collect())
 }
 
 /// Draws the frames; a night that is whole is left as it is.

@@ -3,6 +3,7 @@
 mod almanac;
 mod check;
 mod demo;
+mod demo_desk;
 mod demo_night;
 mod demo_station;
 mod desk;

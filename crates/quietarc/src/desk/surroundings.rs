@@ -18,7 +18,8 @@ const STRETCH_S: i64 = 10_800;
 /// Prints read from the journal at once.
 const BATCH: u32 = 500;
 
-/// What the stored feeds say of Kp about a time, as they are known now.
+/// What the stored feeds say of Kp about a time, as they are known now; where they say nothing now, for a forecast of those
+/// days is old by today, as they were known then.
 ///
 /// # Errors
 ///
@@ -30,9 +31,14 @@ pub(crate) fn activity_about(
     now: Timestamp,
 ) -> Result<Option<Activity>, Failure> {
     let (Ok(from), Ok(to)) = (at.checked_sub(ASKED_AROUND), at.checked_add(ASKED_AROUND)) else { return Ok(None) };
-    let found = StoredFeeds::new(journal, settings, now).space_weather((from, to))?;
-    let all = std::iter::once(found.main).chain(found.others);
-    Ok(all.into_iter().find(|activity| activity.at(at).is_some()))
+    for asked_at in [now, at.min(now)] {
+        let found = StoredFeeds::new(journal, settings, asked_at).space_weather((from, to))?;
+        let mut all = std::iter::once(found.main).chain(found.others);
+        if let Some(activity) = all.find(|activity| activity.at(at).is_some()) {
+            return Ok(Some(activity));
+        }
+    }
+    Ok(None)
 }
 
 /// The same for many submissions, remembered between them.

@@ -19,6 +19,8 @@ const MOST_WRONG: u32 = 20;
 const MOST_ADDRESSES: usize = 10_000;
 /// Pictures on their way at once: each may take 60 MB of memory.
 const AT_ONCE: usize = 4;
+/// Those of one address: whoever sends slowly leaves a place to others.
+const AT_ONCE_FROM_ONE: usize = 3;
 
 /// What an address did lately.
 struct Knocks {
@@ -31,11 +33,29 @@ struct Knocks {
 pub(super) struct Gate {
     knocks: Mutex<HashMap<IpAddr, Knocks>>,
     places: Arc<Semaphore>,
+    /// Addresses of the pictures that are on their way.
+    sending: Arc<Mutex<Vec<IpAddr>>>,
+}
+
+/// A place for a picture on its way, given back when dropped.
+pub(super) struct Place {
+    _permit: OwnedSemaphorePermit,
+    from: IpAddr,
+    sending: Arc<Mutex<Vec<IpAddr>>>,
+}
+
+impl Drop for Place {
+    fn drop(&mut self) {
+        let mut sending = locked(&self.sending);
+        if let Some(index) = sending.iter().position(|from| *from == self.from) {
+            sending.swap_remove(index);
+        }
+    }
 }
 
 impl Gate {
     pub(super) fn new() -> Self {
-        Self { knocks: Mutex::default(), places: Arc::new(Semaphore::new(AT_ONCE)) }
+        Self { knocks: Mutex::default(), places: Arc::new(Semaphore::new(AT_ONCE)), sending: Arc::default() }
     }
 
     /// Counts a picture; false where there were too many.
@@ -54,9 +74,16 @@ impl Gate {
         })
     }
 
-    /// A place for a picture on its way; `None` where all are taken.
-    pub(super) fn place(&self) -> Option<OwnedSemaphorePermit> {
-        Arc::clone(&self.places).try_acquire_owned().ok()
+    /// A place for a picture on its way; `None` where all are taken, or most of them by this address.
+    pub(super) fn place(&self, from: IpAddr) -> Option<Place> {
+        let mut sending = locked(&self.sending);
+        if sending.iter().filter(|one| **one == from).count() >= AT_ONCE_FROM_ONE {
+            return None;
+        }
+        let permit = Arc::clone(&self.places).try_acquire_owned().ok()?;
+        sending.push(from);
+        drop(sending);
+        Some(Place { _permit: permit, from, sending: Arc::clone(&self.sending) })
     }
 
     fn count(&self, from: IpAddr, judge: impl FnOnce(&mut Knocks) -> bool) -> bool {
@@ -93,10 +120,13 @@ mod tests {
     #[test]
     fn there_are_so_many_places_and_no_more() {
         let gate = Gate::new();
-        let places: Vec<_> = (0..AT_ONCE).filter_map(|_| gate.place()).collect();
+        let (one, other) = (IpAddr::from([192, 0, 2, 1]), IpAddr::from([192, 0, 2, 2]));
+        let mut places: Vec<_> = (0..AT_ONCE).filter_map(|_| gate.place(one)).collect();
+        assert_eq!(places.len(), AT_ONCE_FROM_ONE, "one address does not shut the door");
+        places.extend(gate.place(other));
         assert_eq!(places.len(), AT_ONCE);
-        assert!(gate.place().is_none());
+        assert!(gate.place(other).is_none());
         drop(places);
-        assert!(gate.place().is_some());
+        assert!(gate.place(one).is_some());
     }
 }

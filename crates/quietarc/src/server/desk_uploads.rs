@@ -15,7 +15,7 @@ use journal::{Claim, Consent, ConsentedUse, Door, Journal, MadeLink, SubmissionI
 
 use super::Shared;
 use super::api::{Answer, aside};
-use super::desk_parts::{self, Form, LARGEST_FORM};
+use super::desk_parts::{self, Form, LARGEST_FORM, PATIENCE};
 use super::night::locked;
 use super::refusal::Refusal;
 use super::send_page::{self, Told};
@@ -35,7 +35,7 @@ pub(super) async fn drop_in(State(shared): State<Shared>, headers: HeaderMap, pa
             "drop the picture on the board itself",
         )));
     }
-    let form = desk_parts::read(parts).await?;
+    let form = desk_parts::read(parts, PATIENCE).await?;
     let (journal, path) = (Arc::clone(&shared.journal), Arc::clone(&shared.path));
     let taken = aside(move || {
         let arrival = Arrival {
@@ -119,13 +119,13 @@ pub(super) async fn send(
             "That are many pictures at once. Please send the rest in ten minutes.",
         );
     }
-    let Some(_place) = shared.gate.place() else {
+    let Some(_place) = shared.gate.place(from.ip()) else {
         return send_page::refusal(
             StatusCode::SERVICE_UNAVAILABLE,
             "Many people are sending just now. Please try again in a minute.",
         );
     };
-    let form = match desk_parts::read(parts).await {
+    let form = match desk_parts::read(parts, PATIENCE).await {
         Ok(form) => form,
         Err(failure) => return send_page::again(&link, &failure),
     };

@@ -11,6 +11,7 @@ mod broken_frames;
 mod check;
 mod desk;
 mod desk_http;
+mod desk_scale;
 mod doors;
 mod exports;
 mod expose;

@@ -2,6 +2,8 @@ import { ApiError, asApiError, wasAborted } from "../../api";
 import * as desk from "../../desk";
 
 const BY_KEY = "quietarc.desk.by";
+/** Least time between two readings on a night when twenty pictures come a second, ms. */
+const READ_EVERY_MS = 700;
 
 /** What is on the board, and where the person is on it. */
 class Board {
@@ -23,16 +25,31 @@ class Board {
   coming = $state(0);
   by = $state(recalled());
   private hush: (() => void) | null = null;
+  private isReading = false;
+  private isStale = false;
   private readonly signal = new AbortController().signal;
   private looking = new AbortController();
 
   open(): void {
-    this.hush ??= desk.follow(() => void this.refresh());
+    this.hush ??= desk.follow(() => void this.hear());
   }
 
   close(): void {
     this.hush?.();
     this.hush = null;
+  }
+
+  /** Something has changed: read once now, and once more where more changed meanwhile, never one over the other. */
+  private async hear(): Promise<void> {
+    this.isStale = true;
+    if (this.isReading) return;
+    this.isReading = true;
+    while (this.isStale && this.hush) {
+      this.isStale = false;
+      await this.refresh();
+      await new Promise((done) => setTimeout(done, READ_EVERY_MS));
+    }
+    this.isReading = false;
   }
 
   /** Reads what stands there now; the submission on the right only where it changed. */

@@ -65,9 +65,9 @@ pub struct DeskRundownArgs {
     /// The order as JSON
     #[arg(long, global = true)]
     pub json: bool,
-    /// The journal
-    #[command(flatten)]
-    pub journal: JournalArgs,
+    /// The journal's file [default: quietarc/journal.sqlite in the data folder of this account]
+    #[arg(long, value_name = "FILE", env = "QUIETARC_JOURNAL", global = true)]
+    pub journal: Option<PathBuf>,
 }
 
 /// What to do with the order for air.

@@ -3,14 +3,14 @@
 use journal::SubmissionId;
 
 use super::list::row;
-use crate::cli::{DeskRundownArgs, RundownAction};
+use crate::cli::{DeskRundownArgs, JournalArgs, RundownAction};
 use crate::commands::{now, open_journal};
 use crate::desk::{Reorder, set_rundown};
 use crate::failure::{Failure, Outcome};
 use crate::output;
 
 pub(super) fn run(arguments: &DeskRundownArgs) -> Result<Outcome, Failure> {
-    let mut journal = open_journal(&arguments.journal)?;
+    let mut journal = open_journal(&JournalArgs { journal: arguments.journal.clone() })?;
     let rows = match &arguments.action {
         None => journal.rundown_rows()?,
         Some(action) => {
