@@ -137,7 +137,7 @@ impl Small {
             }
             part *= SIZE_STEP;
         }
-        Some(Self { whole: unit(stretched.values), outer: Outer::of(small), parts })
+        Some(Self { whole: unit(stretched.values), outer: Outer::of(&small), parts })
     }
 }
 
@@ -161,11 +161,11 @@ struct Outer {
 }
 
 impl Outer {
-    fn of(small: Grey) -> Self {
+    fn of(small: &Grey) -> Self {
         let across = small.columns + 1;
         let mean = small.values.iter().sum::<f32>() / small.values.len().max(1) as f32;
         // about its mean: sums of squares then keep their digits
-        let small = Grey { values: small.values.iter().map(|value| value - mean).collect(), ..small };
+        let small = Grey { values: small.values.iter().map(|value| value - mean).collect(), ..*small };
         let mut sums = vec![[0.0; 2]; across * (small.rows + 1)];
         for row in 0..small.rows {
             let mut line = [0.0; 2];
