@@ -104,7 +104,7 @@ pub use pointing::{FramePointing, Orientation};
 pub use power::{PowerAt, power_intervals};
 pub use precipitation_grid::PrecipitationOpinion;
 pub use read::{
-    AccountLine, AssumedDirections, AssumedView, FormShape, FrameLook, LightPoint, OtherPeriod, ReadAurora, ReadBay,
+    AccountLine, AssumedDirections, AssumedView, FormShape, FormStand, FrameLook, LightPoint, OtherPeriod, ReadAurora, ReadBay,
     ReadBin, ReadBorder, ReadBrightening, ReadCalibration, ReadColumn, ReadDrift, ReadForm, ReadFrame, ReadFrames,
     ReadKeogram, ReadLens, ReadMagnetic, ReadOnset, ReadPatch, ReadPulsation, ReadReport, ReadRequest, Reading,
     SequenceLens, SequenceLight, SkippedFrame,

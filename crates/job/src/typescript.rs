@@ -40,6 +40,7 @@ pub fn declarations() -> String {
         crate::AssumedDirections,
         crate::AssumedView,
         crate::FormShape,
+        crate::FormStand,
         crate::LightPoint,
         crate::OtherPeriod,
         crate::ReadAurora,

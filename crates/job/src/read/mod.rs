@@ -3,6 +3,7 @@
 mod account;
 mod assumed;
 mod forms;
+mod grey_arc;
 mod lens;
 mod light;
 mod lines;
@@ -18,7 +19,7 @@ pub use light::SequenceLight;
 pub use look::FrameLook;
 use quantity::{GeoPosition, Timestamp};
 pub use report::{
-    AccountLine, AssumedDirections, FormShape, LightPoint, OtherPeriod, ReadAurora, ReadBay, ReadBin, ReadBorder,
+    AccountLine, AssumedDirections, FormShape, FormStand, LightPoint, OtherPeriod, ReadAurora, ReadBay, ReadBin, ReadBorder,
     ReadBrightening, ReadCalibration, ReadColumn, ReadDrift, ReadForm, ReadFrames, ReadKeogram, ReadLens, ReadMagnetic,
     ReadOnset, ReadPatch, ReadPulsation, ReadReport, SkippedFrame,
 };
@@ -27,6 +28,8 @@ use sequence::{
     Keogram, LightGrid, LightUnit, MagneticRecord, PulsationBlock, PulsationSettings, PulsationWatch, Sampling,
     SkyCells, SliceLine, SliceSampler, SliceSettings,
 };
+
+use serde::{Deserialize, Serialize};
 
 use self::forms::Forms;
 use self::series::LightSeries;
@@ -53,7 +56,7 @@ const SAME_SETTINGS: f64 = 0.001;
 const CALIBRATED_UNIT: &str = "kR of 557.7 nm above the sky's own light";
 
 /// One frame of a sequence.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct ReadFrame {
     /// Its name.
     pub name: String,
@@ -326,6 +329,7 @@ impl Reading {
             self.flush();
         }
         let sampling = self.sampling();
+        let sigma_deg = self.lens.direction_sigma_deg();
         let mut blocks = std::mem::take(&mut self.blocks);
         let mut calibration = None;
         if let Some(eyes) = self.eyes.take() {
@@ -375,7 +379,7 @@ impl Reading {
             }
             report.pulsation = first.map(|first| lines::pulsation(first.at, &blocks));
         }
-        (report.aurora, report.forms) = self.forms.finish(report.pulsation.as_ref());
+        (report.aurora, report.forms) = self.forms.finish(report.pulsation.as_ref(), &report.request, sigma_deg);
         report.account = account::lines(&report);
         report
     }

@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use frame::read_metadata;
 use quantity::Timestamp;
 
+use super::pictures::TimedFile;
 use super::{Told, middle};
 use crate::frame_file;
 
@@ -14,7 +15,7 @@ use crate::frame_file;
 const HEAD_BYTES: u64 = 1 << 18;
 
 /// Files by the time of their first picture, then by name; those without one last.
-pub(super) fn by_time(paths: Vec<PathBuf>, told: Told) -> Vec<PathBuf> {
+pub(super) fn by_time(paths: Vec<PathBuf>, told: Told) -> Vec<TimedFile> {
     let mut timed: Vec<(bool, Option<Timestamp>, PathBuf)> = paths
         .into_iter()
         .map(|path| {
@@ -23,7 +24,7 @@ pub(super) fn by_time(paths: Vec<PathBuf>, told: Told) -> Vec<PathBuf> {
         })
         .collect();
     timed.sort();
-    timed.into_iter().map(|(_, _, path)| path).collect()
+    timed.into_iter().map(|(_, at, path)| TimedFile { path, at }).collect()
 }
 
 fn time_of(path: &Path, told: Told) -> Option<Timestamp> {

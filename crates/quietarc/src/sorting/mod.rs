@@ -20,6 +20,6 @@ pub(crate) use engine::{Gathered, Step};
 pub(crate) use found::{Fault, Stamp, one_line, pictures as pictures_below};
 pub(crate) use night::{NightQuestion, PreparedNight, SortedNight, real_folder};
 pub(crate) use ratings::{Rated, write as write_ratings};
-pub(crate) use table::Table;
+pub(crate) use table::{Table, Values};
 #[cfg(feature = "parquet")]
 pub(crate) use table_parquet::write as write_parquet;
