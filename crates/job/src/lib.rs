@@ -105,9 +105,9 @@ pub use pointing::{FramePointing, Orientation};
 pub use power::{PowerAt, power_intervals};
 pub use precipitation_grid::PrecipitationOpinion;
 pub use read::{
-    AccountLine, AssumedDirections, AssumedView, FormShape, FrameLook, LightPoint, MagneticPoint, OtherPeriod,
-    ReadAurora, ReadBay, ReadBeam, ReadBeside, ReadBin, ReadBorder, ReadBrightening, ReadCalibration, ReadColumn,
-    ReadDrift, ReadForm, ReadFrame, ReadFrames, ReadKeogram, ReadLens, ReadMagnetic, ReadOnset, ReadPatch,
+    AccountLine, AssumedDirections, AssumedView, FormShape, FormStand, FrameLook, LightPoint, MagneticPoint,
+    OtherPeriod, ReadAurora, ReadBay, ReadBeam, ReadBeside, ReadBin, ReadBorder, ReadBrightening, ReadCalibration,
+    ReadColumn, ReadDrift, ReadForm, ReadFrame, ReadFrames, ReadKeogram, ReadLens, ReadMagnetic, ReadOnset, ReadPatch,
     ReadPulsation, ReadReport, ReadRequest, ReadSky, Reading, SequenceLens, SequenceLight, SkippedFrame, read_beside,
 };
 pub use sequence::{DEFLICKER_REACH, DeflickerBasis, FrameLevel, SAME_SETTINGS, background_level, deflicker_gains};

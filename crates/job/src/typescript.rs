@@ -50,6 +50,7 @@ pub fn declarations() -> String {
         crate::AssumedDirections,
         crate::AssumedView,
         crate::FormShape,
+        crate::FormStand,
         crate::LightPoint,
         crate::MagneticPoint,
         crate::ReadBeam,

@@ -33,6 +33,7 @@ mod scenario;
 mod server;
 mod sorting;
 mod stored_feeds;
+mod table_files;
 mod telling;
 mod watch;
 

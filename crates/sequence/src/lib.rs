@@ -65,8 +65,8 @@ pub use error::SequenceError;
 pub use fixed::FixedView;
 pub use forms::{
     AtlasCode, AtlasColour, AtlasCondition, AtlasForm, AtlasQualifier, AtlasStructure, FormAnswer, FormFound,
-    FormGeometry, FormName, FormQuestion, LitCell, RayMeeting, RayTrace, RayVerdict, brightness_class, form_geometry,
-    meeting_of_rays, rays_against_field, tell_form,
+    FormGeometry, FormName, FormPlace, FormQuestion, LightRidge, LitCell, MagneticStand, RayMeeting, RayTrace,
+    RayVerdict, brightness_class, form_geometry, light_ridge, meeting_of_rays, rays_against_field, tell_form,
 };
 pub use keogram::{
     BinPlace, Border, Borders, Brightening, BrighteningKind, Keogram, KeogramColumn, LightUnit, LitRule, SliceBin,

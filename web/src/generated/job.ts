@@ -541,6 +541,31 @@ poleward_km: number,
 altitude_deg: [number, number], };
 
 /**
+ * Where a form lies.
+ */
+export type FormStand = { 
+/**
+ * Magnetic latitude at the height assumed, degrees, without its sign.
+ */
+magnetic_latitude_deg: number, 
+/**
+ * One standard deviation by direction and height, degrees.
+ */
+sigma_deg: number, 
+/**
+ * Magnetic local time of the camera, hours.
+ */
+magnetic_local_time_h: number, 
+/**
+ * Kp that the oval is drawn for.
+ */
+kp: number | null, 
+/**
+ * How far equatorward of the oval's diffuse border for that Kp, degrees; negative: poleward of the border.
+ */
+equatorward_of_oval_deg: number | null, };
+
+/**
  * Light at a time.
  */
 export type LightPoint = { 
@@ -861,7 +886,11 @@ reasons: Array<string>,
 /**
  * Its shape at the height assumed, where directions are known.
  */
-shape: FormShape | null, };
+shape: FormShape | null,
+/**
+ * Where it lies against the oval, where directions, time and place are known.
+ */
+place: FormStand | null, };
 
 /**
  * The frames of a sequence.
@@ -925,6 +954,10 @@ azimuth_deg: number,
  * Length of a column, s.
  */
 column_s: number, 
+/**
+ * Whether its light is in kR of 557.7 nm.
+ */
+is_kilorayleighs: boolean, 
 /**
  * The bins, from the far side to the azimuth's side.
  */
@@ -1185,6 +1218,10 @@ azimuth_deg: number | null,
  * Camera and lens; where its lens was found on another frame, stars are only asked where it points.
  */
 kit: Kit | null, 
+/**
+ * Kp of the time, 0 to 9: forms are then set against the oval.
+ */
+kp: number | null, 
 /**
  * Where the camera looked, for frames whose stars do not tell it.
  */

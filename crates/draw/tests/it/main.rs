@@ -7,6 +7,7 @@ mod documents;
 mod expose;
 mod horizon;
 mod hostile;
+mod keograms;
 mod laws;
 mod lens;
 mod orientation;

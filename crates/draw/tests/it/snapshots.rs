@@ -3,10 +3,11 @@
 use std::path::Path;
 
 use draw::documents::{calendar, field_card, geojson, gpx};
-use draw::{BowlStyle, CompareStyle, Palette, StripStyle, compare_sites, night_strip, sky_bowl};
+use draw::{BowlStyle, CompareStyle, KeogramStyle, Palette, StripStyle, compare_sites, keogram, night_strip, sky_bowl};
 
 use job::FieldPlan;
 
+use crate::keograms::drifting_arc;
 use crate::sample;
 
 /// Compares all, then fails naming every picture that changed.
@@ -80,6 +81,16 @@ fn bowls() {
     gallery.check("bowl-moonlit-phone", &sky_bowl(&moonlit, &BowlStyle::new(390.0, Palette::Day)));
     gallery.check("bowl-dark-phone", &sky_bowl(&dark, &BowlStyle::new(390.0, Palette::DarkEyes)));
     gallery.check("bowl-print", &sky_bowl(&north, &BowlStyle::new(600.0, Palette::Print)));
+    gallery.finish();
+}
+
+#[test]
+fn keograms() {
+    let mut gallery = Gallery::default();
+    let unit = "kR of 557.7 nm above the sky's own light";
+    for (name, palette) in [("keogram-calibrated", Palette::Day), ("keogram-calibrated-dark", Palette::DarkEyes)] {
+        gallery.check(name, &keogram(&drifting_arc(true), unit, &KeogramStyle { palette }));
+    }
     gallery.finish();
 }
 

@@ -1,17 +1,26 @@
 //! Forms by stretch of time, as the frames looked at tell them.
 
 use frame::AuroraPresence;
-use quantity::Timestamp;
-use sequence::{AtlasCode, AtlasCondition, AtlasForm, FormAnswer, FormName};
+use quantity::{Horizontal, Timestamp};
+use sequence::{AtlasCode, AtlasCondition, AtlasForm, FormAnswer, FormName, FormPlace, MagneticStand};
 
 use super::look::FrameLook;
-use super::report::{FormShape, ReadAurora, ReadForm, ReadPulsation};
+use super::report::{FormShape, FormStand, ReadAurora, ReadForm, ReadPatch, ReadPulsation};
+use super::request::ReadRequest;
 
 /// Stretches told one by one.
 const MOST_STRETCHES: usize = 200;
 /// Chance that neighbouring cells of one period are pulsating aurora, where there is aurora (judgement: lamps and the camera are
 /// ruled out by the way they are found, cloud is not).
 const PATCHES_CONFIDENCE: f64 = 0.7;
+/// The same between midnight and dawn, and at other hours: before midnight almost only amorphous pulsating light is seen (Grono &
+/// Donovan, *Ann. Geophys.* 38, 1, 2020).
+const MORNING_CONFIDENCE: f64 = 0.8;
+const EVENING_CONFIDENCE: f64 = 0.5;
+/// Magnetic local times from midnight to dawn, hours.
+const MORNING_H: [f64; 2] = [0.0, 8.0];
+/// Height of patches that pulsate, km: 90 to 105 (from memory).
+const PATCH_HEIGHT_KM: f64 = 100.0;
 /// Patches told by themselves.
 const MOST_PATCHES: usize = 10;
 
@@ -38,7 +47,8 @@ impl Forms {
                 last.frames += 1;
                 // the surest frame stands for the stretch
                 if form.confidence > last.confidence {
-                    (last.confidence, last.reasons, last.shape) = (form.confidence, form.reasons, form.shape);
+                    (last.confidence, last.reasons) = (form.confidence, form.reasons);
+                    (last.shape, last.place) = (form.shape, form.place);
                 }
             }
             None if is_room => self.stretches.push(form),
@@ -47,36 +57,67 @@ impl Forms {
     }
 
     /// What was told, and patches that pulsate where there is or may be aurora.
-    pub(super) fn finish(mut self, pulsation: Option<&ReadPulsation>) -> (ReadAurora, Vec<ReadForm>) {
+    ///
+    /// * `sigma_deg`: one standard deviation of directions.
+    pub(super) fn finish(
+        mut self,
+        pulsation: Option<&ReadPulsation>,
+        request: &ReadRequest,
+        sigma_deg: f64,
+    ) -> (ReadAurora, Vec<ReadForm>) {
         let may_be = self.aurora.yes + self.aurora.cannot_tell > 0;
         for patch in pulsation.iter().flat_map(|found| &found.patches).take(MOST_PATCHES).filter(|_| may_be) {
-            let code = AtlasCode {
-                condition: Some(AtlasCondition::Pulsating),
-                qualifier: None,
-                structure: None,
-                form: AtlasForm::Patch,
-                brightness: None,
-                colour: None,
-            };
-            self.stretches.push(ReadForm {
-                from: Some(patch.from),
-                to: Some(patch.to),
-                frames: 0,
-                name: Some(FormName::PulsatingPatches),
-                code: Some(code.to_string()),
-                confidence: PATCHES_CONFIDENCE,
-                reasons: vec![format!(
-                    "{} cells of sky around azimuth {:.0}, {:.0} degrees up, go up and down by {:.0} % with a period of {:.1} s",
-                    patch.cells,
-                    patch.az_deg,
-                    patch.alt_deg,
-                    100.0 * patch.relative_amplitude,
-                    patch.period_s
-                )],
-                shape: None,
-            });
+            self.stretches.push(pulsating(patch, request, sigma_deg));
         }
         (self.aurora, self.stretches)
+    }
+}
+
+/// A patch that pulsates, as a form with its place and what its hour says.
+fn pulsating(patch: &ReadPatch, request: &ReadRequest, sigma_deg: f64) -> ReadForm {
+    let code = AtlasCode {
+        condition: Some(AtlasCondition::Pulsating),
+        qualifier: None,
+        structure: None,
+        form: AtlasForm::Patch,
+        brightness: None,
+        colour: None,
+    };
+    let mut reasons = vec![format!(
+        "{} cells of sky around azimuth {:.0}, {:.0} degrees up, go up and down by {:.0} % with a period of {:.1} s",
+        patch.cells,
+        patch.az_deg,
+        patch.alt_deg,
+        100.0 * patch.relative_amplitude,
+        patch.period_s
+    )];
+    let height_km = PATCH_HEIGHT_KM.min(request.height_km);
+    let place = request.position.and_then(|place| {
+        let stand = MagneticStand::of(place, patch.from, height_km, request.kp)?;
+        stand.place_toward(place, patch.from, Horizontal::new(patch.alt_deg, patch.az_deg), height_km, sigma_deg)
+    });
+    let confidence = match place.map(|place| place.magnetic_local_time_h) {
+        Some(hour) if (MORNING_H[0]..=MORNING_H[1]).contains(&hour) => {
+            reasons.push("midnight to dawn, when patches pulsate".to_owned());
+            MORNING_CONFIDENCE
+        }
+        Some(_) => {
+            reasons.push("not between midnight and dawn, when nearly all patches that pulsate are seen".to_owned());
+            EVENING_CONFIDENCE
+        }
+        None => PATCHES_CONFIDENCE,
+    };
+    reasons.extend(place.as_ref().map(FormPlace::words));
+    ReadForm {
+        from: Some(patch.from),
+        to: Some(patch.to),
+        frames: 0,
+        name: Some(FormName::PulsatingPatches),
+        code: Some(code.to_string()),
+        confidence,
+        reasons,
+        shape: None,
+        place: place.as_ref().map(stand),
     }
 }
 
@@ -91,6 +132,7 @@ fn told(at: Option<Timestamp>, answer: &FormAnswer) -> Option<ReadForm> {
         confidence: 0.0,
         reasons: Vec::new(),
         shape: None,
+        place: None,
     };
     match answer {
         FormAnswer::NoAurora(_) => None,
@@ -107,7 +149,18 @@ fn told(at: Option<Timestamp>, answer: &FormAnswer) -> Option<ReadForm> {
                 poleward_km: shape.poleward_km,
                 altitude_deg: shape.altitude_deg,
             }),
+            place: form.place.as_ref().map(stand),
             ..empty
         }),
+    }
+}
+
+fn stand(place: &FormPlace) -> FormStand {
+    FormStand {
+        magnetic_latitude_deg: place.magnetic_latitude_deg,
+        sigma_deg: place.sigma_deg,
+        magnetic_local_time_h: place.magnetic_local_time_h,
+        kp: place.kp,
+        equatorward_of_oval_deg: place.equatorward_of_oval_deg,
     }
 }

@@ -141,6 +141,11 @@ impl SequenceLens {
         self.view.as_ref()?.direction_of(pixel)
     }
 
+    /// What the report says of it.
+    pub fn about(&self) -> &ReadLens {
+        &self.report
+    }
+
     /// Whether stars tell directions.
     pub fn is_solved(&self) -> bool {
         self.report.solved

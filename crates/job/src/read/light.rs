@@ -1,17 +1,19 @@
 use frame::{Frame, FrameError, LightMap};
 use optics::Channel;
 use sequence::LightGrid;
+use serde::{Deserialize, Serialize};
 
 /// Longest side up to which pixels are taken as they are, px: recorders of all-sky cameras write such pictures, and their cells of
 /// twelve pixels would be wider than the bins of a line.
 const LARGEST_BY_PIXELS_PX: usize = 1024;
 
-/// The light of one frame, small enough to be handed on: green, or grey.
-#[derive(Debug, Clone, PartialEq)]
+/// The light of one frame, small enough to be handed on: green, or grey. Written down without its values, which go beside it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct SequenceLight {
     columns: usize,
     rows: usize,
     cell_px: f64,
+    #[serde(skip)]
     values: Vec<f32>,
     /// Whether the light is a share of full scale; the file's own numbers otherwise.
     is_share: bool,
@@ -37,6 +39,18 @@ impl SequenceLight {
         });
         let values = values.unwrap_or_default();
         Ok(Self { columns: map.columns, rows: map.rows, cell_px: map.cell_px, values, is_share })
+    }
+
+    /// Its values, row by row.
+    pub fn values(&self) -> &[f32] {
+        &self.values
+    }
+
+    /// Puts the next values in the place of those that were not written down with it; none where there are too few.
+    pub fn fill(&mut self, values: &mut dyn Iterator<Item = f32>) -> Option<()> {
+        let count = self.columns.checked_mul(self.rows)?;
+        self.values = values.take(count).collect();
+        (self.values.len() == count).then_some(())
     }
 
     /// Values of the cells of a map.

@@ -3,9 +3,9 @@
 use jiff::SignedDuration;
 use quantity::{Basis, Estimate, Timestamp};
 use sequence::{
-    BrighteningKind, DriftOutcome, DriftWindow, Keogram, LitRule, MagneticEvents, MagneticRecord, MagneticSearch,
-    OnsetStanding, PulsationBlock, PulsationStanding, Sampling, Visibility, borders, brightenings, drift_along,
-    magnetic_events,
+    BrighteningKind, DriftOutcome, DriftWindow, Keogram, LightUnit, LitRule, MagneticEvents, MagneticRecord,
+    MagneticSearch, OnsetStanding, PulsationBlock, PulsationStanding, Sampling, Visibility, borders, brightenings,
+    drift_along, magnetic_events,
 };
 
 use super::MOST_TOLD;
@@ -104,6 +104,7 @@ fn keogram(keogram: &Keogram, rule: LitRule) -> ReadKeogram {
     ReadKeogram {
         azimuth_deg: line.azimuth_deg,
         column_s: keogram.column_s(),
+        is_kilorayleighs: keogram.unit() == LightUnit::Kilorayleighs,
         bins: bins.collect(),
         columns: columns.collect(),
         borders: edges.collect(),

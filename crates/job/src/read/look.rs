@@ -5,15 +5,18 @@ use frame::{
     find_aurora,
 };
 use geomag::FieldModel;
-use quantity::{GeoPosition, Timestamp};
-use sequence::{FormAnswer, FormQuestion, tell_form};
+use quantity::Timestamp;
+use sequence::{FormAnswer, FormQuestion, MagneticStand, tell_form};
+use serde::{Deserialize, Serialize};
 
+use super::grey_arc::grey_arc;
 use super::lens::SequenceLens;
 use super::light::SequenceLight;
+use super::request::ReadRequest;
 use super::settings;
 
 /// The aurora of one frame.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct FrameLook {
     pub(super) presence: AuroraPresence,
     pub(super) answer: FormAnswer,
@@ -22,10 +25,20 @@ pub struct FrameLook {
 }
 
 impl FrameLook {
+    /// Its light in kilorayleighs, where it has any.
+    pub fn calibrated_light(&self) -> Option<&SequenceLight> {
+        self.kr.as_ref()?.as_ref().ok()
+    }
+
+    /// The same, to put its values in place.
+    pub fn calibrated_light_mut(&mut self) -> Option<&mut SequenceLight> {
+        self.kr.as_mut()?.as_mut().ok()
+    }
+
     /// Looks at a frame with what another one told of the camera.
     ///
     /// * `at`: the middle of its exposure, where it is known.
-    /// * `height_km`: of green light.
+    /// * `request`: place, height of the light and Kp.
     ///
     /// # Errors
     ///
@@ -33,10 +46,10 @@ impl FrameLook {
     pub fn of(
         frame: &Frame,
         at: Option<Timestamp>,
-        place: Option<GeoPosition>,
-        height_km: f64,
+        request: &ReadRequest,
         lens: &SequenceLens,
     ) -> Result<Self, FrameError> {
+        let (place, height_km) = (request.position, request.height_km);
         let map = LightMap::of(frame)?;
         let known = lens.known.as_ref();
         let bodies = at.zip(place).and_then(|(at, place)| sky::sun_moon(at, place).ok());
@@ -65,6 +78,8 @@ impl FrameLook {
         let poleward = |field: &geomag::FieldVector| {
             if field.down_nt < 0.0 { field.declination_deg() + 180.0 } else { field.declination_deg() }
         };
+        let poleward_azimuth_deg = field.as_ref().map(poleward);
+        let stand = at.zip(place).and_then(|(at, place)| MagneticStand::of(place, at, height_km, request.kp));
         let answer = tell_form(&FormQuestion {
             finding: &finding,
             columns: map.columns,
@@ -72,11 +87,20 @@ impl FrameLook {
             view: lens.view.as_ref(),
             direction_sigma_deg: lens.direction_sigma_deg(),
             magnetic_zenith,
-            poleward_azimuth_deg: field.as_ref().map(poleward),
+            poleward_azimuth_deg,
+            stand,
             height_km,
             median_kr: kr.as_ref().and_then(|kr| kr.as_ref().ok()).and_then(|kr| kr.quartiles(&finding.mask)),
         });
-        Ok(Self { presence: finding.presence, answer, kr })
+        let mut look = Self { presence: finding.presence, answer, kr };
+        if let Some(poleward_azimuth_deg) = poleward_azimuth_deg.filter(|_| map.channels.len() == 1) {
+            let light = SequenceLight::of(frame)?;
+            let arc = grey_arc(&light, &finding, &context, poleward_azimuth_deg, (height_km, stand));
+            if let Some(arc) = arc {
+                (look.presence, look.answer) = (arc.presence, arc.answer);
+            }
+        }
+        Ok(look)
     }
 }
 

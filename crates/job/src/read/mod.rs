@@ -4,6 +4,7 @@ mod account;
 mod assumed;
 mod beside;
 mod forms;
+mod grey_arc;
 mod lens;
 mod light;
 mod lines;
@@ -22,15 +23,17 @@ pub use light::SequenceLight;
 pub use look::FrameLook;
 use quantity::{GeoPosition, Timestamp};
 pub use report::{
-    AccountLine, AssumedDirections, FormShape, LightPoint, MagneticPoint, OtherPeriod, ReadAurora, ReadBay, ReadBin,
-    ReadBorder, ReadBrightening, ReadCalibration, ReadColumn, ReadDrift, ReadForm, ReadFrames, ReadKeogram, ReadLens,
-    ReadMagnetic, ReadOnset, ReadPatch, ReadPulsation, ReadReport, SkippedFrame,
+    AccountLine, AssumedDirections, FormShape, FormStand, LightPoint, MagneticPoint, OtherPeriod, ReadAurora, ReadBay,
+    ReadBin, ReadBorder, ReadBrightening, ReadCalibration, ReadColumn, ReadDrift, ReadForm, ReadFrames, ReadKeogram,
+    ReadLens, ReadMagnetic, ReadOnset, ReadPatch, ReadPulsation, ReadReport, SkippedFrame,
 };
 pub use request::ReadRequest;
 use sequence::{
     Keogram, LightGrid, LightUnit, MagneticRecord, PulsationBlock, PulsationSettings, PulsationWatch, Sampling,
     SkyCells, SliceLine, SliceSampler, SliceSettings,
 };
+
+use serde::{Deserialize, Serialize};
 
 use self::forms::Forms;
 use self::series::LightSeries;
@@ -57,7 +60,7 @@ const SAME_SETTINGS: f64 = 0.001;
 const CALIBRATED_UNIT: &str = "kR of 557.7 nm above the sky's own light";
 
 /// One frame of a sequence.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct ReadFrame {
     /// Its name.
     pub name: String,
@@ -330,6 +333,7 @@ impl Reading {
             self.flush();
         }
         let sampling = self.sampling();
+        let sigma_deg = self.lens.direction_sigma_deg();
         let mut blocks = std::mem::take(&mut self.blocks);
         let mut calibration = None;
         if let Some(eyes) = self.eyes.take() {
@@ -379,7 +383,7 @@ impl Reading {
             }
             report.pulsation = first.map(|first| lines::pulsation(first.at, &blocks));
         }
-        (report.aurora, report.forms) = self.forms.finish(report.pulsation.as_ref());
+        (report.aurora, report.forms) = self.forms.finish(report.pulsation.as_ref(), &report.request, sigma_deg);
         report.account = account::lines(&report);
         report
     }

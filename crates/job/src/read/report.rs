@@ -168,6 +168,22 @@ shapes! {
         reasons: Vec<String>,
         /// Its shape at the height assumed, where directions are known.
         shape: Option<FormShape>,
+        /// Where it lies against the oval, where directions, time and place are known.
+        #[serde(default)]
+        place: Option<FormStand>,
+    }
+    /// Where a form lies.
+    FormStand {
+        /// Magnetic latitude at the height assumed, degrees, without its sign.
+        magnetic_latitude_deg: f64,
+        /// One standard deviation by direction and height, degrees.
+        sigma_deg: f64,
+        /// Magnetic local time of the camera, hours.
+        magnetic_local_time_h: f64,
+        /// Kp that the oval is drawn for.
+        kp: Option<f64>,
+        /// How far equatorward of the oval's diffuse border for that Kp, degrees; negative: poleward of the border.
+        equatorward_of_oval_deg: Option<f64>,
     }
     /// The shape of a form in its layer.
     FormShape {
@@ -196,6 +212,9 @@ shapes! {
         azimuth_deg: f64,
         /// Length of a column, s.
         column_s: f64,
+        /// Whether its light is in kR of 557.7 nm.
+        #[serde(default)]
+        is_kilorayleighs: bool,
         /// The bins, from the far side to the azimuth's side.
         bins: Vec<ReadBin>,
         /// The columns in order of time.

@@ -31,6 +31,9 @@ pub struct ReadRequest {
     /// Camera and lens; where its lens was found on another frame, stars are only asked where it points.
     #[serde(default)]
     pub kit: Option<Kit>,
+    /// Kp of the time, 0 to 9: forms are then set against the oval.
+    #[serde(default)]
+    pub kp: Option<f64>,
     /// Where the camera looked, for frames whose stars do not tell it.
     #[serde(default)]
     pub assumed: Option<AssumedView>,
@@ -53,6 +56,7 @@ impl Default for ReadRequest {
             height_sigma_km: USUAL_HEIGHT_SIGMA_KM,
             azimuth_deg: None,
             kit: None,
+            kp: None,
             assumed: None,
         }
     }
@@ -69,6 +73,9 @@ impl ReadRequest {
         JobError::check("height_sigma_km", self.height_sigma_km, 0.0, 500.0, "km")?;
         if let Some(azimuth_deg) = self.azimuth_deg {
             JobError::check("azimuth_deg", azimuth_deg, -360.0, 360.0, "degrees")?;
+        }
+        if let Some(kp) = self.kp {
+            JobError::check("kp", kp, 0.0, 9.0, "a Kp")?;
         }
         if let Some(assumed) = &self.assumed {
             assumed.check()?;

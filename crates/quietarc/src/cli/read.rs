@@ -58,6 +58,9 @@ pub struct ReadArgs {
     /// Azimuth of the keogram's line, degrees from true north [default: the magnetic meridian]
     #[arg(long, allow_negative_numbers = true)]
     pub azimuth: Option<f64>,
+    /// Kp of the time, 0 to 9: forms are then set against the oval
+    #[arg(long)]
+    pub kp: Option<f64>,
     /// A magnetogram of the same time: IAGA-2002, or JSON of the US Geological Survey
     #[arg(long, value_name = "FILE")]
     pub magnetogram: Option<PathBuf>,
@@ -70,6 +73,9 @@ pub struct ReadArgs {
     /// Save light against time as a table
     #[arg(long, value_name = "FILE")]
     pub csv: Option<PathBuf>,
+    /// Save the keogram's light at every time and place as a table (.csv or .parquet)
+    #[arg(long, value_name = "FILE")]
+    pub table: Option<PathBuf>,
     /// Keep the report with an outing: its number, or its title where only one has it
     #[arg(long, value_name = "OUTING")]
     pub save: Option<String>,

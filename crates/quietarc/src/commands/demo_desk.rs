@@ -69,7 +69,13 @@ pub(super) fn fill(journal: &mut Journal, at: &Path, night: &[Drawn]) -> Result<
     // somebody passes another one's picture off as her own: the same, with a word behind it
     if let Some(first) = night.first() {
         let bytes = [super::read(&first.path)?, b"again".to_vec()].concat();
-        let second = Sender { name: "Nell Oxley (invented)", place: "Tarn Head", caption: "Mine", beside: [2, 1], uses: &[OneUse::OnAir] };
+        let second = Sender {
+            name: "Nell Oxley (invented)",
+            place: "Tarn Head",
+            caption: "Mine",
+            beside: [2, 1],
+            uses: &[OneUse::OnAir],
+        };
         let id = one(journal, &stock, &second, first, &bytes)?;
         permit(journal, id, &second)?;
         taken += 1;
@@ -77,7 +83,13 @@ pub(super) fn fill(journal: &mut Journal, at: &Path, night: &[Drawn]) -> Result<
     Ok(taken)
 }
 
-fn one(journal: &mut Journal, stock: &Stock, sender: &Sender, drawn: &Drawn, bytes: &[u8]) -> Result<SubmissionId, Failure> {
+fn one(
+    journal: &mut Journal,
+    stock: &Stock,
+    sender: &Sender,
+    drawn: &Drawn,
+    bytes: &[u8],
+) -> Result<SubmissionId, Failure> {
     let [hours, south_deg] = sender.beside;
     let at: Option<Timestamp> = drawn.taken_at.checked_add(SignedDuration::from_hours(hours)).ok();
     let latitude_deg = drawn.place.latitude_deg() - f64::from(i32::try_from(south_deg).unwrap_or_default());

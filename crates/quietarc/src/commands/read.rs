@@ -1,16 +1,17 @@
 //! `quietarc read`
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use draw::{KeogramStyle, Palette, keogram};
 use job::{AssumedView, ReadKeogram, ReadReport, ReadRequest};
 
 use super::outing_saw::find_outing;
-use super::{given, now, open_journal, save_picture};
+use super::{given, journal_path, now, open_journal, save_picture};
 use crate::cli::ReadArgs;
 use crate::failure::{Failure, Outcome};
 use crate::output;
 use crate::reading::{self, Told};
+use crate::table_files::save_by_ending;
 
 /// Widest offset of a time zone, hours.
 const WIDEST_OFFSET_H: f64 = 26.0;
@@ -28,14 +29,17 @@ pub(super) fn run(arguments: &ReadArgs) -> Result<Outcome, Failure> {
     };
     let told = Told { utc_offset_s: offset_s(arguments.utc_offset)?, start: arguments.start };
     let record = magnetogram.as_ref().map(|magnetogram| &magnetogram.record);
-    let report = reading::read(&arguments.inputs, request, told, record)?;
-    for (path, drawn) in [(&arguments.keogram, &report.keogram), (&arguments.ewogram, &report.ewogram)] {
+    let report = reading::read(&arguments.inputs, request, told, record, keeping(arguments).as_deref())?;
+    for (path, found) in [(&arguments.keogram, &report.keogram), (&arguments.ewogram, &report.ewogram)] {
         if let Some(path) = path {
-            save_keogram(path, drawn.as_ref(), &report)?;
+            save_keogram(path, found.as_ref(), &report)?;
         }
     }
     if let Some(path) = &arguments.csv {
         super::write_file(path, &reading::light_table(&report)?)?;
+    }
+    if let Some(path) = &arguments.table {
+        save_by_ending(path, &reading::table(&report, drawn(report.keogram.as_ref(), &report)?))?;
     }
     if let Some((outing, _)) = &outing {
         open_journal(&arguments.journal)?.record_reading(*outing, now(), &report)?;
@@ -50,6 +54,11 @@ pub(super) fn run(arguments: &ReadArgs) -> Result<Outcome, Failure> {
     Ok(if skipped == 0 { Outcome::Done } else { Outcome::SomeFailed { failed: skipped, of: read + skipped } })
 }
 
+/// Folder beside the journal in which a reading keeps what it measured until it is done.
+fn keeping(arguments: &ReadArgs) -> Option<PathBuf> {
+    Some(journal_path(&arguments.journal).ok()?.parent()?.join("reading"))
+}
+
 fn request(arguments: &ReadArgs) -> Result<ReadRequest, Failure> {
     let position = given::position(arguments.site.as_deref(), &arguments.place, &arguments.journal)?;
     let kit = given::kit_named(arguments.kit.as_deref(), &arguments.journal)?;
@@ -60,6 +69,7 @@ fn request(arguments: &ReadArgs) -> Result<ReadRequest, Failure> {
         height_sigma_km: arguments.height_sigma_km,
         azimuth_deg: arguments.azimuth,
         kit,
+        kp: arguments.kp,
         assumed: assumed(arguments),
     })
 }
@@ -87,15 +97,18 @@ pub(crate) fn offset_s(hours: Option<f64>) -> Result<Option<i32>, Failure> {
     Ok(Some(seconds))
 }
 
-fn save_keogram(path: &Path, drawn: Option<&ReadKeogram>, report: &ReadReport) -> Result<(), Failure> {
-    let drawn = drawn.ok_or_else(|| {
+fn drawn<'a>(keogram: Option<&'a ReadKeogram>, report: &ReadReport) -> Result<&'a ReadKeogram, Failure> {
+    keogram.ok_or_else(|| {
         let why = report.lens.why_not.as_deref().unwrap_or("no frame could be read");
         Failure::new(
             format!("there is no keogram to save: {why}"),
             "give --site and --kit with a lens found by check --save-lens, or frames with more stars",
         )
-    })?;
-    save_picture(path, &keogram(drawn, &report.scale_words(), &KeogramStyle { palette: Palette::Day }))
+    })
+}
+
+fn save_keogram(path: &Path, found: Option<&ReadKeogram>, report: &ReadReport) -> Result<(), Failure> {
+    save_picture(path, &keogram(drawn(found, report)?, &report.scale_words(), &KeogramStyle { palette: Palette::Day }))
 }
 
 fn words(report: &ReadReport) -> String {

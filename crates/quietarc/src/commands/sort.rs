@@ -1,8 +1,6 @@
 //! `quietarc sort`
 
-use std::fs::File;
-use std::io::{BufWriter, IsTerminal};
-use std::path::Path;
+use std::io::IsTerminal;
 use std::sync::atomic::AtomicBool;
 use std::time::{Duration, Instant};
 
@@ -13,6 +11,7 @@ use super::{open_journal, required};
 use crate::cli::SortArgs;
 use crate::failure::{Failure, Outcome};
 use crate::sorting::{Delivery, Fault, NightQuestion, PreparedNight, Table, deliver, write_ratings};
+use crate::table_files::{save_csv, save_parquet};
 use crate::{output, present_sort};
 
 /// How often progress is said: to a person, and into a log.
@@ -93,9 +92,7 @@ fn save_tables(arguments: &SortArgs, report: &SortReport, done: &mut Vec<String>
     }
     let table = Table::of(report);
     if let Some(path) = &arguments.csv {
-        let fault = |error: &dyn std::fmt::Display| cannot_save(path, error);
-        let file = File::create(path).map_err(|error| fault(&error))?;
-        table.write_csv(BufWriter::new(file)).map_err(|error| fault(&error))?;
+        save_csv(path, &table)?;
         done.push(format!("table of {} frames: {}", table.rows, path.display()));
     }
     if let Some(path) = &arguments.parquet {
@@ -103,25 +100,4 @@ fn save_tables(arguments: &SortArgs, report: &SortReport, done: &mut Vec<String>
         done.push(format!("Parquet of {} frames: {}", table.rows, path.display()));
     }
     Ok(())
-}
-
-fn cannot_save(path: &Path, error: &dyn std::fmt::Display) -> Failure {
-    Failure::new(
-        format!("{} cannot be written: {error}", path.display()),
-        "give a path in a folder you can write to, with room on its disk",
-    )
-}
-
-#[cfg(feature = "parquet")]
-fn save_parquet(path: &Path, table: &Table) -> Result<(), Failure> {
-    let file = File::create(path).map_err(|error| cannot_save(path, &error))?;
-    crate::sorting::write_parquet(table, file).map_err(|error| cannot_save(path, &error))
-}
-
-#[cfg(not(feature = "parquet"))]
-fn save_parquet(path: &Path, _table: &Table) -> Result<(), Failure> {
-    Err(Failure::new(
-        format!("{} cannot be written: this program was built without Parquet", path.display()),
-        "use --csv, or build with the feature parquet",
-    ))
 }

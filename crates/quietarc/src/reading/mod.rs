@@ -1,28 +1,36 @@
-//! A sequence from files to report: pictures one after another, one in memory.
+//! A sequence from files to report: pictures measured on all cores, taken in one after another, few in memory.
 
 mod files;
+mod kept;
 mod light_table;
 mod order;
+mod pictures;
 mod step;
+mod table;
 mod video;
 
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
+use std::sync::Mutex;
 
-use frame::{Frame, Limits, Metadata};
-use job::{FrameLook, MagneticRecord, ReadFrame, ReadReport, ReadRequest, Reading, SequenceLens, SequenceLight};
+use frame::{Limits, Metadata};
+use job::{MagneticRecord, ReadReport, ReadRequest, Reading, SequenceLens};
 use quantity::{GeoPosition, Timestamp};
+
+use self::kept::KeptRows;
+use self::pictures::{Measuring, Row, TimedFile};
+use crate::failure::Failure;
+use crate::{frame_file, output};
 
 pub(crate) use self::light_table::light_table;
 pub(crate) use self::step::{FrameAt, ReadStep};
-use crate::failure::Failure;
-use crate::frame_file;
+pub(crate) use self::table::table;
 
 /// Frames on which the lens is looked for, spread evenly: each takes seconds, and clouds seldom cover all.
 const LENS_TRIES: usize = 5;
 
-/// Time between frames that are looked at for aurora and its forms, s: forms of the aurora keep their shape for some seconds.
-const LOOK_EVERY_S: f64 = 10.0;
+/// Fewest files whose measuring is kept for a reading that is stopped: fewer are measured anew in seconds.
+const LEAST_KEPT: usize = 8;
 
 /// What is known of the frames beside what they say.
 #[derive(Debug, Clone, Copy, Default)]
@@ -35,6 +43,8 @@ pub(crate) struct Told {
 
 /// Reads a sequence.
 ///
+/// * `keeping`: folder in which what was measured is kept until the reading is done, so that one that was stopped goes on.
+///
 /// # Errors
 ///
 /// Nothing there to read, a video without its program or its time, a request out of range.
@@ -43,8 +53,9 @@ pub(crate) fn read(
     request: ReadRequest,
     told: Told,
     magnetic: Option<&MagneticRecord>,
+    keeping: Option<&Path>,
 ) -> Result<ReadReport, Failure> {
-    read_watched(inputs, request, told, magnetic, &mut |_step| ControlFlow::Continue(()))
+    read_watched(inputs, request, told, magnetic, keeping, &mut |_step| ControlFlow::Continue(()))
 }
 
 /// [`read`] that tells each step; breaking off at one ends the sequence there, with what was read until then.
@@ -57,12 +68,13 @@ pub(crate) fn read_watched(
     mut request: ReadRequest,
     told: Told,
     magnetic: Option<&MagneticRecord>,
+    keeping: Option<&Path>,
     each: &mut dyn FnMut(ReadStep<'_>) -> ControlFlow<()>,
 ) -> Result<ReadReport, Failure> {
     request.check()?;
-    let [only] = inputs else { return read_pictures(inputs, request, told, magnetic, each) };
+    let [only] = inputs else { return read_pictures(inputs, request, told, magnetic, keeping, each) };
     if !video::is_video(only) {
-        return read_pictures(inputs, request, told, magnetic, each);
+        return read_pictures(inputs, request, told, magnetic, keeping, each);
     }
     // eight bits of a moving picture seldom hold stars, and its pixels are averages of many: no lens is looked for
     request.name = only.display().to_string();
@@ -77,54 +89,50 @@ fn read_pictures(
     mut request: ReadRequest,
     told: Told,
     magnetic: Option<&MagneticRecord>,
+    keeping: Option<&Path>,
     each: &mut dyn FnMut(ReadStep<'_>) -> ControlFlow<()>,
 ) -> Result<ReadReport, Failure> {
-    let paths = order::by_time(files::pictures(inputs)?, told);
+    let files = order::by_time(files::pictures(inputs)?, told);
     request.name = inputs.iter().map(|path| path.display().to_string()).collect::<Vec<_>>().join(", ");
-    let mut flow = each(ReadStep::Ordered(paths.len()));
-    let (lens, position) = find_lens(&paths, &request, told);
+    let goes_on = each(ReadStep::Ordered(files.len())).is_continue();
+    let (lens, position) = find_lens(&files, &request, told);
     request.position = request.position.or(position);
     let mut reading = Reading::new(request.clone(), lens.clone())?;
-    let mut looking = Looking { lens, request, last: None };
-    for path in &paths {
-        if flow.is_break() {
-            break;
+    let kept = keeping.filter(|_| files.len() >= LEAST_KEPT).and_then(|folder| {
+        let kept = KeptRows::open(folder, &question(&request, &lens, told)?)?;
+        if kept.known() > 0 {
+            output::note(&format!("{} files are known from a reading that was stopped", kept.known()));
         }
-        let name = name_of(path);
-        let bytes = match frame_file::read(path) {
-            Ok(bytes) => bytes,
-            Err(fault) => {
-                reading.skip(&name, fault.message);
-                flow = each(ReadStep::FileDone);
-                continue;
-            }
-        };
-        let mut inner = 0_usize;
-        let opened = raw::open_each(&bytes, &Limits::default(), &mut |found| {
-            let taken = match &found {
-                Ok(frame) => taken_in(&name, frame, told, &mut looking),
-                Err(error) => Err(format!("{error}; {}", error.hint())),
+        Some(Mutex::new(kept))
+    });
+    let measuring = Measuring { lens: &lens, request: &request, told, is_single: files.len() == 1 };
+    let ended = if goes_on {
+        let mut inner = 0;
+        pictures::each_row(&files, &measuring, kept.as_ref(), &mut |file, row| {
+            let Some(row) = row else {
+                inner = 0;
+                return each(ReadStep::FileDone);
             };
-            match taken {
-                Ok(frame) => {
-                    flow = each(ReadStep::Frame(&FrameAt { path: path.clone(), inner, at: frame.at }));
-                    reading.push(frame);
+            let mut flow = ControlFlow::Continue(());
+            match row {
+                Row::Frame(frame) => {
+                    flow = each(ReadStep::Frame(&FrameAt { path: file.path.clone(), inner, at: frame.at }));
+                    reading.push(*frame);
                 }
-                // a picture by itself needs no place in an order
-                Err(why) => match found.ok().filter(|_| paths.len() == 1).and_then(|frame| looking.at(&frame, None)) {
-                    Some(look) => reading.push_without_time(&look),
-                    None => reading.skip(&name, why),
-                },
+                Row::WithoutTime(look) => reading.push_without_time(&look),
+                Row::Skip { name, reason } => reading.skip(&name, reason),
             }
             inner += 1;
             flow
-        });
-        if let Err(error) = opened {
-            reading.skip(&name, format!("{error}; {}", error.hint()));
-        }
-        if flow.is_continue() {
-            flow = each(ReadStep::FileDone);
-        }
+        })
+    } else {
+        ControlFlow::Break(())
+    };
+    // of a reading that was stopped the next one has its rows
+    if ended.is_continue()
+        && let Some(Ok(kept)) = kept.map(Mutex::into_inner)
+    {
+        kept.remove();
     }
     Ok(reading.finish(magnetic))
 }
@@ -135,8 +143,14 @@ fn read_pictures(
 ///
 /// The folder is gone or holds no picture.
 pub(crate) fn frames_of(inputs: &[PathBuf], told: Told) -> Result<Vec<FrameAt>, Failure> {
-    let timed = order::timed(files::pictures(inputs)?, told).into_iter();
-    Ok(timed.filter_map(|(at, path)| Some(FrameAt { path, inner: 0, at: at? })).collect())
+    let timed = order::by_time(files::pictures(inputs)?, told).into_iter();
+    Ok(timed.filter_map(|file| Some(FrameAt { path: file.path, inner: 0, at: file.at? })).collect())
+}
+
+/// What the pictures were measured for, in one line: another question measures anew.
+fn question(request: &ReadRequest, lens: &SequenceLens, told: Told) -> Option<String> {
+    let asked = serde_json::to_string(&(request, lens.about())).ok()?;
+    Some(format!("{} {} {:?} {asked}", env!("CARGO_PKG_VERSION"), job::MEASURING_VERSION, told.utc_offset_s))
 }
 
 fn name_of(path: &Path) -> String {
@@ -153,41 +167,13 @@ fn middle(metadata: &Metadata, told: Told) -> Result<Timestamp, String> {
     Ok(begin.saturating_add(half).unwrap_or(begin))
 }
 
-/// Which frames are looked at for aurora: all where that gives kilorayleighs, else one in [`LOOK_EVERY_S`].
-struct Looking {
-    lens: SequenceLens,
-    request: ReadRequest,
-    last: Option<Timestamp>,
-}
-
-impl Looking {
-    fn at(&mut self, frame: &Frame, at: Option<Timestamp>) -> Option<FrameLook> {
-        let is_near =
-            self.last.zip(at).is_some_and(|(last, at)| at.duration_since(last).as_secs_f64().abs() < LOOK_EVERY_S);
-        if is_near && !self.lens.is_calibrated() {
-            return None;
-        }
-        self.last = at;
-        FrameLook::of(frame, at, self.request.position, self.request.height_km, &self.lens).ok()
-    }
-}
-
-fn taken_in(name: &str, frame: &Frame, told: Told, looking: &mut Looking) -> Result<ReadFrame, String> {
-    let metadata = &frame.metadata;
-    let at = middle(metadata, told)?;
-    let light = SequenceLight::of(frame).map_err(|error| error.to_string())?;
-    let (exposure_s, iso, f_number) = (metadata.exposure_s, metadata.iso, metadata.f_number);
-    let look = looking.at(frame, Some(at));
-    Ok(ReadFrame { name: name.to_owned(), at, exposure_s, iso, f_number, light, look })
-}
-
 /// The lens by the first of some frames whose stars show it, and the place that the frames name.
-fn find_lens(paths: &[PathBuf], request: &ReadRequest, told: Told) -> (SequenceLens, Option<GeoPosition>) {
+fn find_lens(files: &[TimedFile], request: &ReadRequest, told: Told) -> (SequenceLens, Option<GeoPosition>) {
     let mut lens = SequenceLens::unknown("no frame could be opened");
     let mut position = None;
-    let tries = LENS_TRIES.min(paths.len());
+    let tries = LENS_TRIES.min(files.len());
     for index in 0..tries {
-        let Some(path) = paths.get(index * paths.len() / tries) else { continue };
+        let Some(TimedFile { path, .. }) = files.get(index * files.len() / tries) else { continue };
         let Ok(bytes) = frame_file::read(path) else { continue };
         let Ok(stack) = raw::open_stack(&bytes, &Limits::default()) else { continue };
         let place = request.position.or(stack.frame.metadata.position);

@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use frame::read_metadata;
 use quantity::Timestamp;
 
+use super::pictures::TimedFile;
 use super::{Told, middle};
 use crate::frame_file;
 
@@ -14,12 +15,7 @@ use crate::frame_file;
 const HEAD_BYTES: u64 = 1 << 18;
 
 /// Files by the time of their first picture, then by name; those without one last.
-pub(super) fn by_time(paths: Vec<PathBuf>, told: Told) -> Vec<PathBuf> {
-    timed(paths, told).into_iter().map(|(_at, path)| path).collect()
-}
-
-/// The same with their times.
-pub(super) fn timed(paths: Vec<PathBuf>, told: Told) -> Vec<(Option<Timestamp>, PathBuf)> {
+pub(super) fn by_time(paths: Vec<PathBuf>, told: Told) -> Vec<TimedFile> {
     let mut timed: Vec<(bool, Option<Timestamp>, PathBuf)> = paths
         .into_iter()
         .map(|path| {
@@ -28,7 +24,7 @@ pub(super) fn timed(paths: Vec<PathBuf>, told: Told) -> Vec<(Option<Timestamp>, 
         })
         .collect();
     timed.sort();
-    timed.into_iter().map(|(_, at, path)| (at, path)).collect()
+    timed.into_iter().map(|(_, at, path)| TimedFile { path, at }).collect()
 }
 
 fn time_of(path: &Path, told: Told) -> Option<Timestamp> {

@@ -53,10 +53,8 @@ pub(super) async fn read(parts: Multipart, patience: Patience) -> Result<Form, F
 async fn gather(mut parts: Multipart, pause: Duration) -> Result<Form, Failure> {
     let mut form = Form::default();
     let mut text = 0;
-    while let Some(field) = timeout(pause, parts.next_field())
-        .await
-        .map_err(|_elapsed| too_slow())?
-        .map_err(|error| broken(&error))?
+    while let Some(field) =
+        timeout(pause, parts.next_field()).await.map_err(|_elapsed| too_slow())?.map_err(|error| broken(&error))?
     {
         let name = field.name().unwrap_or_default().to_owned();
         if name == "picture" {
@@ -142,8 +140,10 @@ mod tests {
     fn outcome(every: Duration, patience: Patience) -> String {
         let runtime = tokio::runtime::Builder::new_current_thread().enable_time().build().unwrap();
         runtime.block_on(async {
-            let request =
-                Request::post("/").header("content-type", "multipart/form-data; boundary=b").body(trickle(every)).unwrap();
+            let request = Request::post("/")
+                .header("content-type", "multipart/form-data; boundary=b")
+                .body(trickle(every))
+                .unwrap();
             let parts = Multipart::from_request(request, &()).await.unwrap();
             read(parts, patience).await.map(|_form| ()).unwrap_err().message
         })

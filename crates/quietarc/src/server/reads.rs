@@ -81,6 +81,7 @@ impl PreparedRead {
             kit: kit.or_else(|| outing.as_ref().map(|outing| outing.kit.clone())),
             height_km: question.height_km.unwrap_or(usual.height_km),
             height_sigma_km: question.height_sigma_km.unwrap_or(usual.height_sigma_km),
+            kp: None,
             assumed: question.all_sky.then_some(AssumedView::AllSky {
                 top_azimuth_deg: None,
                 mirrored: false,
@@ -200,7 +201,8 @@ impl Read {
     fn work(&self, prepared: PreparedRead, journal: &Path) {
         let PreparedRead { folder, request, told, magnetic, keep } = prepared;
         let mut pace = None;
-        let read = read_watched(&[folder], request, told, magnetic.as_ref(), &mut |step| self.take(&step, &mut pace));
+        let mut take = |step: ReadStep<'_>| self.take(&step, &mut pace);
+        let read = read_watched(&[folder], request, told, magnetic.as_ref(), None, &mut take);
         let failed = |failure: Failure| FaultLine::of(&failure);
         match read {
             Ok(report) => {

@@ -21,6 +21,6 @@ pub(crate) use found::{Fault, FoundFile, one_line, pictures as pictures_below};
 pub(crate) use night::{NightQuestion, PreparedNight, SortedNight, real_folder};
 pub(crate) use progress::{Pace, span as time_left};
 pub(crate) use ratings::{Rated, write as write_ratings};
-pub(crate) use table::Table;
+pub(crate) use table::{Table, Values};
 #[cfg(feature = "parquet")]
 pub(crate) use table_parquet::write as write_parquet;

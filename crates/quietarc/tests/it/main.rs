@@ -25,6 +25,7 @@ mod outings;
 mod program;
 mod read;
 mod read_forms;
+mod read_stopped;
 mod rendered_night;
 mod running;
 #[path = "../../../feeds/tests/it/server.rs"]

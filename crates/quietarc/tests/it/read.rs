@@ -94,3 +94,32 @@ fn a_moonlit_research_sequence_is_read_without_aurora_or_pulsation() {
     let brightenings = report["brightenings"].as_array().map_or(0, Vec::len);
     assert_eq!((patches, brightenings), (0, 0));
 }
+
+/// Rabbit Lake, 5 February 2013, 20 frames at 6 s through a mosaic of colours, dark and clear: a low arc and stars, by eye (75 %
+/// sure) and by `SOURCES.md` of the real pictures. A sure "no aurora" and a form that is no arc would be wrong.
+#[test]
+#[expect(clippy::print_stdout, reason = "says why it tests nothing")]
+fn a_low_arc_of_a_research_sequence_is_told_or_left_open() {
+    let beside = || PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../../shared/frames");
+    let folder = std::env::var_os("QUIETARC_FRAMES").map_or_else(beside, PathBuf::from).join("allsky_mono");
+    let files = ["20130205_0500_rabb_rainbow-08_full.pgm.gz", "20130205_0501_rabb_rainbow-08_full.pgm.gz"];
+    let files = files.map(|name| folder.join(name));
+    if !files.iter().all(|file| file.is_file()) {
+        println!("skipped: the real pictures are not here");
+        return;
+    }
+    let [first, second] = files.each_ref().map(|file| file.to_str().unwrap());
+    let output = quietarc(&["read", "--json", "--kp", "2", first, second]);
+    assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
+    let report: Value = serde_json::from_str(&stdout(&output)).unwrap();
+    assert_eq!((&report["frames"]["read"], &report["lens"]["solved"]), (&20.into(), &true.into()));
+    assert_eq!(report["aurora"]["no"], 0, "{}", report["aurora"]);
+    for form in report["forms"].as_array().unwrap() {
+        let name = form["name"].as_str();
+        assert!(matches!(name, None | Some("arc")), "{form}");
+        let reasons = form["reasons"].to_string();
+        assert!(reasons.contains("ridge of light") && reasons.contains("magnetic latitude"), "{reasons}");
+    }
+    let brightenings = report["brightenings"].as_array().map_or(0, Vec::len);
+    assert_eq!(brightenings, 0);
+}

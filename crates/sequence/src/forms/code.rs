@@ -2,10 +2,12 @@
 
 use std::fmt;
 
+use serde::{Deserialize, Serialize};
+
 macro_rules! letters {
     ($(#[$about:meta])* $name:ident { $($(#[$doc:meta])* $item:ident = $letter:literal),+ $(,)? }) => {
         $(#[$about])*
-        #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
         pub enum $name { $($(#[$doc])* $item),+ }
         impl fmt::Display for $name {
             fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -40,7 +42,7 @@ letters! {
 }
 
 /// What stands before the structure.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub enum AtlasQualifier {
     /// So many forms alike beside each other.
     Multiple(u8),
@@ -115,7 +117,7 @@ letters! {
 /// A form in the code of the atlas; what nobody measured is left out.
 ///
 /// Written condition, qualifier, structure, form, brightness, colour, as in `a3 m2 R2 B 3 b`.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct AtlasCode {
     /// How it changes; none from a single picture.
     pub condition: Option<AtlasCondition>,

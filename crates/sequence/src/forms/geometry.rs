@@ -1,6 +1,7 @@
 //! A form laid out in its layer: how long, how wide, which way, how straight.
 
 use quantity::Horizontal;
+use serde::{Deserialize, Serialize};
 
 use crate::keogram::EARTH_RADIUS_KM;
 
@@ -23,7 +24,7 @@ pub struct LitCell {
 }
 
 /// A form in the layer at an assumed height.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct FormGeometry {
     /// Length along its long axis, km (four standard deviations of its light).
     pub length_km: f64,

@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use super::code::{AtlasCode, AtlasColour, AtlasForm, AtlasQualifier, AtlasStructure, brightness_class};
 use super::geometry::{FormGeometry, LitCell, form_geometry};
+use super::place::{FormPlace, MagneticStand};
 use crate::view::SkyView;
 
 /// Length over width from which a form is long (judgement).
@@ -18,7 +19,7 @@ const LEAST_ARC_KM: f64 = 150.0;
 const MOST_ARC_WIDTH_KM: f64 = 150.0;
 /// Angle from magnetic east-west up to which a long form is an arc, degrees: arcs lie within some degrees of it near midnight,
 /// up to 15 in the evening (from memory); the direction's own error is added.
-const MOST_ARC_TILT_DEG: f64 = 20.0;
+pub(super) const MOST_ARC_TILT_DEG: f64 = 20.0;
 /// Angle beyond which a long form without folds is named neither, degrees (judgement).
 const MOST_BAND_TILT_DEG: f64 = 45.0;
 /// Stray of the middle line, as a share of the width, up to which there are no folds; beyond the second there are.
@@ -62,6 +63,12 @@ pub enum FormName {
     Veil,
     /// A long red form without green, along magnetic east-west.
     RedArc,
+    /// A broad smooth red arc equatorward of the oval.
+    StableRedArc,
+    /// A narrow mauve arc equatorward of the oval before midnight.
+    Steve,
+    /// Green rays in a row equatorward of the oval before midnight.
+    PicketFence,
     /// Patches that go on and off with a period of their own.
     PulsatingPatches,
 }
@@ -78,13 +85,16 @@ impl FormName {
             Self::Corona => "corona",
             Self::Veil => "veil (diffuse aurora)",
             Self::RedArc => "red arc",
+            Self::StableRedArc => "stable red arc (SAR arc)",
+            Self::Steve => "STEVE",
+            Self::PicketFence => "picket fence",
             Self::PulsatingPatches => "pulsating patches",
         }
     }
 }
 
 /// A form that was told.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct FormFound {
     /// By today's name.
     pub name: FormName,
@@ -96,10 +106,12 @@ pub struct FormFound {
     pub reasons: Vec<String>,
     /// Its shape in the layer, where directions are known.
     pub geometry: Option<FormGeometry>,
+    /// Where it lies against the oval, where directions, time and place are known.
+    pub place: Option<FormPlace>,
 }
 
 /// What can be said of the forms of a frame.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub enum FormAnswer {
     /// There is no aurora whose form could be told.
     NoAurora(String),
@@ -126,6 +138,8 @@ pub struct FormQuestion<'a, V> {
     pub magnetic_zenith: Option<Horizontal>,
     /// Azimuth of the nearer magnetic pole, degrees.
     pub poleward_azimuth_deg: Option<f64>,
+    /// Where the camera stands in magnetic coordinates.
+    pub stand: Option<MagneticStand>,
     /// Height of green light, km.
     pub height_km: f64,
     /// Lowest and highest value of its median brightness, kR of 557.7 nm, where calibrated.
@@ -177,16 +191,32 @@ fn colour(finding: &AuroraFinding) -> Option<AtlasColour> {
     own.into_iter().find(|(share, least, _)| share >= least).map(|(_, _, colour)| colour)
 }
 
-struct Seen<'a, V> {
-    question: &'a FormQuestion<'a, V>,
-    structure: &'a AuroraStructure,
-    colour: Option<AtlasColour>,
-    cells: Vec<LitCell>,
+/// A frame whose form is being told.
+pub(super) struct Seen<'a, V> {
+    pub(super) question: &'a FormQuestion<'a, V>,
+    pub(super) structure: &'a AuroraStructure,
+    pub(super) colour: Option<AtlasColour>,
+    pub(super) cells: Vec<LitCell>,
 }
 
 impl<V: SkyView> Seen<'_, V> {
     fn answer(&self) -> FormAnswer {
+        let mut answer = self.form();
+        if let FormAnswer::Told(form) = &mut answer
+            && form.place.is_none()
+            && let Some(place) = form.geometry.and_then(|geometry| self.place(&geometry, self.height_km()))
+        {
+            form.place = Some(place);
+            form.reasons.push(place.words());
+        }
+        answer
+    }
+
+    fn form(&self) -> FormAnswer {
         let geometry = self.geometry();
+        if let Some(beyond) = self.steve().or_else(|| self.stable_red_arc()) {
+            return beyond;
+        }
         if let Some(corona) = self.corona(geometry) {
             return corona;
         }
@@ -200,8 +230,11 @@ impl<V: SkyView> Seen<'_, V> {
     }
 
     fn geometry(&self) -> Option<FormGeometry> {
-        let height_km = if self.colour == Some(AtlasColour::Red) { RED_HEIGHT_KM } else { self.question.height_km };
-        form_geometry(&self.cells, self.question.poleward_azimuth_deg?, height_km)
+        form_geometry(&self.cells, self.question.poleward_azimuth_deg?, self.height_km())
+    }
+
+    fn height_km(&self) -> f64 {
+        if self.colour == Some(AtlasColour::Red) { RED_HEIGHT_KM } else { self.question.height_km }
     }
 
     /// Rays that meet at the magnetic zenith with light on all sides of it.
@@ -255,6 +288,9 @@ impl<V: SkyView> Seen<'_, V> {
             }
             reasons.push(format!("they meet {off_deg:.1} degrees from the magnetic zenith"));
         }
+        if let Some(fence) = self.picket_fence(&reasons, geometry) {
+            return Some(fence);
+        }
         let sure = rays.from_magnetic_zenith_deg.is_some();
         let is_band = matches!(self.structure.form, AuroraForm::RayedBand);
         if is_band {
@@ -285,7 +321,7 @@ impl<V: SkyView> Seen<'_, V> {
         }
         let stray = form.stray_km / form.width_km.max(f64::MIN_POSITIVE);
         reasons.push(format!("its middle line strays from a smooth curve by {stray:.2} of its width"));
-        let along = form.tilt_deg <= MOST_ARC_TILT_DEG - self.question.direction_sigma_deg;
+        let along = self.is_along(&form);
         let homogeneous = Some(AtlasStructure::Homogeneous);
         if stray <= SMOOTH_STRAY && along && self.colour == Some(AtlasColour::Red) {
             reasons.push("red light without green".to_owned());
@@ -333,7 +369,12 @@ impl<V: SkyView> Seen<'_, V> {
         FormAnswer::CannotTell(reasons)
     }
 
-    fn code(&self, qualifier: Option<AtlasQualifier>, structure: Option<AtlasStructure>, form: AtlasForm) -> AtlasCode {
+    pub(super) fn code(
+        &self,
+        qualifier: Option<AtlasQualifier>,
+        structure: Option<AtlasStructure>,
+        form: AtlasForm,
+    ) -> AtlasCode {
         let class = |[low, high]: [f64; 2]| {
             let [low, high] = [brightness_class(low)?, brightness_class(high)?];
             (low == high).then_some(low)
@@ -350,7 +391,7 @@ fn told(
     reasons: Vec<String>,
     geometry: Option<FormGeometry>,
 ) -> FormAnswer {
-    FormAnswer::Told(Box::new(FormFound { name, code, confidence, reasons, geometry }))
+    FormAnswer::Told(Box::new(FormFound { name, code, confidence, reasons, geometry, place: None }))
 }
 
 /// Bearing of a direction about another, degrees.

@@ -2,6 +2,7 @@
 
 #![expect(clippy::unwrap_used, clippy::panic, reason = "the helpers of these tests may fail like the tests themselves")]
 
+mod arcs;
 mod deflickers;
 mod drawn;
 mod drifts;

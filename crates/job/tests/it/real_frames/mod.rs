@@ -2,6 +2,7 @@
 //!
 //! `cargo xtask real-frames` writes the same table to `docs/real-frames.md`.
 
+mod forms;
 mod known;
 mod table;
 
@@ -15,6 +16,8 @@ use self::known::{Known, solved};
 struct Looked {
     known: Known,
     report: CheckReport,
+    /// The form that its reading tells, where the table is written.
+    form: String,
 }
 
 /// All pictures that are at hand, in the order of their names; none where the folder is absent (a fresh clone).
@@ -32,7 +35,8 @@ fn look_at_all() -> Vec<Looked> {
                 at: known.at(),
                 ..CheckRequest::default()
             };
-            Some(Looked { report: check(&request, &bytes), known })
+            let form = if table::is_asked() { forms::told(&known, &bytes) } else { String::new() };
+            Some(Looked { report: check(&request, &bytes), known, form })
         })
         .collect()
 }
@@ -115,7 +119,7 @@ impl Floors {
         floors
     }
 
-    fn aurora(&mut self, Looked { known, report }: &Looked) {
+    fn aurora(&mut self, Looked { known, report, .. }: &Looked) {
         let Some(aurora) = &report.aurora else { return };
         let sure = known.certainty.is_some_and(|certainty| certainty >= SURE_LABEL);
         match known.aurora.as_str() {
@@ -139,7 +143,7 @@ impl Floors {
     }
 
     /// No sound picture that somebody looked at is called unreadable.
-    fn readable(&mut self, Looked { known, report }: &Looked) {
+    fn readable(&mut self, Looked { known, report, .. }: &Looked) {
         let is_sound =
             !known.scene.is_empty() && !known.file.starts_with("corrupt/") && !known.file.starts_with("video/");
         // a research format of its own, and a kind of HEIC that is known to be refused (`docs/frames.md`)
@@ -149,7 +153,7 @@ impl Floors {
         }
     }
 
-    fn lens(&mut self, Looked { known, report }: &Looked) {
+    fn lens(&mut self, Looked { known, report, .. }: &Looked) {
         let Some(by_others) = solved(&known.file) else { return };
         let lens = report.lens.as_ref().filter(|lens| lens.solved);
         if by_others.elsewhere == "yes" {

@@ -11,6 +11,11 @@ use super::known::solved;
 /// Where to write it: a path.
 const ASKED_BY: &str = "QUIETARC_REAL_FRAMES_TABLE";
 
+/// Whether it is to be written.
+pub(super) fn is_asked() -> bool {
+    std::env::var_os(ASKED_BY).is_some()
+}
+
 /// Writes the table to the file that the environment names, if it names one.
 #[expect(clippy::disallowed_methods, reason = "made for a document, by a test that reads pictures anyway")]
 pub(super) fn write_where_asked(all: &[Looked]) {
@@ -21,7 +26,7 @@ pub(super) fn write_where_asked(all: &[Looked]) {
 
 const HEAD: &str = "# What is said of real pictures
 
-Made by `cargo xtask real-frames FOLDER`; the pictures are others' and lie elsewhere. *By eye* are labels of one person who looked once. Where a station and a time are known they were given; nothing else was.
+Made by `cargo xtask real-frames FOLDER`; the pictures are others' and lie elsewhere. *By eye* are labels of one person who looked once. Where a station and a time are known they were given; nothing else was. The form is what `read` tells of the picture by itself.
 The tests assert floors on this table (`crates/job/tests/it/real_frames`): no picture labelled as without aurora is called aurora, none with a sure aurora is denied it, no lens solution is wrong.
 
 ";
@@ -36,7 +41,7 @@ fn document(all: &[Looked]) -> String {
             // writing to a String cannot fail
             let _written = write!(
                 text,
-                "\n## {folder}\n\n| picture | what it is | scene: by eye | said | aurora: by eye | said | stars | lens | cloud: by eye | said | not sky: by eye | said | sky, mag/arcsec2 |\n|---|---|---|---|---|---|---|---|---|---|---|---|---|\n"
+                "\n## {folder}\n\n| picture | what it is | scene: by eye | said | aurora: by eye | said | stars | lens | cloud: by eye | said | not sky: by eye | said | sky, mag/arcsec2 | form told by read |\n|---|---|---|---|---|---|---|---|---|---|---|---|---|---|\n"
             );
         }
         let _written = writeln!(text, "{}", row(name, looked));
@@ -44,7 +49,7 @@ fn document(all: &[Looked]) -> String {
     text
 }
 
-fn row(name: &str, Looked { known, report }: &Looked) -> String {
+fn row(name: &str, Looked { known, report, form }: &Looked) -> String {
     let certainty = known.certainty.map_or_else(String::new, |certainty| format!(" {certainty:.0} %"));
     let cells = [
         name.to_owned(),
@@ -60,6 +65,7 @@ fn row(name: &str, Looked { known, report }: &Looked) -> String {
         known.foreground.map_or_else(String::new, |foreground| format!("{foreground:.2}")),
         report.foreground_fraction.as_ref().map_or_else(String::new, |foreground| figures(foreground, 2)),
         report.sky_mag_arcsec2.as_ref().map_or_else(String::new, |sky| figures(sky, 1)),
+        form.clone(),
     ];
     format!("| {} |", cells.map(|cell| cell.replace('|', "/")).join(" | "))
 }

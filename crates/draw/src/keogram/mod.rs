@@ -1,18 +1,21 @@
 //! Light along a line of the sky against time.
 
+mod axes;
+mod contours;
+
 use job::{ReadColumn, ReadKeogram};
 use quantity::Timestamp;
 
 use crate::Palette;
 use crate::label::{Anchor, degrees_text, text_at};
 use crate::ramp::colour_at;
-use crate::svg::{Element, PathData, line, rect, root};
+use crate::svg::{Element, PathData, rect, root};
 
 const WIDTH_PX: f64 = 960.0;
 const HEIGHT_PX: f64 = 420.0;
 const LEFT_PX: f64 = 56.0;
 const TOP_PX: f64 = 34.0;
-const PLOT_PX: [f64; 2] = [884.0, 322.0];
+const PLOT_PX: [f64; 2] = [852.0, 322.0];
 const FONT_PX: f64 = 12.0;
 /// Columns drawn at most; more are averaged.
 const MOST_COLUMNS: usize = 300;
@@ -28,7 +31,8 @@ pub struct KeogramStyle {
     pub palette: Palette,
 }
 
-/// A keogram as SVG: time to the right, the line's azimuth up, light by the one ramp over the logarithm of what there is.
+/// A keogram as SVG: universal time to the right, the line's azimuth up, magnetic latitude at the height assumed on the right, light
+/// by the one ramp over the logarithm of what there is, and lines of equal brightness where it is calibrated.
 ///
 /// The root carries `data-from`, `data-to` (UTC) and `data-plot-left`, `-right`, `-top`, `-bottom` (px), linear in time, so that a
 /// page can lay a cursor over it.
@@ -59,29 +63,25 @@ pub fn keogram(keogram: &ReadKeogram, unit: &str, style: &KeogramStyle) -> Strin
     if let Some(ends) = ends {
         out = out.children(cells(keogram, ends, style.palette));
     }
+    if keogram.is_kilorayleighs {
+        out = out.children(contours::contours(keogram, theme));
+    }
     out = out.children(edges(keogram, &theme.plot_accent.to_string()));
     let bottom = TOP_PX + PLOT_PX[1];
-    for angle_deg in [-60.0, -30.0, 0.0, 30.0, 60.0] {
-        let Some(y) = y_of(keogram, angle_deg) else { continue };
-        out = out.child(line((LEFT_PX - 4.0, y), (LEFT_PX, y), &theme.muted.to_string(), 1.0)).child(text_at(
-            &degrees_text(angle_deg),
-            LEFT_PX - 7.0,
-            y + 4.0,
-            FONT_PX,
-            Anchor::End,
-            theme.muted,
-        ));
+    let right = LEFT_PX + PLOT_PX[0];
+    if let Some(span) = span(keogram) {
+        out = out.children(axes::axes(keogram, span, theme.muted));
     }
-    out.child(text_at(&format!("{} UTC", time(first)), LEFT_PX, bottom + 17.0, FONT_PX, Anchor::Start, theme.muted))
-        .child(text_at(&time(last), LEFT_PX + PLOT_PX[0], bottom + 17.0, FONT_PX, Anchor::End, theme.muted))
-        .child(text_at(
-            &format!("Degrees from the zenith; dark to light: {range}; lines: edges of the lit sky"),
-            LEFT_PX,
-            bottom + 40.0,
-            FONT_PX,
-            Anchor::Start,
-            theme.muted,
-        ))
+    let has_latitudes = keogram.bins.iter().any(|bin| bin.magnetic_latitude_deg.is_some());
+    let lines = if keogram.is_kilorayleighs { "thin lines: kR; " } else { "" };
+    let caption =
+        format!("Left: degrees from the zenith; dark to light: {range}; {lines}strokes: edges of the lit sky");
+    let date = first.map_or(String::new(), |column| column.at.strftime("%F, UTC").to_string());
+    if has_latitudes {
+        out = out.child(text_at("magnetic latitude", right + 48.0, 20.0, FONT_PX, Anchor::End, theme.muted));
+    }
+    out.child(text_at(&date, LEFT_PX, bottom + 36.0, FONT_PX, Anchor::Start, theme.muted))
+        .child(text_at(&caption, LEFT_PX, bottom + 54.0, FONT_PX, Anchor::Start, theme.muted))
         .render()
 }
 
@@ -112,10 +112,15 @@ fn y_of(keogram: &ReadKeogram, angle_deg: f64) -> Option<f64> {
     (0.0..=1.0).contains(&share).then_some(TOP_PX + PLOT_PX[1] * (1.0 - share))
 }
 
+/// Columns that are drawn as one.
+fn joined(keogram: &ReadKeogram) -> usize {
+    keogram.columns.len().div_ceil(MOST_COLUMNS).max(1)
+}
+
 /// The light, column by column, neighbours of one shade as one piece.
 fn cells(keogram: &ReadKeogram, [low, high]: [f64; 2], palette: Palette) -> Vec<Element> {
     let bins = keogram.bins.len();
-    let joined = keogram.columns.len().div_ceil(MOST_COLUMNS).max(1);
+    let joined = joined(keogram);
     let count = keogram.columns.len().max(1) as f64;
     let bin_px = PLOT_PX[1] / bins.max(1) as f64;
     let mut out = Vec::new();
