@@ -81,7 +81,6 @@ impl PreparedRead {
             kit: kit.or_else(|| outing.as_ref().map(|outing| outing.kit.clone())),
             height_km: question.height_km.unwrap_or(usual.height_km),
             height_sigma_km: question.height_sigma_km.unwrap_or(usual.height_sigma_km),
-            kp: None,
             assumed: question.all_sky.then_some(AssumedView::AllSky {
                 top_azimuth_deg: None,
                 mirrored: false,
