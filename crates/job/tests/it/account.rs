@@ -46,6 +46,7 @@ fn reading() -> ReadReport {
             height_sigma_km: 10.0,
             azimuth_deg: None,
             kit: None,
+            kp: None,
             assumed: None,
         },
         frames: ReadFrames {
