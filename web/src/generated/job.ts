@@ -886,7 +886,7 @@ reasons: Array<string>,
 /**
  * Its shape at the height assumed, where directions are known.
  */
-shape: FormShape | null,
+shape: FormShape | null, 
 /**
  * Where it lies against the oval, where directions, time and place are known.
  */

@@ -12,6 +12,7 @@ const form = (from: string, to: string, name: string | null): ReadForm => ({
   confidence: 0.7,
   reasons: [],
   shape: null,
+  place: null,
 });
 
 describe("a moment of a reading", () => {
