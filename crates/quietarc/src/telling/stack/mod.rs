@@ -23,6 +23,8 @@ use crate::sorting::atomic;
 
 /// Frames asked, from the middle of the sequence outward, whether their stars are known: each takes seconds.
 const CANDIDATES: usize = 8;
+/// Frames whose stars are known that are asked whether their ground is told from their sky: in one it is, in the next not.
+const GROUND_CANDIDATES: usize = 3;
 
 /// What is to be made, of what, and where it goes.
 pub(crate) struct StackTask<'a> {
@@ -78,7 +80,7 @@ pub(crate) struct Follower<'a> {
 pub(crate) fn stack(task: &StackTask<'_>, follower: &Follower<'_>) -> Result<Option<StackReport>, Failure> {
     task.request.check()?;
     let kind = check_out(task)?;
-    let Order { items, by_time } = order(task.inputs)?;
+    let Order { items, .. } = order(task.inputs)?;
     if items.len() > StackMoments::MOST_FRAMES {
         let most = StackMoments::MOST_FRAMES;
         return Err(Failure::new(
@@ -100,7 +102,7 @@ pub(crate) fn stack(task: &StackTask<'_>, follower: &Follower<'_>) -> Result<Opt
             "give at least two frames of one camera on one tripod, of one size and setting",
         ));
     }
-    let facts = facts(task, &items, &base, &made, by_time);
+    let facts = facts(task, &items, &base, &made);
     let report = stack_report(task.request, facts)?;
     write(task, kind, &made.picture, &report)?;
     Ok(Some(report))
@@ -143,6 +145,7 @@ impl Base {
         let outward = (0..=items.len()).flat_map(|step| [middle.checked_sub(step + 1), Some(middle + step)]);
         let mut why = None;
         let mut asked = 0;
+        let (mut without_ground, mut best) = (0, None);
         for number in outward.flatten() {
             let Some(item) = items.get(number) else { continue };
             // what does not open or is of another size is told when its turn comes
@@ -167,7 +170,19 @@ impl Base {
             };
             let own = ClipPicture::of(&frame, &geometry, colours)
                 .map_err(|error| Failure::new(format!("{}: {error}", item.name), "leave this frame out"))?;
-            return Ok(Self { number, geometry, colours, inside_raw: is_inside_raw(&frame), sky, own });
+            let lacks_ground = sky.as_ref().is_some_and(|sky| sky.ground_share().is_none_or(|share| share <= 0.0));
+            let base = Self { number, geometry, colours, inside_raw: is_inside_raw(&frame), sky, own };
+            if !lacks_ground {
+                return Ok(base);
+            }
+            without_ground += 1;
+            best.get_or_insert(base);
+            if without_ground >= GROUND_CANDIDATES || task.stop.load(Ordering::Relaxed) {
+                break;
+            }
+        }
+        if let Some(base) = best {
+            return Ok(base);
         }
         let why = why.unwrap_or_else(|| "none has the size of the others".to_owned());
         Err(Failure::new(
@@ -195,10 +210,13 @@ pub(super) fn other_setting(item: &Item, own: &Item) -> Option<String> {
     })
 }
 
-fn facts(task: &StackTask<'_>, items: &[Item], base: &Base, made: &Made, by_time: bool) -> StackFacts {
+fn facts(task: &StackTask<'_>, items: &[Item], base: &Base, made: &Made) -> StackFacts {
     let count = |number: usize| u32::try_from(number).unwrap_or(u32::MAX);
     let times: Vec<_> = made.taken.iter().filter_map(|number| items.get(*number)?.taken.as_ref()).collect();
-    let ends = times.first().zip(times.last()).filter(|_| by_time);
+    let first = times.iter().min_by_key(|taken| taken.local);
+    let last = times.iter().max_by_key(|taken| taken.local);
+    // a frame without a time may be the first or the last
+    let ends = first.zip(last).filter(|_| times.len() == made.taken.len());
     let mut residuals = made.residuals_px.clone();
     residuals.sort_by(f64::total_cmp);
     StackFacts {
