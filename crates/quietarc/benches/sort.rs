@@ -5,10 +5,6 @@
 
 #![expect(clippy::unwrap_used, reason = "a benchmark of a wrong input is no benchmark")]
 #![expect(clippy::print_stdout, reason = "a benchmark is there to print")]
-#![expect(
-    clippy::disallowed_methods,
-    reason = "a benchmark needs a clock, files and other processes; the library does not"
-)]
 
 #[path = "../../job/benches/check/clock.rs"]
 mod clock;

@@ -139,17 +139,16 @@ impl<'a> StoredFeeds<'a> {
         let any = Question::default();
         let moved = self.body(FeedId::NoaaPropagated, &any)?;
         let moved = moved.and_then(|body| parse_propagated(&body, FeedId::NoaaPropagated.as_str()).ok());
-        let samples = match moved {
-            Some(moved) => moved.samples,
-            None => {
-                let bodies = self.body(FeedId::NoaaRtswMag, &any)?.zip(self.body(FeedId::NoaaRtswWind, &any)?);
-                let joined = bodies.and_then(|(field, plasma)| {
-                    let field = parse_field(&field, FeedId::NoaaRtswMag.as_str()).ok()?;
-                    let plasma = parse_plasma(&plasma, FeedId::NoaaRtswWind.as_str()).ok()?;
-                    Some(SolarWind::join(&field, &plasma).samples)
-                });
-                joined.unwrap_or_default()
-            }
+        let samples = if let Some(moved) = moved {
+            moved.samples
+        } else {
+            let bodies = self.body(FeedId::NoaaRtswMag, &any)?.zip(self.body(FeedId::NoaaRtswWind, &any)?);
+            let joined = bodies.and_then(|(field, plasma)| {
+                let field = parse_field(&field, FeedId::NoaaRtswMag.as_str()).ok()?;
+                let plasma = parse_plasma(&plasma, FeedId::NoaaRtswWind.as_str()).ok()?;
+                Some(SolarWind::join(&field, &plasma).samples)
+            });
+            joined.unwrap_or_default()
         };
         let within: Vec<_> = samples.iter().filter(|one| from <= one.arrives_at && one.arrives_at <= to).collect();
         let every = within.len().div_ceil(MOST_OF_WIND).max(1);

@@ -66,7 +66,7 @@ pub(crate) fn measure_waiting(
                     .map(|(id, hash, name, claim, activity)| {
                         scope.spawn(move || {
                             let (measured, print) = measure(stock, hash, name, &claim, activity)?;
-                            Ok(Found { id, measured, claim, print })
+                            Ok(Found { id, claim, measured, print })
                         })
                     })
                     .collect();

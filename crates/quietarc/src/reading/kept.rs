@@ -22,7 +22,7 @@ const HASH_CHARS: usize = 16;
 const MOST_JSON_BYTES: u32 = 64_000_000;
 const MOST_NUMBERS: u32 = 256_000_000;
 /// Rows of a reading that nobody took up again are removed after this.
-const LONGEST_KEPT: Duration = Duration::from_secs(14 * 24 * 3600);
+const LONGEST_KEPT: Duration = Duration::from_hours(14 * 24);
 /// Ending of the files.
 const ENDING: &str = "rows";
 

@@ -136,8 +136,8 @@ pub(super) async fn still(
     let made = aside(move || {
         let asked = query.request(&shared, FILE_PX)?;
         let style = query.style();
-        kind.check(&style)?;
-        still_file(&asked, &tell_still(&asked, &picture), &style, kind)
+        kind.check(style)?;
+        still_file(&asked, &tell_still(&asked, &picture), style, kind)
     })
     .await?;
     let (media, name) = match kind {
@@ -153,7 +153,7 @@ fn preview(shared: &Shared, query: &StillQuery, picture: &[u8]) -> Result<StillP
     let asked = query.request(shared, PREVIEW_PX)?;
     let told = tell_still(&asked, picture);
     let style = StillStyle { lines: StillLines::Hd, ..query.style() };
-    let (size_px, rgb) = raster::rgb(&drawing(&told, &style)?, PREVIEW_SCALE)?;
+    let (size_px, rgb) = raster::rgb(&drawing(&told, style)?, PREVIEW_SCALE)?;
     let ToldStill { report, .. } = told;
     Ok(StillPreview {
         picture: picture_uri(size_px, &rgb, palette),

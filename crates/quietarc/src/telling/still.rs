@@ -30,7 +30,7 @@ impl StillKind {
     /// # Errors
     ///
     /// A JPEG of words alone.
-    pub(crate) fn check(self, style: &StillStyle) -> Result<(), Failure> {
+    pub(crate) fn check(self, style: StillStyle) -> Result<(), Failure> {
         if style.is_overlay && self == Self::Jpeg {
             return Err(Failure::new(
                 "a JPEG has no transparent ground, which an overlay needs",
@@ -46,12 +46,12 @@ impl StillKind {
 /// # Errors
 ///
 /// A frame that could not be shown, with the reason.
-pub(crate) fn drawing(told: &ToldStill, style: &StillStyle) -> Result<String, Failure> {
+pub(crate) fn drawing(told: &ToldStill, style: StillStyle) -> Result<String, Failure> {
     let picture = told
         .picture
         .as_ref()
         .ok_or_else(|| Failure::new(told.report.notes.first().cloned().unwrap_or_default(), "give another frame"))?;
-    Ok(still(&told.report, picture, style))
+    Ok(still(&told.report, picture, &style))
 }
 
 /// The still as a file with its credit.
@@ -62,7 +62,7 @@ pub(crate) fn drawing(told: &ToldStill, style: &StillStyle) -> Result<String, Fa
 pub(crate) fn still_file(
     asked: &TellStillRequest,
     told: &ToldStill,
-    style: &StillStyle,
+    style: StillStyle,
     kind: StillKind,
 ) -> Result<Vec<u8>, Failure> {
     kind.check(style)?;

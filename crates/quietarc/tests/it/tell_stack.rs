@@ -54,6 +54,12 @@ fn light(path: &Path) -> Plane {
     open(&std::fs::read(path).unwrap(), &Limits::default()).unwrap().luminance().unwrap()
 }
 
+/// The nearest pixel of a place inside the frame.
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "places of a small frame")]
+fn whole(place_px: f64) -> usize {
+    place_px.round() as usize
+}
+
 /// Side of the squares that light is summed in: as wide as a star.
 const BOX: usize = 5;
 
@@ -116,7 +122,7 @@ fn a_stack_gains_by_the_root_of_its_frames_and_keeps_the_ground() {
         .stars
         .iter()
         .filter(|star| !star.saturated && (60.0..900.0).contains(&star.x_px) && (60.0..360.0).contains(&star.y_px))
-        .map(|star| (star.x_px.round() as usize, star.y_px.round() as usize))
+        .map(|star| (whole(star.x_px), whole(star.y_px)))
         .collect();
     assert!(places.len() > 40, "{}", places.len());
     let gain = signal(&stack, &places) / signal(&own, &places) * noise(&own) / noise(&stack);

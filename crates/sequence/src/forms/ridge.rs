@@ -60,7 +60,7 @@ pub fn light_ridge<V: SkyView>(
     height_km: f64,
     hidden: &dyn Fn(Horizontal) -> bool,
 ) -> Option<LightRidge> {
-    let own = OwnLight::of(grid, view)?;
+    let own = OwnLight::of(grid, view);
     let mut tops: Vec<Top> = Vec::new();
     let mut along_km = -ALONG_KM[0];
     while along_km <= ALONG_KM[0] {
@@ -177,7 +177,7 @@ struct OwnLight {
 }
 
 impl OwnLight {
-    fn of<V: SkyView>(grid: &LightGrid<'_>, view: &V) -> Option<Self> {
+    fn of<V: SkyView>(grid: &LightGrid<'_>, view: &V) -> Self {
         let shape = grid.shape();
         let mut lights: Vec<Vec<f64>> = Vec::new();
         let mut ground = Vec::new();
@@ -208,7 +208,7 @@ impl OwnLight {
         let rings = lights.iter_mut().map(quartile).collect();
         // a lamp or the moon's glare on the ground must not stand for black
         let offset = quartile(&mut ground).unwrap_or(0.0);
-        Some(Self { rings, offset })
+        Self { rings, offset }
     }
 
     /// Light above the sky's own, as a share of it.

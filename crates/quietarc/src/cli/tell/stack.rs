@@ -6,6 +6,7 @@ use clap::Args;
 
 /// `quietarc tell stack`
 #[derive(Debug, Args)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a flag of the command line")]
 #[command(
     after_help = "Frames are opened to be read, never written. What was done stands in the caption, which is printed, stands beside the stack as .txt, and is in its head.\n\nExamples:\n  quietarc tell stack --out sky.jpg ~/Pictures/2026-03-14\n  quietarc tell stack --out sky.tif --credit 'Photo: Ida Berg' --place 'near Skerrow Bay' IMG_04*.JPG\n  quietarc tell stack --brightest --out trails.jpg ~/Pictures/2026-03-14"
 )]

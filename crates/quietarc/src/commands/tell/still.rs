@@ -19,13 +19,13 @@ pub(super) fn run(arguments: &TellStillArgs) -> Result<Outcome, Failure> {
             "end the name in one of them",
         )
     })?;
-    kind.check(&style)?;
+    kind.check(style)?;
     let bytes = frame_file::read(&arguments.file).map_err(|failure| Failure {
         message: format!("{}: {}", arguments.file.display(), failure.message),
         ..failure
     })?;
     let told = tell_still(&asked, &bytes);
-    write_file(&arguments.out, &still_file(&asked, &told, &style, kind)?)?;
+    write_file(&arguments.out, &still_file(&asked, &told, style, kind)?)?;
     for note in &told.report.notes {
         output::note(&format!("{}: {note}", told.report.file));
     }

@@ -52,7 +52,7 @@ impl Layers<'_> {
             sky.each_sky_pixel(picture, &frame.turn, |pixel, light| stack.push(pixel, light, &limits));
         })?;
         let picture = StackedPicture::of_mean(sky, &self.base.own, &stack);
-        Ok(self.made(picture, &taken, left_out, lost, Some(stack.clipped_share())))
+        Ok(self.made(picture, &taken, left_out, &lost, Some(stack.clipped_share())))
     }
 
     fn brightest_sky(&self, sky: &StackReference) -> Result<Made, Failure> {
@@ -62,7 +62,7 @@ impl Layers<'_> {
             sky.each_sky_pixel(picture, &frame.turn, |pixel, light| stack.push(pixel, light));
         })?;
         let picture = StackedPicture::of_brightest_sky(sky, &self.base.own, stack);
-        Ok(self.made(picture, &taken, left_out, lost, None))
+        Ok(self.made(picture, &taken, left_out, &lost, None))
     }
 
     fn trails(&self) -> Result<Made, Failure> {
@@ -79,7 +79,7 @@ impl Layers<'_> {
             picture.pixels().iter().enumerate().for_each(|(pixel, light)| stack.push(pixel, *light));
         })?;
         let picture = StackedPicture::of_trails(self.base.own.size_px, stack);
-        let mut made = self.made(picture, &taken, left_out, lost, None);
+        let mut made = self.made(picture, &taken, left_out, &lost, None);
         made.residuals_px.clear();
         Ok(made)
     }
@@ -89,7 +89,7 @@ impl Layers<'_> {
         picture: StackedPicture,
         taken: &[Taken],
         mut left_out: Vec<SkippedFrame>,
-        lost: Vec<(usize, SkippedFrame)>,
+        lost: &[(usize, SkippedFrame)],
         clipped_share: Option<f64>,
     ) -> Made {
         let kept = |frame: &&Taken| lost.iter().all(|(number, _)| *number != frame.number);
@@ -129,7 +129,7 @@ impl Layers<'_> {
         in_order(0..all, self.task.workers, self.task.stop, &align, |number, aligned| -> Result<(), Failure> {
             match aligned {
                 Ok(frame) => {
-                    taken.push(Taken { number, turn: frame.alignment.turn, residual_px: frame.alignment.residual_px })
+                    taken.push(Taken { number, turn: frame.alignment.turn, residual_px: frame.alignment.residual_px });
                 }
                 Err(reason) => {
                     if let Some(item) = self.items.get(number) {
