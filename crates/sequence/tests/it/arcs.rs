@@ -26,7 +26,7 @@ fn in_layer(direction: Horizontal, height_km: f64) -> [f64; 2] {
 }
 
 /// What the drawn camera writes where no light is.
-const OFFSET: f64 = 1650.0;
+const OFFSET: f32 = 1650.0;
 
 /// A dark sky with airglow that brightens down to 15 degrees, a town's dome on the southern horizon, a camera's offset, and more.
 fn sky(more: impl Fn(Horizontal) -> f64) -> Vec<f32> {
@@ -35,10 +35,10 @@ fn sky(more: impl Fn(Horizontal) -> f64) -> Vec<f32> {
         let town = 600.0
             * bell(direction.altitude_deg, 9.0)
             * bell(direction.separation_deg(Horizontal::new(0.0, 190.0)), 35.0);
-        OFFSET + airglow + town + more(direction)
+        f64::from(OFFSET) + airglow + town + more(direction)
     });
     // outside its circle a camera writes what it writes where no light is
-    light.iter_mut().filter(|value| value.is_nan()).for_each(|value| *value = OFFSET as f32);
+    light.iter_mut().filter(|value| value.is_nan()).for_each(|value| *value = OFFSET);
     light
 }
 
