@@ -66,6 +66,7 @@ const ALLOWED: [(&str, &[&str]); 15] = [
             "quietarc-journal",
             "quietarc-frame",
             "quietarc-raw",
+            "quietarc-sequence",
             "quietarc-scene",
         ],
     ),

@@ -67,13 +67,13 @@ fn summed(plane: &Plane, x: usize, y: usize) -> f64 {
     (y..y + BOX).flat_map(|y| &plane.row(y)[x..x + BOX]).map(|value| f64::from(*value)).sum()
 }
 
-/// Scatter of the sky's light in such squares: from differences of neighbours, by their median, so that stars and the slope of the
+/// Scatter of the sky's light in such squares: from second differences of neighbours, by their median, so that stars and the slope of the
 /// sky do not count.
 fn noise(plane: &Plane) -> f64 {
     let rows = (40..360).step_by(BOX);
     let mut differences: Vec<f64> = rows
-        .flat_map(|y| (40..900).step_by(2 * BOX).map(move |x| (x, y)))
-        .map(|(x, y)| (summed(plane, x, y) - summed(plane, x + BOX, y)).abs())
+        .flat_map(|y| (40..900).step_by(3 * BOX).map(move |x| (x, y)))
+        .map(|(x, y)| (summed(plane, x, y) - 2.0 * summed(plane, x + BOX, y) + summed(plane, x + 2 * BOX, y)).abs())
         .collect();
     differences.sort_by(f64::total_cmp);
     differences[differences.len() / 2]
