@@ -103,7 +103,8 @@ pub(crate) struct Sky {
     pub(crate) floor: f32,
 }
 
-/// Largest side of a cell of a plane up to 2,000 rows: wide enough that stars fill a small part of it, narrow enough to follow an auroral band.
+/// Largest side of a cell of a plane up to 2,000 rows, px: wide enough that stars fill a small part of it, narrow enough to
+/// follow an auroral band.
 const LARGEST_CELL_PX: usize = 64;
 /// Cells that the short side of a large plane is divided into: what is drawn on more pixels is wider in pixels too.
 const CELLS_ACROSS_LARGE: usize = 32;

@@ -45,9 +45,9 @@ pub(crate) struct FirstLook {
 /// next where it is large itself, unless the others show too few patches to learn from.
 pub(crate) fn first_look(levels: &[Level], sky: &Sky) -> FirstLook {
     let mut look = Looking { levels, sky, probes: Vec::new(), bright: Vec::new() };
-    let is_above = |level: &Level, most_px: usize| level.plane.width() * level.plane.height() > most_px;
-    let large = levels.iter().take(levels.len().saturating_sub(2)).take_while(|level| is_above(level, LARGE_PX));
-    let first = large.count().min(LARGE_LEVELS);
+    let is_large = |level: &&Level| level.plane.width() * level.plane.height() > LARGE_PX;
+    // two levels are left in any case
+    let first = levels.iter().take(levels.len().saturating_sub(2)).take_while(is_large).count().min(LARGE_LEVELS);
     for index in first..levels.len() {
         look.at(index);
     }
