@@ -23,6 +23,7 @@ mod raw;
 
 mod drawn_sky;
 mod focus;
+mod lens_calibrated;
 mod lens_ground;
 mod lens_hard;
 mod lens_known;
