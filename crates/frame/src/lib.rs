@@ -53,7 +53,7 @@ pub use aurora::{
     AuroraClue, AuroraContext, AuroraEvidence, AuroraExtent, AuroraFinding, AuroraForm, AuroraPresence, AuroraRays,
     AuroraRival, AuroraStructure, ChannelExcess, LineShares, RivalFinding, StarsSeen, find_aurora,
 };
-pub use bodies::{BodyHints, BodyKind, BrightBody};
+pub use bodies::{BodyHints, BodyKind, BrightBody, BrightLights};
 pub use calibration::{
     BlackLevel, CalibratedCells, Calibration, CalibrationBasis, CalibrationFailure, CalibrationHints,
     ChannelCalibration, FilterHint, FittedTerm, LineExcess, NominalKit, SplitLines, calibrate, calibrate_by_settings,

@@ -80,27 +80,37 @@ const BY_GLARE: f64 = 0.7;
 const BY_SHAPE: f64 = 0.85;
 const BY_PREDICTION: f64 = 0.97;
 
+/// A plane made ready for the search for sun and moon: for several looks with other hints or another mask.
+#[derive(Debug)]
+pub struct BrightLights(Blocks);
+
+impl BrightLights {
+    /// * `plane`: linear luminance.
+    pub fn of(plane: &Plane) -> Self {
+        Self(Blocks::of(plane))
+    }
+}
+
 impl BrightBody {
     /// Looks for sun or moon in the sky of a frame.
     ///
-    /// * `plane`: linear luminance.
     /// * `ceiling`: value from which it is full; the brightest sample is taken if `None`.
     /// * `mask`: what is sky.
     ///
     /// `None` where none is found for sure. Clear lamps against the sky may pass for one.
-    pub fn find(plane: &Plane, ceiling: Option<f32>, mask: &SkyMask, hints: &BodyHints) -> Option<Self> {
+    pub fn find(lights: &BrightLights, ceiling: Option<f32>, mask: &SkyMask, hints: &BodyHints) -> Option<Self> {
         // without any word on what is sky, a bright window is as good as a sun
         mask.foreground_share?;
-        let blocks = Blocks::of(plane);
+        let BrightLights(blocks) = lights;
         let levels = blocks.levels(mask, ceiling)?;
         let mut patches = blocks.patches(&levels);
         patches.truncate(MOST_JUDGED);
-        patches.retain(|patch| glare::sky_around(&blocks, patch, mask) >= LEAST_SKY_AROUND);
+        patches.retain(|patch| glare::sky_around(blocks, patch, mask) >= LEAST_SKY_AROUND);
         let shaped: Vec<usize> =
             patches.iter().map(|patch| patch.blocks).filter(|n| *n >= SHAPED_BLOCKS).take(2).collect();
         // hot pixels, planets and the edges of clouds do not shine
-        patches.retain(|patch| is_disc(patch, &blocks, hints, 2.0 * patch.radius() * blocks.side_px));
-        patches.retain(|patch| shines(&blocks, patch, &levels, mask));
+        patches.retain(|patch| is_disc(patch, blocks, hints, 2.0 * patch.radius() * blocks.side_px));
+        patches.retain(|patch| shines(blocks, patch, &levels, mask));
         patches.iter().enumerate().find_map(|(i, patch)| {
             let others = patches.iter().enumerate().filter(|(j, _)| *j != i).map(|(_, other)| other.blocks);
             // the largest light counts against the others, whatever it is

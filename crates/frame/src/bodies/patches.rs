@@ -16,12 +16,15 @@ const LEVEL_SAMPLES: usize = 4000;
 const BLACK_PLACE: f64 = 0.01;
 
 /// A plane thinned out.
+#[derive(Debug)]
 pub(super) struct Blocks {
     pub(super) columns: usize,
     pub(super) rows: usize,
     /// Side of a block, px.
     pub(super) side_px: f64,
     values: Vec<f32>,
+    /// Highest number among them.
+    top: f32,
 }
 
 /// Levels of a plane.
@@ -87,7 +90,8 @@ impl Blocks {
             let line = plane.row((row * side + side / 2).min(plane.height() - 1));
             values.extend((0..columns).map(|column| line[(column * side + side / 2).min(line.len() - 1)]));
         }
-        Self { columns, rows, side_px: side as f64, values }
+        let top = values.iter().copied().filter(|value| value.is_finite()).fold(f32::NEG_INFINITY, f32::max);
+        Self { columns, rows, side_px: side as f64, values, top }
     }
 
     pub(super) fn count(&self) -> usize {
@@ -121,11 +125,10 @@ impl Blocks {
                 sky.push(value);
             }
         }
-        let top = self.values.iter().copied().filter(|value| value.is_finite()).fold(f32::NEG_INFINITY, f32::max);
         let levels = Levels {
             black: quantile(&all, BLACK_PLACE)?,
             sky: quantile(&sky, 0.5)?,
-            full: f64::from(ceiling.map_or(top, |ceiling| ceiling.min(top))),
+            full: f64::from(ceiling.map_or(self.top, |ceiling| ceiling.min(self.top))),
         };
         (levels.full > levels.sky).then_some(levels)
     }

@@ -55,8 +55,8 @@ impl<'a> Level<'a> {
 
 /// Height over its neighbours, in noise, of a pixel that stands alone.
 const DOT_SIGMA: f32 = 10.0;
-/// Rows for which the sky is worked out together: it changes over a cell of 64 px.
-const SKY_ROWS: usize = 8;
+/// Parts of a cell's height for which the sky is worked out together: it changes over a whole cell.
+const SKY_PARTS: usize = 8;
 /// Pixels looked at together.
 const TOGETHER: usize = 16;
 /// A pixel is no star's when it is this many times as high over its highest neighbour as a star in the middle of a pixel.
@@ -97,8 +97,9 @@ fn dots_of(plane: &Plane, sky: &Sky, shape: &Moments) -> Vec<(usize, f32)> {
     let width = plane.width();
     let (mut level, mut sigma) = (vec![0.0; width], vec![0.0; width]);
     let mut dots: Vec<(usize, f32)> = Vec::new();
+    let together = (sky.background.cell_px() / SKY_PARTS).max(1);
     for y in 1..plane.height() - 1 {
-        if (y - 1) % SKY_ROWS == 0 {
+        if (y - 1) % together == 0 {
             sky.background.fill_row(y, 1, &mut level);
             sky.noise.fill_row(y, 1, &mut sigma);
         }

@@ -94,12 +94,8 @@ fn solved(table: &Calibration, pixels: &[([usize; 2], [f64; 3])], circle: ImageC
         let flux = 10f64.powf(-0.4 * (1.0 + 3.0 * dice.next()));
         places.push([dice.even(100.0, 400.0), dice.even(100.0, 400.0), flux]);
     }
-    let hints = LensHints {
-        image_circle: Some(circle),
-        taken_at: Some(taken_at),
-        place: Some(place),
-        ..LensHints::default()
-    };
+    let hints =
+        LensHints { image_circle: Some(circle), taken_at: Some(taken_at), place: Some(place), ..LensHints::default() };
     let size = [512, 512];
     solve_lens(&field_of(size, &places), &hints).unwrap_or_else(|error| panic!("sky {sky}: {error:?}"))
 }

@@ -1,8 +1,8 @@
 //! Drawn landscapes and fisheyes with a known skyline; sun and moon; pictures that are none.
 
 use frame::{
-    BodyHints, BodyKind, BrightBody, CellKind, CloudCover, Frame, LightMap, Limits, Orientation, PictureNature, Plane,
-    SkyMask, StarSearch, find_stars, open,
+    BodyHints, BodyKind, BrightBody, BrightLights, CellKind, CloudCover, Frame, LightMap, Limits, Orientation,
+    PictureNature, Plane, SkyMask, StarSearch, find_stars, open,
 };
 
 use crate::rendered::Dice;
@@ -137,8 +137,9 @@ fn the_moon_is_found_by_its_glare_and_a_planet_is_none() {
     let night = BodyHints { is_night: Some(true), ..BodyHints::default() };
     let at = [300.0, 150.0];
     let moonlit = look(&file([900, 600], with_disc(at, 0.8)), Orientation::Upright);
-    let find =
-        |looked: &Looked, hints: &BodyHints| BrightBody::find(&looked.plane, looked.frame.ceiling, &looked.mask, hints);
+    let find = |looked: &Looked, hints: &BodyHints| {
+        BrightBody::find(&BrightLights::of(&looked.plane), looked.frame.ceiling, &looked.mask, hints)
+    };
     let moon =
         find(&moonlit, &night).unwrap_or_else(|| panic!("{:?}: {}", moonlit.mask.foreground_share, moonlit.mask.why));
     assert_eq!(moon.kind, BodyKind::Moon);
@@ -194,16 +195,17 @@ fn absurd_pictures_are_answered() {
         for size in [[1, 1], [1, 40], [37, 2], [300, 200]] {
             let looked = look(&file(size, light), Orientation::TurnedAnticlockwise);
             assert_eq!(looked.mask.kinds.len(), looked.cells.columns * looked.cells.rows);
+            let lights = BrightLights::of(&looked.plane);
             let ceilings = [looked.frame.ceiling, None, Some(0.0), Some(f32::NAN)];
             for ceiling in ceilings {
-                let _answer = BrightBody::find(&looked.plane, ceiling, &looked.mask, &BodyHints::default());
+                let _answer = BrightBody::find(&lights, ceiling, &looked.mask, &BodyHints::default());
             }
         }
     }
     // a plane without a number in it
     let looked = look(&file([60, 40], |_, _| 0.3), Orientation::Upright);
     let nothing = Plane::new(60, 40, vec![f32::NAN; 2400]).unwrap();
-    assert_eq!(BrightBody::find(&nothing, None, &looked.mask, &BodyHints::default()), None);
+    assert_eq!(BrightBody::find(&BrightLights::of(&nothing), None, &looked.mask, &BodyHints::default()), None);
     assert_eq!(PictureNature::of(&nothing).compared, 0);
     let mut cells = looked.cells;
     for channel in &mut cells.channels {

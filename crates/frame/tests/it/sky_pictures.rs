@@ -1,8 +1,8 @@
 //! Real pictures against what a person saw in them.
 
 use frame::{
-    BodyHints, BrightBody, CloudCover, LensHints, LightMap, Limits, PictureNature, SkyMask, StarSearch, find_stars,
-    open, solve_lens,
+    BodyHints, BrightBody, BrightLights, CloudCover, LensHints, LightMap, Limits, PictureNature, SkyMask, StarSearch,
+    find_stars, open, solve_lens,
 };
 
 use crate::pictures::picture;
@@ -55,7 +55,7 @@ fn real_pictures_are_seen_as_a_person_saw_them() {
         let cells = LightMap::of(&frame).unwrap();
         let mask = SkyMask::of(&cells, &field, lens.as_ref(), frame.orientation);
         let cover = CloudCover::of(&field, &cells, &mask, lens.as_ref());
-        let body = BrightBody::find(&plane, frame.ceiling, &mask, &BodyHints::default());
+        let body = BrightBody::find(&BrightLights::of(&plane), frame.ceiling, &mask, &BodyHints::default());
         let nature = PictureNature::of(&plane).not_a_photograph(&frame);
         let share = mask.foreground_share.map(|share| share.value);
         let of_ground = ground.add(share, row.number("foreground"));

@@ -18,9 +18,9 @@ mod scene;
 mod sky_light;
 
 use frame::{
-    AuroraFinding, Calibration, Focus, FocusReference, Frame, FrameError, ImageCircle, LensSolution, LightMap, Limits,
-    Metadata, Motion, MotionContext, MotionKind, Plane, SkyMask, Star, StarField, StarNote, StarSearch, StarsSeen,
-    find_stars_in, image_circle, judge_focus, judge_motion, second_image,
+    AuroraFinding, BrightLights, Calibration, Focus, FocusReference, Frame, FrameError, ImageCircle, LensSolution,
+    LightMap, Limits, Metadata, Motion, MotionContext, MotionKind, Plane, SkyMask, Star, StarField, StarNote,
+    StarSearch, StarsSeen, find_stars_in, image_circle, judge_focus, judge_motion, second_image,
 };
 use quantity::{Basis, Estimate};
 
@@ -316,6 +316,7 @@ impl Found {
     fn all_judged(&self) -> Judged {
         let mut not_measured = Vec::new();
         let (sky, clipping) = self.exposure(&mut not_measured);
+        let lights = BrightLights::of(&self.plane);
         let mask = SkyMask::of(&self.cells, &self.field, None, self.frame.orientation);
         let seen = scene::Seen {
             frame: &self.frame,
@@ -324,6 +325,7 @@ impl Found {
             sky: sky.as_ref(),
             bodies: self.bodies,
             plane: &self.plane,
+            lights: &lights,
             mask: &mask,
         };
         let judged_scene = scene::scene(&seen);
@@ -336,7 +338,7 @@ impl Found {
         let measured = sky_light::Known {
             request: &self.request,
             frame: &self.frame,
-            plane: &self.plane,
+            lights: &lights,
             field: &self.field,
             map: &self.cells,
             settings: &self.settings,

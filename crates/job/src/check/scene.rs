@@ -1,6 +1,6 @@
 //! What a picture shows: by its light, by the sun where place and time are known, by its stars.
 
-use frame::{AuroraPresence, BodyHints, BrightBody, Frame, LightMap, PictureNature, Plane, SkyMask};
+use frame::{AuroraPresence, BodyHints, BrightBody, BrightLights, Frame, LightMap, PictureNature, Plane, SkyMask};
 
 use super::aurora::CheckedAurora;
 use super::facts::Bodies;
@@ -68,6 +68,7 @@ pub(super) struct Seen<'a> {
     pub(super) sky: Option<&'a CheckedSky>,
     pub(super) bodies: Option<Bodies>,
     pub(super) plane: &'a Plane,
+    pub(super) lights: &'a BrightLights,
     /// Sky and ground, as far as they can be told without the lens.
     pub(super) mask: &'a SkyMask,
 }
@@ -128,7 +129,7 @@ fn by_the_moon(judged: Judged, seen: &Seen<'_>) -> Judged {
         return judged;
     }
     let hints = BodyHints { is_night: Some(true), ..BodyHints::default() };
-    match BrightBody::find(seen.plane, seen.frame.ceiling, seen.mask, &hints) {
+    match BrightBody::find(seen.lights, seen.frame.ceiling, seen.mask, &hints) {
         Some(moon) if moon.confidence >= SURE_MOON => {
             let [x, y] = moon.position_px;
             let seen_at = format!("night, and the moon at pixel ({x:.0}, {y:.0})");

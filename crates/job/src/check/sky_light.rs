@@ -1,9 +1,9 @@
 //! What is in the sky of a frame: ground, cloud, moon, and light in units of the sky.
 
 use frame::{
-    AuroraContext, AuroraFinding, BlackLevel, BodyHints, BodyKind, BrightBody, Calibration, CalibrationHints,
-    CloudCover, Frame, LensSolution, LightChannel, LightMap, NominalKit, Plane, SkyMask, StarField, StarsSeen,
-    calibrate, calibrate_by_settings,
+    AuroraContext, AuroraFinding, BlackLevel, BodyHints, BodyKind, BrightBody, BrightLights, Calibration,
+    CalibrationHints, CloudCover, Frame, LensSolution, LightChannel, LightMap, NominalKit, SkyMask, StarField,
+    StarsSeen, calibrate, calibrate_by_settings,
 };
 use quantity::{Estimate, GeoPosition, Horizontal, Timestamp};
 
@@ -25,7 +25,7 @@ const SKY_PLACE: f64 = 0.5;
 pub(super) struct Known<'a> {
     pub(super) request: &'a CheckRequest,
     pub(super) frame: &'a Frame,
-    pub(super) plane: &'a Plane,
+    pub(super) lights: &'a BrightLights,
     pub(super) field: &'a StarField,
     pub(super) map: &'a LightMap,
     pub(super) settings: &'a CheckedSettings,
@@ -65,7 +65,7 @@ impl Known<'_> {
             .filter(|solution| solution.alt_deg.is_some())
             .map(|solution| SkyMask::of(self.map, self.field, Some(solution), self.frame.orientation));
         let mask = by_lens.as_ref().unwrap_or(&self.mask);
-        let body = BrightBody::find(self.plane, self.frame.ceiling, mask, &self.body_hints());
+        let body = BrightBody::find(self.lights, self.frame.ceiling, mask, &self.body_hints());
         // a drawn or a dark picture has no sky to be measured
         let has_sky =
             !matches!(self.scene, CheckedScene::NotAPhotograph | CheckedScene::Dark) || self.solution.is_some();
