@@ -6,10 +6,10 @@ use frame::{
 };
 use geomag::FieldModel;
 use quantity::Timestamp;
-use sequence::{FormAnswer, FormQuestion, MagneticStand, tell_form};
+use sequence::{FormQuestion, MagneticStand, RegionForm, tell_forms};
 use serde::{Deserialize, Serialize};
 
-use super::grey_arc::grey_arc;
+use super::grey_arc::{GreyArc, GreyLook};
 use super::lens::SequenceLens;
 use super::light::SequenceLight;
 use super::request::ReadRequest;
@@ -19,12 +19,28 @@ use super::settings;
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct FrameLook {
     pub(super) presence: AuroraPresence,
-    pub(super) answer: FormAnswer,
+    /// Light of the aurora above the sky's own, summed over its cells, in the frame's numbers.
+    pub(super) strength: f64,
+    /// What its regions of light show.
+    pub(super) forms: Vec<RegionForm>,
+    /// The light of a grey frame that is not settled, to be put together with that of others.
+    pub(super) grey: Option<GreyLook>,
     /// Light above the sky's own, kR of 557.7 nm, where the sequence is calibrated; or why this frame is not.
     pub(super) kr: Option<Result<SequenceLight, String>>,
 }
 
 impl FrameLook {
+    /// Its aurora at the settings of another frame.
+    pub(super) fn scale(&mut self, factor: f64) {
+        self.strength *= factor;
+    }
+
+    /// Puts what a ridge of light says in the place of what was left open.
+    pub(super) fn take(&mut self, arc: GreyArc) {
+        self.presence = arc.presence;
+        self.forms = vec![RegionForm { answer: arc.answer, middle: arc.middle, is_whole: true }];
+    }
+
     /// Its light in kilorayleighs, where it has any.
     pub fn calibrated_light(&self) -> Option<&SequenceLight> {
         self.kr.as_ref()?.as_ref().ok()
@@ -80,7 +96,7 @@ impl FrameLook {
         };
         let poleward_azimuth_deg = field.as_ref().map(poleward);
         let stand = at.zip(place).and_then(|(at, place)| MagneticStand::of(place, at, height_km, request.kp));
-        let answer = tell_form(&FormQuestion {
+        let forms = tell_forms(&FormQuestion {
             finding: &finding,
             columns: map.columns,
             cell_px: map.cell_px,
@@ -92,16 +108,25 @@ impl FrameLook {
             height_km,
             median_kr: kr.as_ref().and_then(|kr| kr.as_ref().ok()).and_then(|kr| kr.quartiles(&finding.mask)),
         });
-        let mut look = Self { presence: finding.presence, answer, kr };
+        let mut look = Self { presence: finding.presence, strength: strength(&finding), forms, grey: None, kr };
         if let Some(poleward_azimuth_deg) = poleward_azimuth_deg.filter(|_| map.channels.len() == 1) {
             let light = SequenceLight::of(frame)?;
-            let arc = grey_arc(&light, &finding, &context, poleward_azimuth_deg, (height_km, stand));
-            if let Some(arc) = arc {
-                (look.presence, look.answer) = (arc.presence, arc.answer);
-            }
+            look.grey = GreyLook::of(&light, &finding, &context, poleward_azimuth_deg, height_km);
+        }
+        if let Some(arc) = look.grey.as_ref().and_then(|grey| grey.alone(height_km, stand)) {
+            look.take(arc);
         }
         Ok(look)
     }
+}
+
+/// Light of the aurora above the sky's own, summed over its cells and channels.
+fn strength(finding: &AuroraFinding) -> f64 {
+    let lit = |cells: &[f32]| -> f64 {
+        let cells = cells.iter().zip(&finding.mask);
+        cells.filter(|(light, lit)| **lit && light.is_finite()).map(|(light, _)| f64::from(*light)).sum()
+    };
+    finding.excess.iter().map(|channel| lit(&channel.cells)).sum()
 }
 
 /// Green light above the sky's own in every cell of sky, at the settings of the calibrated frame.
