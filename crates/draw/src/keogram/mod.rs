@@ -47,8 +47,9 @@ pub fn keogram(keogram: &ReadKeogram, unit: &str, style: &KeogramStyle) -> Strin
     let time =
         |column: Option<&ReadColumn>| column.map_or(String::new(), |column| column.at.strftime("%F %T").to_string());
     let title = format!("Light along the line toward {}", degrees_text(keogram.azimuth_deg));
-    let range =
-        ends.map_or("nothing lit".to_owned(), |[low, high]| format!("{} to {}, {unit}", plain(low.exp()), plain(high.exp())));
+    let range = ends.map_or("nothing lit".to_owned(), |[low, high]| {
+        format!("{} to {}, {unit}", plain(low.exp()), plain(high.exp()))
+    });
     let description = format!("{title}, {} to {} UTC; dark to light: {range}", time(first), time(last));
     let mut out = root(WIDTH_PX, HEIGHT_PX, &title, &description);
     if let Some([from, to]) = span(keogram) {
@@ -79,8 +80,9 @@ pub fn keogram(keogram: &ReadKeogram, unit: &str, style: &KeogramStyle) -> Strin
     }
     let has_latitudes = keogram.bins.iter().any(|bin| bin.magnetic_latitude_deg.is_some());
     let lines = if keogram.is_kilorayleighs { "thin lines: kR; " } else { "" };
-    let caption =
-        format!("Left: degrees from the zenith; dark to light: {range}; {lines}strokes: edges of the lit sky{gap_words}");
+    let caption = format!(
+        "Left: degrees from the zenith; dark to light: {range}; {lines}strokes: edges of the lit sky{gap_words}"
+    );
     let date = first.map_or(String::new(), |column| column.at.strftime("%F, UTC").to_string());
     if has_latitudes {
         out = out.child(text_at("magnetic latitude", right + 48.0, 20.0, FONT_PX, Anchor::End, theme.muted));

@@ -6,15 +6,22 @@
 
 use super::finding::AuroraCorona;
 use super::grid::quantile;
-use super::rays::{EVERY, Piece, WINDOW, noise_of, stripes};
+use super::rays::{Piece, noise_of};
 use super::shape::{Seen, coherence, gradient};
 use quantity::Horizontal;
 
 /// Ring around the magnetic zenith in which stripes count, degrees: nearer, a window holds many bearings; farther, rays of any
 /// curtain in a wide picture point at it.
 const RING_DEG: [f64; 2] = [5.0, 45.0];
+/// Cells along the long side for which the sizes below hold; of twice as many cells they are twice as large.
+const CELLS_ALONG: f64 = 125.0;
 /// Cells around the aurora in which its stripes lie.
 const NEAR_CELLS: usize = 6;
+/// Half a window in which the direction of stripes is taken, and steps from one to the next, cells.
+const WINDOW: usize = 2;
+const EVERY: usize = 3;
+/// What is broader than so many cells to each side is no stripe of a corona, which is seen along its rays.
+const BROADEST: usize = 2;
 /// Agreement of gradients in a window.
 const LEAST_COHERENCE: f64 = 0.6;
 /// Stripes stand above the noise by this factor, as rays do.
@@ -31,13 +38,18 @@ pub(super) fn around_zenith(seen: &Seen<'_>) -> Option<AuroraCorona> {
     let (lens, zenith) = (seen.lens?, seen.magnetic_zenith?);
     let grid = seen.grid;
     let whole: Vec<bool> = seen.light.iter().map(|light| light.is_finite()).collect();
-    let (fine, stripes) = stripes(grid, seen.light, &whole);
-    let near = grid.widened(seen.mask, NEAR_CELLS);
-    let noise = noise_of(seen.light, &fine, (0..near.len()).filter(|cell| near[*cell]))?;
+    let unit = crate::whole::index((grid.columns.max(grid.rows) as f64 / CELLS_ALONG).round()).max(1);
+    let (window, every) = (WINDOW * unit, EVERY * unit);
+    let fine = grid.smoothed(seen.light, &whole, unit - 1);
+    let wide = grid.smoothed(seen.light, &whole, BROADEST * unit);
+    let stripes: Vec<f64> = fine.iter().zip(&wide).map(|(fine, wide)| fine - wide).collect();
+    let near = grid.widened(seen.mask, NEAR_CELLS * unit);
+    let nine = grid.smoothed(seen.light, &whole, 1);
+    let noise = noise_of(seen.light, &nine, (0..near.len()).filter(|cell| near[*cell]))?;
     let mut parts = [[0_usize; 2]; 8];
     let mut misses = Vec::new();
-    for row in (WINDOW..grid.rows.saturating_sub(WINDOW)).step_by(EVERY) {
-        for column in (WINDOW..grid.columns.saturating_sub(WINDOW)).step_by(EVERY) {
+    for row in (window..grid.rows.saturating_sub(window)).step_by(every) {
+        for column in (window..grid.columns.saturating_sub(window)).step_by(every) {
             let middle = row * grid.columns + column;
             let at = grid.place(middle).map(|cells| (cells + 0.5) * seen.cell_px - 0.5);
             let Some(direction) = lens.horizontal_of(at).filter(|_| near[middle]) else { continue };
@@ -45,7 +57,7 @@ pub(super) fn around_zenith(seen: &Seen<'_>) -> Option<AuroraCorona> {
             if !(RING_DEG[0]..RING_DEG[1]).contains(&off_deg) {
                 continue;
             }
-            let cells = || grid.around(middle, WINDOW).filter(|cell| stripes[*cell].is_finite());
+            let cells = || grid.around(middle, window).filter(|cell| stripes[*cell].is_finite());
             let count = cells().count().max(1) as f64;
             let strength = (cells().map(|cell| stripes[cell].powi(2)).sum::<f64>() / count).sqrt();
             if strength < LEAST_SIGMAS * noise {

@@ -127,7 +127,8 @@ impl Light<'_> {
             })
             .collect();
         let sum: Vec<f64> = (0..self.mask.len()).map(|cell| excess.iter().map(|channel| channel[cell]).sum()).collect();
-        let light: Vec<f64> = (0..self.mask.len()).map(|cell| self.levels.iter().map(|level| level[cell]).sum()).collect();
+        let light: Vec<f64> =
+            (0..self.mask.len()).map(|cell| self.levels.iter().map(|level| level[cell]).sum()).collect();
         let seen = shape::Seen {
             grid: self.grid,
             excess: &sum,

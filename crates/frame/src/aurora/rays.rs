@@ -8,9 +8,9 @@ use crate::least_squares::solve;
 use quantity::Horizontal;
 
 /// Half a window in which the direction of stripes is taken, cells.
-pub(super) const WINDOW: usize = 3;
+const WINDOW: usize = 3;
 /// Steps from one window to the next, cells.
-pub(super) const EVERY: usize = 3;
+const EVERY: usize = 3;
 /// Broadest stripe, cells to each side, over the map's long side: what is broader is a band.
 const BROADEST: f64 = 1.0 / 40.0;
 /// Agreement of gradients in a window of stripes.
@@ -65,7 +65,7 @@ impl Piece {
 }
 
 /// Light averaged over nine cells, and what of it is finer than a band.
-pub(super) fn stripes(grid: Grid, light: &[f64], counts: &[bool]) -> (Vec<f64>, Vec<f64>) {
+fn stripes(grid: Grid, light: &[f64], counts: &[bool]) -> (Vec<f64>, Vec<f64>) {
     let long = grid.columns.max(grid.rows) as f64;
     let broad = crate::whole::index((BROADEST * long).round()).max(2);
     let fine = grid.smoothed(light, counts, 1);
@@ -101,7 +101,13 @@ pub(super) fn find(seen: &Seen<'_>, axes: &Axes) -> Option<AuroraRays> {
         return None;
     }
     let vanishing_px = point.map(|point| point.map(|cells| (cells + 0.5) * seen.cell_px - 0.5));
-    Some(AuroraRays { pieces: pieces.len(), vanishing_px, scatter_deg, from_magnetic_zenith_deg: None, misses_zenith_deg: None })
+    Some(AuroraRays {
+        pieces: pieces.len(),
+        vanishing_px,
+        scatter_deg,
+        from_magnetic_zenith_deg: None,
+        misses_zenith_deg: None,
+    })
 }
 
 fn pieces(seen: &Seen<'_>, axes: &Axes) -> Option<Vec<Piece>> {

@@ -57,9 +57,10 @@ impl Forms {
     /// Judges the grey frames that wait, all together where they are enough.
     fn settle(&mut self, request: &ReadRequest) {
         let mut waiting = std::mem::take(&mut self.waiting);
-        let stand = waiting.first().zip(request.position).and_then(|((at, _), place)| {
-            MagneticStand::of(place, *at, request.height_km, request.kp)
-        });
+        let stand = waiting
+            .first()
+            .zip(request.position)
+            .and_then(|((at, _), place)| MagneticStand::of(place, *at, request.height_km, request.kp));
         let looks: Vec<_> = waiting.iter().filter_map(|(_, look)| look.grey.as_ref()).collect();
         if let Some(arcs) = together(&looks, request.height_km, stand) {
             waiting.iter_mut().zip(arcs).for_each(|((_, look), arc)| look.take(arc));

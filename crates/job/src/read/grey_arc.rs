@@ -126,13 +126,7 @@ pub(super) struct GreyArc {
     pub(super) middle: Option<Horizontal>,
 }
 
-fn arc(
-    ridge: &LightRidge,
-    chance: f64,
-    more: Vec<String>,
-    middle: Horizontal,
-    place: Option<FormPlace>,
-) -> GreyArc {
+fn arc(ridge: &LightRidge, chance: f64, more: Vec<String>, middle: Horizontal, place: Option<FormPlace>) -> GreyArc {
     let middle = Some(middle);
     let mut reasons = vec![format!(
         "a ridge of light {:.0} km long at the height assumed, {:.0} to {:.0} degrees up, {:.0} degrees from magnetic east-west, stands \

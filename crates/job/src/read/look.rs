@@ -65,8 +65,33 @@ impl FrameLook {
         request: &ReadRequest,
         lens: &SequenceLens,
     ) -> Result<Self, FrameError> {
-        let (place, height_km) = (request.position, request.height_km);
+        Ok(Self::with_light(frame, at, request, lens)?.1)
+    }
+
+    /// The light of a frame beside its look: its cells are measured once for both.
+    ///
+    /// # Errors
+    ///
+    /// None that an opened frame can cause.
+    pub fn with_light(
+        frame: &Frame,
+        at: Option<Timestamp>,
+        request: &ReadRequest,
+        lens: &SequenceLens,
+    ) -> Result<(SequenceLight, Self), FrameError> {
         let map = LightMap::of(frame)?;
+        let light = SequenceLight::of_measured(frame, &map)?;
+        let look = Self::of_map((frame, &map, &light), at, request, lens);
+        Ok((light, look))
+    }
+
+    fn of_map(
+        (frame, map, light): (&Frame, &LightMap, &SequenceLight),
+        at: Option<Timestamp>,
+        request: &ReadRequest,
+        lens: &SequenceLens,
+    ) -> Self {
+        let (place, height_km) = (request.position, request.height_km);
         let known = lens.known.as_ref();
         let bodies = at.zip(place).and_then(|(at, place)| sky::sun_moon(at, place).ok());
         let field = at.zip(place).and_then(|(at, place)| {
@@ -89,8 +114,8 @@ impl FrameLook {
             is_rendered: known.is_some_and(|known| known.is_rendered),
             filter_nm: CalibrationHints::of(&frame.metadata).filter.map(|filter| filter.wavelength_nm),
         };
-        let finding = find_aurora(&map, &context);
-        let kr = lens.is_calibrated().then(|| kilorayleighs(frame, &map, &finding, lens));
+        let finding = find_aurora(map, &context);
+        let kr = lens.is_calibrated().then(|| kilorayleighs(frame, map, &finding, lens));
         let poleward = |field: &geomag::FieldVector| {
             if field.down_nt < 0.0 { field.declination_deg() + 180.0 } else { field.declination_deg() }
         };
@@ -110,13 +135,12 @@ impl FrameLook {
         });
         let mut look = Self { presence: finding.presence, strength: strength(&finding), forms, grey: None, kr };
         if let Some(poleward_azimuth_deg) = poleward_azimuth_deg.filter(|_| map.channels.len() == 1) {
-            let light = SequenceLight::of(frame)?;
-            look.grey = GreyLook::of(&light, &finding, &context, poleward_azimuth_deg, height_km);
+            look.grey = GreyLook::of(light, &finding, &context, poleward_azimuth_deg, height_km);
         }
         if let Some(arc) = look.grey.as_ref().and_then(|grey| grey.alone(height_km, stand)) {
             look.take(arc);
         }
-        Ok(look)
+        look
     }
 }
 

@@ -10,6 +10,9 @@ use crate::view::SkyView;
 /// Shortest piece of the light that is called an arc by itself, km: a limb of a fold is straight for less (judgement).
 const LEAST_WHOLE_ARC_KM: f64 = 400.0;
 
+/// Chance that such a piece is an arc or a band at all (judgement).
+const PIECE_CONFIDENCE: f64 = 0.6;
+
 /// What can be said of one region of light.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct RegionForm {
@@ -27,7 +30,9 @@ pub struct RegionForm {
 /// The class of brightness is that of all the light, so that regions have none.
 pub fn tell_forms<V: SkyView>(question: &FormQuestion<'_, V>) -> Vec<RegionForm> {
     let all = tell_form(question);
-    if matches!(all, FormAnswer::CannotTell(_)) && is_aurora(question.finding) {
+    // without directions a piece of a veil between ground and cloud looks like a band
+    let has_directions = question.view.is_some() && question.poleward_azimuth_deg.is_some();
+    if has_directions && matches!(all, FormAnswer::CannotTell(_)) && is_aurora(question.finding) {
         let parts = parts(question);
         if parts.iter().any(|part| matches!(part.answer, FormAnswer::Told(_))) {
             return parts;
@@ -47,7 +52,8 @@ fn parts<V: SkyView>(question: &FormQuestion<'_, V>) -> Vec<RegionForm> {
         let cells = lit_cells(&question, |cell| mask[cell]);
         let middle = middle(&cells);
         let sky_share = region.cells.len() as f64 / sky;
-        let seen = Seen { question: &question, structure: &region.structure, colour: colour(finding), cells, sky_share };
+        let seen =
+            Seen { question: &question, structure: &region.structure, colour: colour(finding), cells, sky_share };
         RegionForm { answer: of_piece(seen.answer()), middle, is_whole: false }
     };
     finding.regions.iter().map(part).collect()
@@ -62,6 +68,7 @@ fn of_piece(mut answer: FormAnswer) -> FormAnswer {
     {
         form.name = FormName::ArcOrBand;
         form.code = None;
+        form.confidence = form.confidence.min(PIECE_CONFIDENCE);
         form.reasons.push("one piece of the light: it may be the limb of a fold".to_owned());
     }
     answer

@@ -107,8 +107,11 @@ impl RidgeProfile {
             return None;
         }
         let at = |place: usize| {
-            let mut held: Vec<f64> =
-                profiles.iter().filter_map(|profile| profile.lights.get(place).copied().flatten()).map(f64::from).collect();
+            let mut held: Vec<f64> = profiles
+                .iter()
+                .filter_map(|profile| profile.lights.get(place).copied().flatten())
+                .map(f64::from)
+                .collect();
             if 2 * held.len() < profiles.len() {
                 return None;
             }
@@ -123,8 +126,7 @@ impl RidgeProfile {
     /// None where no straight ridge of 8 columns (320 km) stands out.
     pub fn ridge(&self) -> Option<LightRidge> {
         let columns: Vec<Column> = self.columns().collect();
-        let tops: Vec<Top> =
-            columns.iter().filter_map(|column| column.top(&|_across_km| true, LEAST_RISE)).collect();
+        let tops: Vec<Top> = columns.iter().filter_map(|column| column.top(&|_across_km| true, LEAST_RISE)).collect();
         of_tops(&tops, &columns)
     }
 
@@ -133,7 +135,10 @@ impl RidgeProfile {
     pub fn rise_along(&self, ridge: &LightRidge) -> Option<f64> {
         let near = |column: &Column| {
             let middle_km = ridge.poleward_km + ridge.slope * column.along_km;
-            let is_seen = column.places.iter().any(|place| (place.across_km - middle_km).abs() <= LINE_KM && place.light.is_some());
+            let is_seen = column
+                .places
+                .iter()
+                .any(|place| (place.across_km - middle_km).abs() <= LINE_KM && place.light.is_some());
             is_seen.then(|| {
                 let top = column.top(&|across_km| (across_km - middle_km).abs() <= LINE_KM, 0.0);
                 top.map_or(0.0, |top| top.rise)
@@ -249,9 +254,9 @@ impl Column {
     fn sees(&self, line: Line) -> bool {
         let middle_km = line.middle_km + line.slope * self.along_km;
         let sees = |from_km: f64, to_km: f64| {
-            self.places.iter().any(|place| {
-                place.light.is_some() && (from_km..=to_km).contains(&(place.across_km - middle_km))
-            })
+            self.places
+                .iter()
+                .any(|place| place.light.is_some() && (from_km..=to_km).contains(&(place.across_km - middle_km)))
         };
         sees(-LINE_KM, LINE_KM) && sees(-SIDE_KM, -LINE_KM) && sees(LINE_KM, SIDE_KM)
     }

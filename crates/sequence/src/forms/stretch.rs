@@ -186,7 +186,11 @@ impl Looks {
     /// The family that most telling looks name, and how many; none where none tells.
     pub(super) fn leading(&self) -> Option<(Family, u32)> {
         let count = |family: Family| self.of_family(family).map(|votes| votes.looks).sum::<u32>();
-        self.votes.iter().map(|votes| Family::of(votes.name)).map(|family| (family, count(family))).max_by_key(|of| of.1)
+        self.votes
+            .iter()
+            .map(|votes| Family::of(votes.name))
+            .map(|family| (family, count(family)))
+            .max_by_key(|of| of.1)
     }
 
     fn of_family(&self, family: Family) -> impl Iterator<Item = &Votes> {
