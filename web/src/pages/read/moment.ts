@@ -54,7 +54,7 @@ export function formName(form: ReadForm): string {
 /** Where the cursor starts: at the brightest aurora; without any where a form is told, or else where the light is greatest. The
  * greatest light of a night may be that of the moon or a lamp. */
 export function startOf(report: Pick<ReadReport, "aurora" | "forms" | "light" | "keogram">): number | null {
-  if (report.aurora.brightest !== null) return Date.parse(report.aurora.brightest);
+  if (report.aurora.brightest) return Date.parse(report.aurora.brightest);
   const isTold = (instant: number) => {
     const forms = formsAt(report.forms, instant, report.keogram?.column_s ?? 1);
     return forms.some((form) => form.name !== null);
