@@ -80,10 +80,9 @@ pub fn keogram(keogram: &ReadKeogram, unit: &str, style: &KeogramStyle) -> Strin
     }
     let has_latitudes = keogram.bins.iter().any(|bin| bin.magnetic_latitude_deg.is_some());
     let lines = if keogram.is_kilorayleighs { "thin lines: kR; " } else { "" };
-    let caption = format!(
-        "Left: degrees from the zenith; dark to light: {range}; {lines}strokes: edges of the lit sky{gap_words}"
-    );
-    let date = first.map_or(String::new(), |column| column.at.strftime("%F, UTC").to_string());
+    let caption =
+        format!("Left: degrees from the zenith; dark to light: {range}; {lines}strokes: edges of the lit sky");
+    let date = first.map_or(String::new(), |column| column.at.strftime("%F, UTC").to_string()) + gap_words;
     if has_latitudes {
         out = out.child(text_at("magnetic latitude", right + 48.0, 20.0, FONT_PX, Anchor::End, theme.muted));
     }
