@@ -50,8 +50,9 @@ mod whole_numbers;
 mod window;
 
 pub use aurora::{
-    AuroraClue, AuroraContext, AuroraEvidence, AuroraExtent, AuroraFinding, AuroraForm, AuroraPresence, AuroraRays,
-    AuroraRival, AuroraStructure, ChannelExcess, LineShares, RivalFinding, StarsSeen, find_aurora,
+    AuroraClue, AuroraContext, AuroraCorona, AuroraEvidence, AuroraExtent, AuroraFinding, AuroraForm, AuroraPresence,
+    AuroraRays, AuroraRegion, AuroraRival, AuroraStructure, ChannelExcess, LineShares, RivalFinding, StarsSeen,
+    find_aurora,
 };
 pub use bodies::{BodyHints, BodyKind, BrightBody, BrightLights};
 pub use calibration::{

@@ -10,12 +10,15 @@
 mod clock;
 #[path = "../../job/benches/check/night_frame.rs"]
 mod night_frame;
+#[path = "sort/process.rs"]
+mod process;
 
 use std::path::Path;
-use std::process::{Child, Command, Stdio};
-use std::time::{Duration, Instant};
+use std::process::Command;
+use std::time::Duration;
 
 use self::clock::{decode, middle, seconds};
+use self::process::{Taken, run_watched};
 
 /// 24 megapixels, and a small frame of which a night can hold thousands in a bench.
 const LARGE: [u16; 2] = [6000, 4000];
@@ -27,8 +30,6 @@ const FEW: usize = 250;
 const MANY: usize = 5000;
 /// Decodings; the middle one counts.
 const ROUNDS: usize = 7;
-/// How often the memory of a running sort is read.
-const LOOK: Duration = Duration::from_millis(20);
 
 fn main() {
     let wanted: Vec<String> = std::env::args().skip(1).filter(|argument| !argument.starts_with('-')).collect();
@@ -85,52 +86,8 @@ fn copies(root: &Path, name: &str, bytes: &[u8], count: usize) -> std::path::Pat
     folder
 }
 
-/// What one run of the program took.
-struct Taken {
-    wall_s: f64,
-    /// Processor time of the process, all threads.
-    processor_s: f64,
-    peak_mb: f64,
-}
-
 fn run(folder: &Path, journal: &Path, workers: usize) -> Taken {
-    let (before, start) = (children_s(), Instant::now());
-    let mut child = Command::new(env!("CARGO_BIN_EXE_quietarc"))
-        .arg("sort")
-        .arg(folder)
-        .arg("--journal")
-        .arg(journal)
-        .args(["--workers", &workers.to_string()])
-        .stdout(Stdio::null())
-        .stderr(Stdio::null())
-        .spawn()
-        .unwrap();
-    let mut peak_mb: f64 = 0.0;
-    let status = loop {
-        peak_mb = peak_mb.max(peak_of(&child).unwrap_or(0.0));
-        match child.try_wait().unwrap() {
-            Some(status) => break status,
-            None => std::thread::sleep(LOOK),
-        }
-    };
-    assert!(status.success(), "the sort failed: {status}");
-    Taken { wall_s: start.elapsed().as_secs_f64(), processor_s: children_s() - before, peak_mb }
-}
-
-/// Peak memory of a running process (Linux, Documentation/filesystems/proc: `VmHWM`, kB), MB.
-fn peak_of(child: &Child) -> Option<f64> {
-    let status = std::fs::read_to_string(format!("/proc/{}/status", child.id())).ok()?;
-    let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"))?;
-    line.trim().strip_suffix(" kB")?.trim().parse::<f64>().ok().map(|kilobytes| kilobytes * 1.024e-3)
-}
-
-/// Processor time of all finished child processes (Linux, proc(5): fields 16 and 17 of `stat`, in hundredths), seconds; 0
-/// where the system does not tell.
-fn children_s() -> f64 {
-    const TICKS_PER_S: f64 = 100.0;
-    let stat = std::fs::read_to_string("/proc/self/stat").unwrap_or_default();
-    let after_name = stat.rsplit(')').next().unwrap_or_default();
-    // the third field is the first after the name
-    let ticks: f64 = after_name.split_whitespace().skip(13).take(2).filter_map(|ticks| ticks.parse::<f64>().ok()).sum();
-    ticks / TICKS_PER_S
+    let mut command = Command::new(env!("CARGO_BIN_EXE_quietarc"));
+    command.arg("sort").arg(folder).arg("--journal").arg(journal).args(["--workers", &workers.to_string()]);
+    run_watched(&mut command)
 }

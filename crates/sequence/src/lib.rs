@@ -7,6 +7,7 @@
 //! | How fast did it move? | [`drift_along`] a line, [`flow_between`] two pictures |
 //! | Did it pulsate, where, and with which period? | [`SkyCells`], [`PulsationWatch`] |
 //! | Do rays meet at the magnetic zenith? How is a form written? | [`rays_against_field`], [`AtlasCode`] |
+//! | Which forms does a picture show, and which did a night, region by region? | [`tell_forms`], [`FormTracks`] |
 //! | By what are exposure changes evened out for a moving picture? | [`deflicker_gains`] |
 //! | What do frames show together: the mean without outliers, the brightest of each pixel? | [`StackMoments`], [`MeanStack`], [`BrightestStack`] |
 //! | What could these frames have shown at all? | [`Sampling`] |
@@ -65,8 +66,9 @@ pub use error::SequenceError;
 pub use fixed::FixedView;
 pub use forms::{
     AtlasCode, AtlasColour, AtlasCondition, AtlasForm, AtlasQualifier, AtlasStructure, FormAnswer, FormFound,
-    FormGeometry, FormName, FormPlace, FormQuestion, LightRidge, LitCell, MagneticStand, RayMeeting, RayTrace,
-    RayVerdict, brightness_class, form_geometry, light_ridge, meeting_of_rays, rays_against_field, tell_form,
+    FormGeometry, FormName, FormPlace, FormQuestion, FormStretch, FormTracks, LightRidge, LitCell, MagneticStand,
+    RayMeeting, RayTrace, RayVerdict, RegionForm, RidgeProfile, brightness_class, form_geometry, light_ridge,
+    meeting_of_rays, rays_against_field, tell_form, tell_forms,
 };
 pub use keogram::{
     BinPlace, Border, Borders, Brightening, BrighteningKind, Keogram, KeogramColumn, LightUnit, LitRule, SliceBin,

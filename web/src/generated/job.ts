@@ -694,7 +694,12 @@ no: number,
 /**
  * Not settled.
  */
-cannot_tell: number, };
+cannot_tell: number, 
+/**
+ * The one of those with aurora whose auroral light is greatest over the sky, at the settings of the first frame; `None` where
+ * none shows aurora. The brightest frame of all may be one of the moon or of a lamp.
+ */
+brightest: string | null, };
 
 /**
  * A bay.
@@ -864,9 +869,13 @@ from: string | null,
  */
 to: string | null, 
 /**
- * Frames looked at that show it.
+ * Frames looked at that tell it by themselves; all of them where it cannot be told.
  */
 frames: number, 
+/**
+ * Frames looked at in this stretch; 0 in reports from before it was kept, and for patches, which rest on all frames.
+ */
+looked_at: number, 
 /**
  * Its name; `None` where the form cannot be told.
  */
@@ -890,7 +899,11 @@ shape: FormShape | null,
 /**
  * Where it lies against the oval, where directions, time and place are known.
  */
-place: FormStand | null, };
+place: FormStand | null, 
+/**
+ * Middle of its light on the sky, where directions are known.
+ */
+middle: Horizontal | null, };
 
 /**
  * The frames of a sequence.

@@ -21,6 +21,8 @@ const FONT_PX: f64 = 12.0;
 const MOST_COLUMNS: usize = 300;
 /// Steps of the ramp: neighbours of one step are drawn as one piece.
 const STEPS: f64 = 40.0;
+/// Distance between the strokes of a hatching, px.
+const HATCH_PX: f64 = 8.0;
 /// Places in order of the light at the dark and at the light end of the ramp: single lamps do not set it.
 const ENDS: [f64; 2] = [0.02, 0.995];
 
@@ -45,8 +47,9 @@ pub fn keogram(keogram: &ReadKeogram, unit: &str, style: &KeogramStyle) -> Strin
     let time =
         |column: Option<&ReadColumn>| column.map_or(String::new(), |column| column.at.strftime("%F %T").to_string());
     let title = format!("Light along the line toward {}", degrees_text(keogram.azimuth_deg));
-    let range =
-        ends.map_or("nothing lit".to_owned(), |[low, high]| format!("{:.3e} to {:.3e}, {unit}", low.exp(), high.exp()));
+    let range = ends.map_or("nothing lit".to_owned(), |[low, high]| {
+        format!("{} to {}, {unit}", plain(low.exp()), plain(high.exp()))
+    });
     let description = format!("{title}, {} to {} UTC; dark to light: {range}", time(first), time(last));
     let mut out = root(WIDTH_PX, HEIGHT_PX, &title, &description);
     if let Some([from, to]) = span(keogram) {
@@ -60,6 +63,9 @@ pub fn keogram(keogram: &ReadKeogram, unit: &str, style: &KeogramStyle) -> Strin
         .child(rect(0.0, 0.0, WIDTH_PX, HEIGHT_PX, &theme.background.to_string()))
         .child(rect(LEFT_PX, TOP_PX, PLOT_PX[0], PLOT_PX[1], &theme.plot.to_string()))
         .child(text_at(&title, LEFT_PX, 20.0, FONT_PX + 2.0, Anchor::Start, theme.text));
+    let gaps = gaps(keogram, &theme.plot_muted.to_string());
+    let gap_words = if gaps.is_some() { "; hatched: no frame" } else { "" };
+    out = out.children(gaps);
     if let Some(ends) = ends {
         out = out.children(cells(keogram, ends, style.palette));
     }
@@ -76,7 +82,7 @@ pub fn keogram(keogram: &ReadKeogram, unit: &str, style: &KeogramStyle) -> Strin
     let lines = if keogram.is_kilorayleighs { "thin lines: kR; " } else { "" };
     let caption =
         format!("Left: degrees from the zenith; dark to light: {range}; {lines}strokes: edges of the lit sky");
-    let date = first.map_or(String::new(), |column| column.at.strftime("%F, UTC").to_string());
+    let date = first.map_or(String::new(), |column| column.at.strftime("%F, UTC").to_string()) + gap_words;
     if has_latitudes {
         out = out.child(text_at("magnetic latitude", right + 48.0, 20.0, FONT_PX, Anchor::End, theme.muted));
     }
@@ -140,6 +146,51 @@ fn cells(keogram: &ReadKeogram, [low, high]: [f64; 2], palette: Palette) -> Vec<
         }
     }
     out
+}
+
+/// Strokes over the columns without a frame: a gap is no dark sky. None where there is no gap.
+fn gaps(keogram: &ReadKeogram, ink: &str) -> Option<Element> {
+    let (joined, count) = (joined(keogram), keogram.columns.len().max(1) as f64);
+    let (right_most, bottom, height) = (LEFT_PX + PLOT_PX[0], TOP_PX + PLOT_PX[1], PLOT_PX[1]);
+    let mut path = PathData::default();
+    let is_gap: Vec<bool> =
+        keogram.columns.chunks(joined).map(|columns| columns.iter().all(|column| column.frames == 0)).collect();
+    let mut from = 0;
+    for run in is_gap.chunk_by(PartialEq::eq) {
+        let x_of = |chunk: usize| (LEFT_PX + PLOT_PX[0] * (chunk * joined) as f64 / count).min(right_most);
+        let (left, right) = (x_of(from), x_of(from + run.len()));
+        from += run.len();
+        if run.first() != Some(&true) {
+            continue;
+        }
+        // strokes of one hatching over the whole plot, as far as they lie in the gap
+        let mut foot = LEFT_PX - height;
+        while foot < right {
+            let (begin, end) = (foot.max(left), (foot + height).min(right));
+            if end > begin {
+                path.move_to(begin, bottom - (begin - foot));
+                path.line_to(end, bottom - (end - foot));
+            }
+            foot += HATCH_PX;
+        }
+    }
+    (!path.is_empty()).then(|| path.element().with("stroke", ink).at("stroke-width", 1.0).with("fill", "none"))
+}
+
+/// Three figures without an exponent.
+fn plain(value: f64) -> String {
+    if value <= 0.0 || !value.is_finite() {
+        return format!("{value}");
+    }
+    #[expect(clippy::cast_possible_truncation, reason = "a power of ten")]
+    let decimals = 2 - value.log10().floor() as i32;
+    match usize::try_from(decimals) {
+        Ok(decimals) => format!("{value:.decimals$}"),
+        Err(_large) => {
+            let step = 10_f64.powi(-decimals);
+            format!("{:.0}", (value / step).round() * step)
+        }
+    }
 }
 
 fn shade(columns: &[ReadColumn], bin: usize, [low, high]: [f64; 2]) -> Option<i32> {

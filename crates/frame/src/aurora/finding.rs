@@ -159,6 +159,22 @@ pub struct AuroraRays {
     pub scatter_deg: f64,
     /// Angle between that point and the magnetic zenith, degrees, where both are known.
     pub from_magnetic_zenith_deg: Option<f64>,
+    /// Median angle at the pieces by which they miss the magnetic zenith, degrees, where both are known. Rays of a narrow sheaf meet
+    /// at a point that is known badly along them, and still point at the magnetic zenith or not.
+    pub misses_zenith_deg: Option<f64>,
+}
+
+/// Stripes around the magnetic zenith.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct AuroraCorona {
+    /// Pieces of stripes within 45 degrees of it.
+    pub pieces: usize,
+    /// Share of them that point at it within 15 degrees; by chance a sixth.
+    pub pointing_share: f64,
+    /// Of eight sides around it, those where most stripes point at it.
+    pub sides: usize,
+    /// Median angle at the pieces by which they miss it, degrees.
+    pub misses_deg: f64,
 }
 
 /// Measures of structure.
@@ -180,6 +196,19 @@ pub struct AuroraStructure {
     pub fine_share: f64,
     /// Rays, where there are any.
     pub rays: Option<AuroraRays>,
+    /// Stripes around the magnetic zenith, where stars and field tell where that is.
+    pub corona: Option<AuroraCorona>,
+}
+
+/// One of several separate regions of auroral light.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AuroraRegion {
+    /// Its cells.
+    pub cells: Vec<usize>,
+    /// Its part in the light of all regions, 0 to 1.
+    pub light_share: f64,
+    /// Its structure by itself; the corona is one of all regions and not looked for.
+    pub structure: AuroraStructure,
 }
 
 /// The aurora of one frame.
@@ -207,4 +236,6 @@ pub struct AuroraFinding {
     pub lines: Option<LineShares>,
     /// What it looks like; `None` without aurora.
     pub structure: Option<AuroraStructure>,
+    /// Separate regions, the brightest first; empty where the light is one region.
+    pub regions: Vec<AuroraRegion>,
 }

@@ -7,6 +7,7 @@
 
 mod colour;
 mod context;
+mod corona;
 mod finding;
 mod grey;
 mod grid;
@@ -23,8 +24,8 @@ mod tint;
 
 pub use context::{AuroraContext, StarsSeen};
 pub use finding::{
-    AuroraClue, AuroraEvidence, AuroraExtent, AuroraFinding, AuroraForm, AuroraPresence, AuroraRays, AuroraRival,
-    AuroraStructure, ChannelExcess, LineShares, RivalFinding,
+    AuroraClue, AuroraCorona, AuroraEvidence, AuroraExtent, AuroraFinding, AuroraForm, AuroraPresence, AuroraRays,
+    AuroraRegion, AuroraRival, AuroraStructure, ChannelExcess, LineShares, RivalFinding,
 };
 
 use crate::LightMap;
@@ -126,9 +127,12 @@ impl Light<'_> {
             })
             .collect();
         let sum: Vec<f64> = (0..self.mask.len()).map(|cell| excess.iter().map(|channel| channel[cell]).sum()).collect();
+        let light: Vec<f64> =
+            (0..self.mask.len()).map(|cell| self.levels.iter().map(|level| level[cell]).sum()).collect();
         let seen = shape::Seen {
             grid: self.grid,
             excess: &sum,
+            light: &light,
             usable: &self.usable,
             mask: &self.mask,
             cell_px: map.cell_px,
@@ -136,11 +140,16 @@ impl Light<'_> {
             magnetic_zenith: context.magnetic_zenith,
         };
         let has_colour = !tint::is_colourless(map);
-        let structure = if excess.is_empty() { None } else { shape::structure(&seen) };
+        let mut structure = if excess.is_empty() { None } else { shape::structure(&seen) };
+        if let Some(structure) = &mut structure {
+            structure.corona = corona::around_zenith(&seen);
+        }
         if let Some(structure) = &structure {
             add_structure(&mut judgement, structure, !self.is_smooth);
         }
         let presence = judgement.presence();
+        let is_open = presence != AuroraPresence::No && structure.is_some();
+        let regions = if is_open { shape::regions(&seen) } else { Vec::new() };
         if presence == AuroraPresence::No {
             self.mask.fill(false);
         }
@@ -166,6 +175,7 @@ impl Light<'_> {
             excess: channels,
             lines,
             structure: structure.filter(|_| is_found),
+            regions,
             mask: self.mask,
             sky: self.usable,
         }

@@ -35,9 +35,48 @@ const HALF_WEIGHT_DEG: f64 = 6.0;
 const FARTHEST_SIDES: f64 = 12.0;
 
 /// A piece of a ray: place and direction, in cells.
-struct Piece {
-    at: [f64; 2],
-    along: [f64; 2],
+pub(super) struct Piece {
+    pub(super) at: [f64; 2],
+    pub(super) along: [f64; 2],
+}
+
+impl Piece {
+    /// Pole of the great circle along it on the sky; none where the lens makes no image.
+    fn circle(&self, cell_px: f64, lens: &LensSolution) -> Option<[f64; 3]> {
+        let end = |sign: f64| {
+            let cells = [0, 1].map(|i| self.at[i] + sign * self.along[i]);
+            lens.horizontal_of(cells.map(|cells| (cells + 0.5) * cell_px - 0.5)).map(Horizontal::east_north_up)
+        };
+        let ([ax, ay, az], [bx, by, bz]) = (end(-1.0)?, end(1.0)?);
+        let n = [ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx];
+        let size = n.iter().map(|x| x * x).sum::<f64>().sqrt();
+        (size > 0.0).then(|| n.map(|x| x / size))
+    }
+
+    /// Angle at the piece between it and the way to a direction, degrees, 0 to 90.
+    pub(super) fn misses_deg(&self, direction: Horizontal, cell_px: f64, lens: &LensSolution) -> Option<f64> {
+        let n = self.circle(cell_px, lens)?;
+        let here = lens.horizontal_of(self.at.map(|cells| (cells + 0.5) * cell_px - 0.5))?;
+        let to = direction.east_north_up();
+        let off = (0..3).map(|i| n[i] * to[i]).sum::<f64>();
+        let way = here.separation_deg(direction).to_radians().sin();
+        (way > 0.0).then(|| (off / way).clamp(-1.0, 1.0).asin().to_degrees().abs())
+    }
+}
+
+/// Light averaged over nine cells, and what of it is finer than a band.
+fn stripes(grid: Grid, light: &[f64], counts: &[bool]) -> (Vec<f64>, Vec<f64>) {
+    let long = grid.columns.max(grid.rows) as f64;
+    let broad = crate::whole::index((BROADEST * long).round()).max(2);
+    let fine = grid.smoothed(light, counts, 1);
+    let wide = grid.smoothed(light, counts, broad);
+    let stripes = fine.iter().zip(&wide).map(|(fine, wide)| fine - wide).collect();
+    (fine, stripes)
+}
+
+/// The noise of nine cells, from what differs between a cell and its mean.
+pub(super) fn noise_of(light: &[f64], fine: &[f64], cells: impl Iterator<Item = usize>) -> Option<f64> {
+    Some(quantile(cells.map(|cell| (light[cell] - fine[cell]).abs()), 0.5)? / 0.6745 / 3.0)
 }
 
 pub(super) fn find(seen: &Seen<'_>, axes: &Axes) -> Option<AuroraRays> {
@@ -52,6 +91,9 @@ pub(super) fn find(seen: &Seen<'_>, axes: &Axes) -> Option<AuroraRays> {
             vanishing_px: lens.pixel_of_horizontal(direction),
             scatter_deg,
             from_magnetic_zenith_deg: seen.magnetic_zenith.map(|zenith| zenith.separation_deg(direction)),
+            misses_zenith_deg: seen.magnetic_zenith.and_then(|zenith| {
+                quantile(pieces.iter().filter_map(|piece| piece.misses_deg(zenith, seen.cell_px, lens)), 0.5)
+            }),
         });
     }
     let (point, scatter_deg) = meeting(&pieces, seen.grid);
@@ -59,19 +101,20 @@ pub(super) fn find(seen: &Seen<'_>, axes: &Axes) -> Option<AuroraRays> {
         return None;
     }
     let vanishing_px = point.map(|point| point.map(|cells| (cells + 0.5) * seen.cell_px - 0.5));
-    Some(AuroraRays { pieces: pieces.len(), vanishing_px, scatter_deg, from_magnetic_zenith_deg: None })
+    Some(AuroraRays {
+        pieces: pieces.len(),
+        vanishing_px,
+        scatter_deg,
+        from_magnetic_zenith_deg: None,
+        misses_zenith_deg: None,
+    })
 }
 
 fn pieces(seen: &Seen<'_>, axes: &Axes) -> Option<Vec<Piece>> {
     let grid = seen.grid;
-    let long = grid.columns.max(grid.rows) as f64;
-    let broad = crate::whole::index((BROADEST * long).round()).max(2);
-    let fine = grid.smoothed(seen.excess, seen.usable, 1);
-    let wide = grid.smoothed(seen.excess, seen.usable, broad);
-    let stripes: Vec<f64> = fine.iter().zip(&wide).map(|(fine, wide)| fine - wide).collect();
-    // the noise of nine cells, from what differs between a cell and its mean
+    let (fine, stripes) = stripes(grid, seen.excess, seen.usable);
     let inside = || (0..seen.mask.len()).filter(|cell| seen.mask[*cell]);
-    let noise = quantile(inside().map(|cell| (seen.excess[cell] - fine[cell]).abs()), 0.5)? / 0.6745 / 3.0;
+    let noise = noise_of(seen.excess, &fine, inside())?;
     let light = quantile(inside().map(|cell| fine[cell].abs()), 0.5)?;
     let is_long = axes.elongation() >= 2.0;
     let (mut windows, mut found) = (0usize, Vec::new());
@@ -138,18 +181,7 @@ fn off_deg(piece: &Piece, point: [f64; 2]) -> f64 {
 
 /// Where the great circles through the pieces meet on the sky, and their scatter in degrees.
 fn meeting_on_sky(pieces: &[Piece], cell_px: f64, lens: &LensSolution) -> Option<(Horizontal, f64)> {
-    let pixel = |at: [f64; 2]| at.map(|cells| (cells + 0.5) * cell_px - 0.5);
-    let circle = |piece: &Piece| -> Option<[f64; 3]> {
-        let end = |sign: f64| {
-            let at = [0, 1].map(|i| piece.at[i] + sign * piece.along[i]);
-            lens.horizontal_of(pixel(at)).map(Horizontal::east_north_up)
-        };
-        let ([ax, ay, az], [bx, by, bz]) = (end(-1.0)?, end(1.0)?);
-        let n = [ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx];
-        let size = n.iter().map(|x| x * x).sum::<f64>().sqrt();
-        (size > 0.0).then(|| n.map(|x| x / size))
-    };
-    let normals: Vec<[f64; 3]> = pieces.iter().filter_map(circle).collect();
+    let normals: Vec<[f64; 3]> = pieces.iter().filter_map(|piece| piece.circle(cell_px, lens)).collect();
     if normals.len() < LEAST_PIECES {
         return None;
     }

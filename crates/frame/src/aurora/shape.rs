@@ -1,6 +1,6 @@
 //! Form and structure of the auroral light.
 
-use super::finding::{AuroraForm, AuroraRays, AuroraStructure};
+use super::finding::{AuroraForm, AuroraRays, AuroraRegion, AuroraStructure};
 use super::grid::{Grid, Region, quantile};
 use super::rays;
 use crate::LensSolution;
@@ -14,6 +14,13 @@ const BAND_COHERENCE: f64 = 0.5;
 const VEIL_FINE_SHARE: f64 = 0.12;
 /// Pieces from which forms are called patches.
 const LEAST_PATCHES: usize = 3;
+/// Cells by which each side of a gap is widened before regions are told apart.
+const JOINED_CELLS: usize = 2;
+/// Fewest cells of a region, and its least share of the light (judgements).
+const LEAST_REGION_CELLS: usize = 24;
+const LEAST_REGION_SHARE: f64 = 0.1;
+/// Regions told apart.
+const MOST_REGIONS: usize = 4;
 
 /// Mean place and axes of a patch, in cells.
 #[derive(Debug, Clone, Copy)]
@@ -86,6 +93,8 @@ pub(super) struct Seen<'a> {
     pub(super) grid: Grid,
     /// Light above the sky's own.
     pub(super) excess: &'a [f64],
+    /// Light of every cell, whether it counts as sky or not; NaN where there is none.
+    pub(super) light: &'a [f64],
     pub(super) usable: &'a [bool],
     pub(super) mask: &'a [bool],
     pub(super) cell_px: f64,
@@ -93,7 +102,7 @@ pub(super) struct Seen<'a> {
     pub(super) magnetic_zenith: Option<Horizontal>,
 }
 
-/// Structure of the light under a mask; `None` where the mask is empty.
+/// Structure of the light under a mask, the corona apart; `None` where the mask is empty.
 pub(super) fn structure(seen: &Seen<'_>) -> Option<AuroraStructure> {
     let grid = seen.grid;
     let field = grid.smoothed(seen.excess, seen.usable, 1);
@@ -117,7 +126,40 @@ pub(super) fn structure(seen: &Seen<'_>) -> Option<AuroraStructure> {
         pieces,
         fine_share,
         rays,
+        corona: None,
     })
+}
+
+/// Separate regions of the light under a mask with their structure, the brightest first; empty where it is one.
+///
+/// Rough cells cut a form into pieces that stand close together: what is four cells apart or less is one region.
+pub(super) fn regions(seen: &Seen<'_>) -> Vec<AuroraRegion> {
+    let light = |cells: &[usize]| cells.iter().map(|cell| seen.excess[*cell]).filter(|light| *light > 0.0).sum::<f64>();
+    let joined = seen.grid.widened(seen.mask, JOINED_CELLS);
+    let mut found: Vec<(Vec<usize>, f64)> = seen
+        .grid
+        .regions(&joined, LEAST_REGION_CELLS)
+        .into_iter()
+        .map(|region| region.cells.into_iter().filter(|cell| seen.mask[*cell]).collect::<Vec<_>>())
+        .map(|cells| {
+            let sum = light(&cells);
+            (cells, sum)
+        })
+        .collect();
+    let all: f64 = found.iter().map(|(_, light)| light).sum();
+    found.retain(|(cells, light)| cells.len() >= LEAST_REGION_CELLS && *light >= LEAST_REGION_SHARE * all);
+    found.sort_by(|a, b| b.1.total_cmp(&a.1));
+    found.truncate(MOST_REGIONS);
+    if found.len() < 2 {
+        return Vec::new();
+    }
+    let of_region = |(cells, light): (Vec<usize>, f64)| {
+        let mut mask = vec![false; seen.mask.len()];
+        cells.iter().for_each(|cell| mask[*cell] = true);
+        let structure = structure(&Seen { mask: &mask, ..*seen })?;
+        Some(AuroraRegion { cells, light_share: light / all, structure })
+    };
+    found.into_iter().filter_map(of_region).collect()
 }
 
 fn form(axes: &Axes, coherence: f64, fine: f64, pieces: usize, rays: Option<&AuroraRays>) -> AuroraForm {

@@ -143,6 +143,9 @@ fn aurora_and_forms(report: &ReadReport, tell: &mut impl FnMut(String, &str)) {
             (Some(from), Some(to)) => format!(" from {from:.0} to {to:.0}"),
             _ => String::new(),
         };
-        tell(format!("{name}{code}{span}{sure}"), &form.reasons.join("; "));
+        let around = form.middle.map_or(String::new(), |middle| {
+            format!(" around azimuth {:.0}, {:.0} degrees up", middle.azimuth_deg, middle.altitude_deg)
+        });
+        tell(format!("{name}{code}{around}{span}{sure}"), &form.reasons.join("; "));
     }
 }

@@ -1,9 +1,10 @@
-//! Forms by stretch of time, as the frames looked at tell them.
+//! Forms by stretch of time and region, as the frames looked at tell them together.
 
 use frame::AuroraPresence;
 use quantity::{Horizontal, Timestamp};
-use sequence::{AtlasCode, AtlasCondition, AtlasForm, FormAnswer, FormName, FormPlace, MagneticStand};
+use sequence::{AtlasCode, AtlasCondition, AtlasForm, FormName, FormPlace, FormStretch, FormTracks, MagneticStand};
 
+use super::grey_arc::{LONGEST_TOGETHER_S, MOST_TOGETHER, together};
 use super::look::FrameLook;
 use super::report::{FormShape, FormStand, ReadAurora, ReadForm, ReadPatch, ReadPulsation};
 use super::request::ReadRequest;
@@ -27,33 +28,62 @@ const MOST_PATCHES: usize = 10;
 /// Looks at frames, put together while they come.
 #[derive(Debug, Default)]
 pub(super) struct Forms {
-    stretches: Vec<ReadForm>,
+    tracks: FormTracks,
     aurora: ReadAurora,
+    /// Light of the brightest aurora so far.
+    brightest: Option<f64>,
+    /// Grey frames that are not settled, to be judged together.
+    waiting: Vec<(Timestamp, FrameLook)>,
 }
 
 impl Forms {
-    pub(super) fn push(&mut self, at: Option<Timestamp>, look: &FrameLook) {
+    /// Takes in a look.
+    ///
+    /// * `at`: the middle of its exposure; none for a picture that says no time.
+    pub(super) fn push(&mut self, at: Option<Timestamp>, look: &FrameLook, request: &ReadRequest) {
+        let begin = self.waiting.first().map(|first| first.0);
+        let is_late =
+            at.zip(begin).is_none_or(|(at, begin)| at.duration_since(begin).as_secs_f64() > LONGEST_TOGETHER_S);
+        let Some(at) = at.filter(|_| look.grey.is_some()) else {
+            self.settle(request);
+            return self.add(at, look);
+        };
+        if is_late || self.waiting.len() >= MOST_TOGETHER {
+            self.settle(request);
+        }
+        self.waiting.push((at, FrameLook { kr: None, ..look.clone() }));
+    }
+
+    /// Judges the grey frames that wait, all together where they are enough.
+    fn settle(&mut self, request: &ReadRequest) {
+        let mut waiting = std::mem::take(&mut self.waiting);
+        let stand = waiting
+            .first()
+            .zip(request.position)
+            .and_then(|((at, _), place)| MagneticStand::of(place, *at, request.height_km, request.kp));
+        let looks: Vec<_> = waiting.iter().filter_map(|(_, look)| look.grey.as_ref()).collect();
+        if let Some(arcs) = together(&looks, request.height_km, stand) {
+            waiting.iter_mut().zip(arcs).for_each(|((_, look), arc)| look.take(arc));
+        }
+        for (at, look) in &waiting {
+            self.add(Some(*at), look);
+        }
+    }
+
+    fn add(&mut self, at: Option<Timestamp>, look: &FrameLook) {
         self.aurora.looked_at += 1;
         match look.presence {
-            AuroraPresence::Yes => self.aurora.yes += 1,
+            AuroraPresence::Yes => {
+                self.aurora.yes += 1;
+                if self.brightest.is_none_or(|strength| look.strength > strength) {
+                    self.brightest = Some(look.strength);
+                    self.aurora.brightest = at;
+                }
+            }
             AuroraPresence::No => self.aurora.no += 1,
             AuroraPresence::CannotTell => self.aurora.cannot_tell += 1,
         }
-        let Some(form) = told(at, &look.answer) else { return };
-        let is_room = self.stretches.len() < MOST_STRETCHES;
-        match self.stretches.last_mut().filter(|last| last.name == form.name && last.code == form.code) {
-            Some(last) => {
-                last.to = at;
-                last.frames += 1;
-                // the surest frame stands for the stretch
-                if form.confidence > last.confidence {
-                    (last.confidence, last.reasons) = (form.confidence, form.reasons);
-                    (last.shape, last.place) = (form.shape, form.place);
-                }
-            }
-            None if is_room => self.stretches.push(form),
-            None => {}
-        }
+        self.tracks.push(at, &look.forms);
     }
 
     /// What was told, and patches that pulsate where there is or may be aurora.
@@ -65,11 +95,13 @@ impl Forms {
         request: &ReadRequest,
         sigma_deg: f64,
     ) -> (ReadAurora, Vec<ReadForm>) {
+        self.settle(request);
+        let mut told: Vec<ReadForm> = self.tracks.finish().into_iter().take(MOST_STRETCHES).map(told).collect();
         let may_be = self.aurora.yes + self.aurora.cannot_tell > 0;
         for patch in pulsation.iter().flat_map(|found| &found.patches).take(MOST_PATCHES).filter(|_| may_be) {
-            self.stretches.push(pulsating(patch, request, sigma_deg));
+            told.push(pulsating(patch, request, sigma_deg));
         }
-        (self.aurora, self.stretches)
+        (self.aurora, told)
     }
 }
 
@@ -112,46 +144,36 @@ fn pulsating(patch: &ReadPatch, request: &ReadRequest, sigma_deg: f64) -> ReadFo
         from: Some(patch.from),
         to: Some(patch.to),
         frames: 0,
+        looked_at: 0,
         name: Some(FormName::PulsatingPatches),
         code: Some(code.to_string()),
         confidence,
         reasons,
         shape: None,
         place: place.as_ref().map(stand),
+        middle: Some(Horizontal::new(patch.alt_deg, patch.az_deg)),
     }
 }
 
-/// None where there is no aurora.
-fn told(at: Option<Timestamp>, answer: &FormAnswer) -> Option<ReadForm> {
-    let empty = ReadForm {
-        from: at,
-        to: at,
-        frames: 1,
-        name: None,
-        code: None,
-        confidence: 0.0,
-        reasons: Vec::new(),
-        shape: None,
-        place: None,
-    };
-    match answer {
-        FormAnswer::NoAurora(_) => None,
-        FormAnswer::CannotTell(reasons) => Some(ReadForm { reasons: reasons.clone(), ..empty }),
-        FormAnswer::Told(form) => Some(ReadForm {
-            name: Some(form.name),
-            code: form.code.as_ref().map(ToString::to_string),
-            confidence: form.confidence,
-            reasons: form.reasons.clone(),
-            shape: form.geometry.map(|shape| FormShape {
-                length_km: shape.length_km,
-                width_km: shape.width_km,
-                tilt_deg: shape.tilt_deg,
-                poleward_km: shape.poleward_km,
-                altitude_deg: shape.altitude_deg,
-            }),
-            place: form.place.as_ref().map(stand),
-            ..empty
+fn told(stretch: FormStretch) -> ReadForm {
+    ReadForm {
+        from: stretch.span.map(|span| span[0]),
+        to: stretch.span.map(|span| span[1]),
+        frames: stretch.agreeing,
+        looked_at: stretch.looks,
+        name: stretch.name,
+        code: stretch.code,
+        confidence: stretch.confidence,
+        reasons: stretch.reasons,
+        shape: stretch.geometry.map(|shape| FormShape {
+            length_km: shape.length_km,
+            width_km: shape.width_km,
+            tilt_deg: shape.tilt_deg,
+            poleward_km: shape.poleward_km,
+            altitude_deg: shape.altitude_deg,
         }),
+        place: stretch.place.as_ref().map(stand),
+        middle: stretch.middle,
     }
 }
 

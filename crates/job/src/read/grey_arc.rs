@@ -3,8 +3,9 @@
 use frame::{AuroraClue, AuroraContext, AuroraFinding, AuroraPresence, LensSolution, StarsSeen};
 use quantity::Horizontal;
 use sequence::{
-    AtlasCode, AtlasForm, FormAnswer, FormFound, FormName, LightRidge, MagneticStand, SkyView, light_ridge,
+    AtlasCode, AtlasForm, FormAnswer, FormFound, FormName, FormPlace, LightRidge, MagneticStand, RidgeProfile, SkyView,
 };
+use serde::{Deserialize, Serialize};
 
 use super::light::SequenceLight;
 
@@ -29,31 +30,104 @@ const YES_FROM: f64 = 0.85;
 /// Chance that a straight ridge of an aurora is an arc.
 const ARC_CHANCE: f64 = 0.75;
 
-/// A ridge in a frame whose aurora is not settled, and what it makes of it.
+/// Looks put together at most, and least: grain and stars of single frames drop out of their median.
+pub(super) const MOST_TOGETHER: usize = 12;
+const LEAST_TOGETHER: usize = 3;
+/// Longest time that they may span, s: an arc that moves by 0.2 km/s stays within the 60 km of its line (judgement).
+pub(super) const LONGEST_TOGETHER_S: f64 = 180.0;
+/// Share of them whose own light must rise along the ridge that they show together, and by how much, as a share of the sky's own light
+/// (judgement: half of what a single frame needs).
+const LEAST_AGREEING: f64 = 0.6;
+const LEAST_OWN_RISE: f64 = 0.04;
+
+/// The light of a grey frame whose aurora is not settled, laid out in the layer.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub(super) struct GreyLook {
+    profile: RidgeProfile,
+    /// Log odds of aurora by what is known beside the light.
+    beside: f64,
+    poleward_azimuth_deg: f64,
+}
+
+impl GreyLook {
+    /// Of a grey frame that was judged, and left open, under a clear dark sky; none of others.
+    pub(super) fn of(
+        light: &SequenceLight,
+        finding: &AuroraFinding,
+        context: &AuroraContext<'_>,
+        poleward_azimuth_deg: f64,
+        height_km: f64,
+    ) -> Option<Self> {
+        let lens = context.lens?;
+        let is_dark = context.sun_altitude_deg? < DARK_SUN_DEG && context.moon_altitude_deg? < DARK_MOON_DEG;
+        let is_open = finding.presence == AuroraPresence::CannotTell && finding.lines.is_none();
+        if !is_open || !is_dark || context.stars != StarsSeen::Sure || context.filter_nm.is_some() {
+            return None;
+        }
+        let hidden = |direction: Horizontal| is_in_milky_way(lens, direction);
+        let profile = RidgeProfile::of(&light.grid()?, lens, poleward_azimuth_deg, height_km, &hidden);
+        Some(Self { profile, beside: beside(finding), poleward_azimuth_deg })
+    }
+
+    /// What the frame says by itself; none where no ridge stands out.
+    pub(super) fn alone(&self, height_km: f64, stand: Option<MagneticStand>) -> Option<GreyArc> {
+        let ridge = self.profile.ridge()?;
+        Some(self.arc(&ridge, Vec::new(), height_km, stand))
+    }
+
+    /// What a ridge makes of this frame.
+    fn arc(&self, ridge: &LightRidge, more: Vec<String>, height_km: f64, stand: Option<MagneticStand>) -> GreyArc {
+        let turn = if ridge.poleward_km < 0.0 { 180.0 } else { 0.0 };
+        let middle_deg = f64::midpoint(ridge.altitude_deg[0], ridge.altitude_deg[1]);
+        let middle = Horizontal::new(middle_deg, (self.poleward_azimuth_deg + turn).rem_euclid(360.0));
+        let place = stand.map(|stand| stand.place_of(ridge.poleward_km, height_km, middle_deg, 0.5));
+        arc(ridge, chance(self.beside, ridge), more, middle, place)
+    }
+}
+
+/// What looks that follow each other say together, one answer for each; none where they are too few to be put together.
+pub(super) fn together(looks: &[&GreyLook], height_km: f64, stand: Option<MagneticStand>) -> Option<Vec<GreyArc>> {
+    if looks.len() < LEAST_TOGETHER {
+        return None;
+    }
+    let profiles: Vec<&RidgeProfile> = looks.iter().map(|look| &look.profile).collect();
+    let middle = RidgeProfile::median(&profiles)?;
+    let open = |reason: String| GreyArc {
+        presence: AuroraPresence::CannotTell,
+        answer: FormAnswer::CannotTell(vec![reason]),
+        middle: None,
+    };
+    let Some(ridge) = middle.ridge() else {
+        let words = format!("no ridge of light stands out of {} frames put together", looks.len());
+        return Some(looks.iter().map(|_| open(words.clone())).collect());
+    };
+    let agree: Vec<bool> =
+        profiles.iter().map(|profile| profile.rise_along(&ridge).is_some_and(|rise| rise >= LEAST_OWN_RISE)).collect();
+    let agreeing = agree.iter().filter(|agrees| **agrees).count();
+    let words = format!("of {} frames put together {agreeing} rise along it by themselves", looks.len());
+    if (agreeing as f64) < LEAST_AGREEING * looks.len() as f64 {
+        return Some(looks.iter().map(|_| open(format!("a ridge of light: {words}"))).collect());
+    }
+    let one = |(look, agrees): (&&GreyLook, bool)| {
+        if agrees {
+            look.arc(&ridge, vec![words.clone()], height_km, stand)
+        } else {
+            open(format!("its own light does not rise along the ridge of its neighbours: {words}"))
+        }
+    };
+    Some(looks.iter().zip(agree).map(one).collect())
+}
+
+/// What a ridge makes of a frame.
 pub(super) struct GreyArc {
     pub(super) presence: AuroraPresence,
     pub(super) answer: FormAnswer,
+    /// Middle of the ridge on the sky.
+    pub(super) middle: Option<Horizontal>,
 }
 
-/// Looks for the arc of a grey frame that was judged, and left open; none where nothing changes.
-pub(super) fn grey_arc(
-    light: &SequenceLight,
-    finding: &AuroraFinding,
-    context: &AuroraContext<'_>,
-    poleward_azimuth_deg: f64,
-    (height_km, stand): (f64, Option<MagneticStand>),
-) -> Option<GreyArc> {
-    let lens = context.lens?;
-    let is_dark = context.sun_altitude_deg? < DARK_SUN_DEG && context.moon_altitude_deg? < DARK_MOON_DEG;
-    let is_open = finding.presence == AuroraPresence::CannotTell && finding.lines.is_none();
-    if !is_open || !is_dark || context.stars != StarsSeen::Sure || context.filter_nm.is_some() {
-        return None;
-    }
-    let hidden = |direction: Horizontal| is_in_milky_way(lens, direction);
-    let ridge = light_ridge(&light.grid()?, lens, poleward_azimuth_deg, height_km, &hidden)?;
-    let chance = chance(finding, &ridge);
-    let middle_deg = f64::midpoint(ridge.altitude_deg[0], ridge.altitude_deg[1]);
-    let place = stand.map(|stand| stand.place_of(ridge.poleward_km, height_km, middle_deg, 0.5));
+fn arc(ridge: &LightRidge, chance: f64, more: Vec<String>, middle: Horizontal, place: Option<FormPlace>) -> GreyArc {
+    let middle = Some(middle);
     let mut reasons = vec![format!(
         "a ridge of light {:.0} km long at the height assumed, {:.0} to {:.0} degrees up, {:.0} degrees from magnetic east-west, stands \
          {:.0} % of the sky's own light above both of its sides",
@@ -63,13 +137,14 @@ pub(super) fn grey_arc(
         ridge.tilt_deg,
         100.0 * ridge.rise
     )];
+    reasons.extend(more);
     reasons.push(format!(
         "without colour: the chance of aurora is {chance:.2}, lit haze in the same direction would look alike"
     ));
-    reasons.extend(place.as_ref().map(sequence::FormPlace::words));
+    reasons.extend(place.as_ref().map(FormPlace::words));
     let presence = if chance >= YES_FROM { AuroraPresence::Yes } else { AuroraPresence::CannotTell };
     if presence != AuroraPresence::Yes {
-        return Some(GreyArc { presence, answer: FormAnswer::CannotTell(reasons) });
+        return GreyArc { presence, answer: FormAnswer::CannotTell(reasons), middle };
     }
     let code = AtlasCode {
         condition: None,
@@ -87,21 +162,25 @@ pub(super) fn grey_arc(
         geometry: None,
         place,
     };
-    Some(GreyArc { presence, answer: FormAnswer::Told(Box::new(form)) })
+    GreyArc { presence, answer: FormAnswer::Told(Box::new(form)), middle }
 }
 
-/// Chance of aurora: what is known beside the light, and the ridge in the place of the structure of coarse cells.
-fn chance(finding: &AuroraFinding, ridge: &LightRidge) -> f64 {
+/// Log odds by what is known beside the light.
+fn beside(finding: &AuroraFinding) -> f64 {
     let beside = finding.evidence.iter().filter(|evidence| {
         matches!(
             evidence.clue,
             AuroraClue::Prior | AuroraClue::Stars | AuroraClue::Daylight | AuroraClue::Sun | AuroraClue::Medium
         )
     });
+    beside.map(|evidence| evidence.log_odds).sum()
+}
+
+/// Chance of aurora: what is known beside the light, and the ridge in the place of the structure of coarse cells.
+fn chance(beside: f64, ridge: &LightRidge) -> f64 {
     let along = if ridge.tilt_deg <= ALONG_DEG { ALONG_LOG_ODDS } else { -ALONG_LOG_ODDS };
     let rise = RISE_LOG_ODDS * ((ridge.rise - RISES[0]) / (RISES[1] - RISES[0])).clamp(0.0, 1.0);
-    let sum = beside.map(|evidence| evidence.log_odds).sum::<f64>() + along + rise;
-    (1.0 + (-sum.min(MOST_LOG_ODDS)).exp()).recip()
+    (1.0 + (-(beside + along + rise).min(MOST_LOG_ODDS)).exp()).recip()
 }
 
 fn is_in_milky_way(lens: &LensSolution, direction: Horizontal) -> bool {

@@ -26,19 +26,27 @@ impl SequenceLight {
     ///
     /// None that an opened frame can cause.
     pub fn of(frame: &Frame) -> Result<Self, FrameError> {
-        let is_share = frame.ceiling.is_some();
-        if frame.stored_size.iter().all(|side| *side <= LARGEST_BY_PIXELS_PX) {
-            let plane = frame.plane(Channel::Green)?;
-            let (columns, rows, values) = (plane.width(), plane.height(), plane.samples().to_vec());
-            return Ok(Self { columns, rows, cell_px: 1.0, values, is_share });
-        }
-        let map = LightMap::of(frame)?;
+        if is_by_pixels(frame) { Self::of_pixels(frame) } else { Ok(Self::of_green(&LightMap::of(frame)?, frame)) }
+    }
+
+    /// The same of a frame whose cells are measured already.
+    pub(super) fn of_measured(frame: &Frame, map: &LightMap) -> Result<Self, FrameError> {
+        if is_by_pixels(frame) { Self::of_pixels(frame) } else { Ok(Self::of_green(map, frame)) }
+    }
+
+    fn of_pixels(frame: &Frame) -> Result<Self, FrameError> {
+        let plane = frame.plane(Channel::Green)?;
+        let (columns, rows, values) = (plane.width(), plane.height(), plane.samples().to_vec());
+        Ok(Self { columns, rows, cell_px: 1.0, values, is_share: frame.ceiling.is_some() })
+    }
+
+    fn of_green(map: &LightMap, frame: &Frame) -> Self {
         let values = map.green().map(|green| {
             let hidden = |cell: usize| green.is_light.get(cell).copied().unwrap_or(false);
             green.medians.iter().enumerate().map(|(cell, light)| if hidden(cell) { f32::NAN } else { *light }).collect()
         });
-        let values = values.unwrap_or_default();
-        Ok(Self { columns: map.columns, rows: map.rows, cell_px: map.cell_px, values, is_share })
+        let (columns, rows, cell_px) = (map.columns, map.rows, map.cell_px);
+        Self { columns, rows, cell_px, values: values.unwrap_or_default(), is_share: frame.ceiling.is_some() }
     }
 
     /// Its values, row by row.
@@ -100,4 +108,9 @@ impl SequenceLight {
         let (sum, count) = finite.fold((0.0, 0_u32), |(sum, count), value| (sum + f64::from(*value), count + 1));
         sum / f64::from(count)
     }
+}
+
+/// Whether the pixels of a frame are taken as they are.
+fn is_by_pixels(frame: &Frame) -> bool {
+    frame.stored_size.iter().all(|side| *side <= LARGEST_BY_PIXELS_PX)
 }

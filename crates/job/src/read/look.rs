@@ -6,10 +6,10 @@ use frame::{
 };
 use geomag::FieldModel;
 use quantity::Timestamp;
-use sequence::{FormAnswer, FormQuestion, MagneticStand, tell_form};
+use sequence::{FormQuestion, MagneticStand, RegionForm, tell_forms};
 use serde::{Deserialize, Serialize};
 
-use super::grey_arc::grey_arc;
+use super::grey_arc::{GreyArc, GreyLook};
 use super::lens::SequenceLens;
 use super::light::SequenceLight;
 use super::request::ReadRequest;
@@ -19,12 +19,28 @@ use super::settings;
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct FrameLook {
     pub(super) presence: AuroraPresence,
-    pub(super) answer: FormAnswer,
+    /// Light of the aurora above the sky's own, summed over its cells, in the frame's numbers.
+    pub(super) strength: f64,
+    /// What its regions of light show.
+    pub(super) forms: Vec<RegionForm>,
+    /// The light of a grey frame that is not settled, to be put together with that of others.
+    pub(super) grey: Option<GreyLook>,
     /// Light above the sky's own, kR of 557.7 nm, where the sequence is calibrated; or why this frame is not.
     pub(super) kr: Option<Result<SequenceLight, String>>,
 }
 
 impl FrameLook {
+    /// Its aurora at the settings of another frame.
+    pub(super) fn scale(&mut self, factor: f64) {
+        self.strength *= factor;
+    }
+
+    /// Puts what a ridge of light says in the place of what was left open.
+    pub(super) fn take(&mut self, arc: GreyArc) {
+        self.presence = arc.presence;
+        self.forms = vec![RegionForm { answer: arc.answer, middle: arc.middle, is_whole: true }];
+    }
+
     /// Its light in kilorayleighs, where it has any.
     pub fn calibrated_light(&self) -> Option<&SequenceLight> {
         self.kr.as_ref()?.as_ref().ok()
@@ -49,8 +65,33 @@ impl FrameLook {
         request: &ReadRequest,
         lens: &SequenceLens,
     ) -> Result<Self, FrameError> {
-        let (place, height_km) = (request.position, request.height_km);
+        Ok(Self::with_light(frame, at, request, lens)?.1)
+    }
+
+    /// The light of a frame beside its look: its cells are measured once for both.
+    ///
+    /// # Errors
+    ///
+    /// None that an opened frame can cause.
+    pub fn with_light(
+        frame: &Frame,
+        at: Option<Timestamp>,
+        request: &ReadRequest,
+        lens: &SequenceLens,
+    ) -> Result<(SequenceLight, Self), FrameError> {
         let map = LightMap::of(frame)?;
+        let light = SequenceLight::of_measured(frame, &map)?;
+        let look = Self::of_map((frame, &map, &light), at, request, lens);
+        Ok((light, look))
+    }
+
+    fn of_map(
+        (frame, map, light): (&Frame, &LightMap, &SequenceLight),
+        at: Option<Timestamp>,
+        request: &ReadRequest,
+        lens: &SequenceLens,
+    ) -> Self {
+        let (place, height_km) = (request.position, request.height_km);
         let known = lens.known.as_ref();
         let bodies = at.zip(place).and_then(|(at, place)| sky::sun_moon(at, place).ok());
         let field = at.zip(place).and_then(|(at, place)| {
@@ -73,14 +114,14 @@ impl FrameLook {
             is_rendered: known.is_some_and(|known| known.is_rendered),
             filter_nm: CalibrationHints::of(&frame.metadata).filter.map(|filter| filter.wavelength_nm),
         };
-        let finding = find_aurora(&map, &context);
-        let kr = lens.is_calibrated().then(|| kilorayleighs(frame, &map, &finding, lens));
+        let finding = find_aurora(map, &context);
+        let kr = lens.is_calibrated().then(|| kilorayleighs(frame, map, &finding, lens));
         let poleward = |field: &geomag::FieldVector| {
             if field.down_nt < 0.0 { field.declination_deg() + 180.0 } else { field.declination_deg() }
         };
         let poleward_azimuth_deg = field.as_ref().map(poleward);
         let stand = at.zip(place).and_then(|(at, place)| MagneticStand::of(place, at, height_km, request.kp));
-        let answer = tell_form(&FormQuestion {
+        let forms = tell_forms(&FormQuestion {
             finding: &finding,
             columns: map.columns,
             cell_px: map.cell_px,
@@ -92,16 +133,24 @@ impl FrameLook {
             height_km,
             median_kr: kr.as_ref().and_then(|kr| kr.as_ref().ok()).and_then(|kr| kr.quartiles(&finding.mask)),
         });
-        let mut look = Self { presence: finding.presence, answer, kr };
+        let mut look = Self { presence: finding.presence, strength: strength(&finding), forms, grey: None, kr };
         if let Some(poleward_azimuth_deg) = poleward_azimuth_deg.filter(|_| map.channels.len() == 1) {
-            let light = SequenceLight::of(frame)?;
-            let arc = grey_arc(&light, &finding, &context, poleward_azimuth_deg, (height_km, stand));
-            if let Some(arc) = arc {
-                (look.presence, look.answer) = (arc.presence, arc.answer);
-            }
+            look.grey = GreyLook::of(light, &finding, &context, poleward_azimuth_deg, height_km);
         }
-        Ok(look)
+        if let Some(arc) = look.grey.as_ref().and_then(|grey| grey.alone(height_km, stand)) {
+            look.take(arc);
+        }
+        look
     }
+}
+
+/// Light of the aurora above the sky's own, summed over its cells and channels.
+fn strength(finding: &AuroraFinding) -> f64 {
+    let lit = |cells: &[f32]| -> f64 {
+        let cells = cells.iter().zip(&finding.mask);
+        cells.filter(|(light, lit)| **lit && light.is_finite()).map(|(light, _)| f64::from(*light)).sum()
+    };
+    finding.excess.iter().map(|channel| lit(&channel.cells)).sum()
 }
 
 /// Green light above the sky's own in every cell of sky, at the settings of the calibrated frame.

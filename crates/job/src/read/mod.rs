@@ -180,6 +180,9 @@ impl Reading {
                 Some(factor) if (factor - 1.0).abs() > SAME_SETTINGS => {
                     #[expect(clippy::cast_possible_truncation, reason = "a ratio of settings")]
                     frame.light.scale(factor as f32);
+                    if let Some(look) = &mut frame.look {
+                        look.scale(factor);
+                    }
                     self.rescaled = self.rescaled.saturating_add(1);
                 }
                 Some(_same) => {}
@@ -197,7 +200,7 @@ impl Reading {
         };
         self.keep_time(&frame);
         if let Some(look) = &frame.look {
-            self.forms.push(Some(frame.at), look);
+            self.forms.push(Some(frame.at), look, &self.request);
         }
         if self.light.is_none() {
             self.waiting.push(sample);
@@ -212,7 +215,7 @@ impl Reading {
     /// Takes in the look of a picture that says no time: of a sequence nothing but its aurora and form can be told.
     pub fn push_without_time(&mut self, look: &FrameLook) {
         self.read = self.read.saturating_add(1);
-        self.forms.push(None, look);
+        self.forms.push(None, look, &self.request);
     }
 
     /// Lays lines and cells over the first frame.

@@ -146,6 +146,11 @@ shapes! {
         no: u32,
         /// Not settled.
         cannot_tell: u32,
+        /// The one of those with aurora whose auroral light is greatest over the sky, at the settings of the first frame; `None` where
+        /// none shows aurora. The brightest frame of all may be one of the moon or of a lamp.
+        #[serde(default)]
+        #[cfg_attr(feature = "typescript", ts(type = "string | null"))]
+        brightest: Option<Timestamp>,
     }
     /// A form over a stretch of time.
     ReadForm {
@@ -155,8 +160,11 @@ shapes! {
         /// Last one.
         #[cfg_attr(feature = "typescript", ts(type = "string | null"))]
         to: Option<Timestamp>,
-        /// Frames looked at that show it.
+        /// Frames looked at that tell it by themselves; all of them where it cannot be told.
         frames: u32,
+        /// Frames looked at in this stretch; 0 in reports from before it was kept, and for patches, which rest on all frames.
+        #[serde(default)]
+        looked_at: u32,
         /// Its name; `None` where the form cannot be told.
         #[cfg_attr(feature = "typescript", ts(type = "string | null"))]
         name: Option<FormName>,
@@ -171,6 +179,9 @@ shapes! {
         /// Where it lies against the oval, where directions, time and place are known.
         #[serde(default)]
         place: Option<FormStand>,
+        /// Middle of its light on the sky, where directions are known.
+        #[serde(default)]
+        middle: Option<Horizontal>,
     }
     /// Where a form lies.
     FormStand {

@@ -4,7 +4,7 @@
 //! the JSON, and the light as f32. One that a kill cut short does not match its hash: it and what follows are dropped.
 
 use std::collections::HashMap;
-use std::fs::{File, OpenOptions};
+use std::fs::{File, OpenOptions, TryLockError};
 use std::io::{BufReader, ErrorKind, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, SystemTime};
@@ -32,7 +32,17 @@ struct Record {
     rows: Vec<Row>,
 }
 
+/// Why rows are not kept.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum NotKept {
+    /// Another reading of the same files with the same question holds them.
+    InUse,
+    /// The folder takes no file, or none that could be locked.
+    NoFile,
+}
+
 /// Rows by the content of their file.
+#[derive(Debug)]
 pub(super) struct KeptRows {
     path: PathBuf,
     file: File,
@@ -46,16 +56,27 @@ impl KeptRows {
     /// Rows of one file that are kept together at most.
     pub(super) const MOST_IN_A_FILE: usize = 256;
 
-    /// Opens the rows of a question in a folder; none where the folder takes no file: the reading then goes without.
-    pub(super) fn open(folder: &Path, question: &str) -> Option<Self> {
-        std::fs::create_dir_all(folder).ok()?;
+    /// Opens the rows of a question in a folder, for this reading alone: two that wrote to one file would cut each other's records.
+    ///
+    /// # Errors
+    ///
+    /// Another reading of the same question runs, or the folder takes no file; the reading then goes without.
+    pub(super) fn open(folder: &Path, question: &str) -> Result<Self, NotKept> {
+        std::fs::create_dir_all(folder).map_err(|_cause| NotKept::NoFile)?;
         remove_old(folder);
         let path = folder.join(format!("{}.{ENDING}", content_hash(question.as_bytes())));
-        let file = OpenOptions::new().read(true).write(true).create(true).truncate(false).open(&path).ok()?;
+        let file = OpenOptions::new().read(true).write(true).create(true).truncate(false).open(&path);
+        let file = file.map_err(|_cause| NotKept::NoFile)?;
+        // the system takes the lock away with the file, also when the program is killed
+        match file.try_lock() {
+            Ok(()) => {}
+            Err(TryLockError::WouldBlock) => return Err(NotKept::InUse),
+            Err(TryLockError::Error(_)) => return Err(NotKept::NoFile),
+        }
         let mut kept = Self { path, file, places: HashMap::new(), end: 0, known: 0 };
         kept.index();
         kept.known = kept.places.len();
-        Some(kept)
+        Ok(kept)
     }
 
     /// Files whose rows were there before.
@@ -95,6 +116,8 @@ impl KeptRows {
 
     /// Ends the keeping: what was read is in the report.
     pub(super) fn remove(self) {
+        // emptied while it is locked: one that opened it meanwhile finds nothing, and not half a record
+        let _as_far_as_it_goes = self.file.set_len(0);
         drop(self.file);
         let _left_for_the_next_run = std::fs::remove_file(&self.path);
     }
@@ -213,6 +236,10 @@ mod tests {
             kept.keep("two", &[skip("c")]);
             assert_eq!((kept.rows_of("two"), kept.end), (Some(vec![skip("c")]), end));
         }
+        let kept = KeptRows::open(folder.path(), "a question").unwrap();
+        assert_eq!(KeptRows::open(folder.path(), "a question").unwrap_err(), NotKept::InUse);
+        drop(kept);
+        assert!(KeptRows::open(folder.path(), "a question").is_ok());
         // another question has rows of its own
         assert_eq!(KeptRows::open(folder.path(), "another").unwrap().known(), 0);
     }

@@ -17,7 +17,7 @@ use frame::{Limits, Metadata};
 use job::{MagneticRecord, ReadReport, ReadRequest, Reading, SequenceLens};
 use quantity::{GeoPosition, Timestamp};
 
-use self::kept::KeptRows;
+use self::kept::{KeptRows, NotKept};
 use self::pictures::{Measuring, Row, TimedFile};
 use crate::failure::Failure;
 use crate::{frame_file, output};
@@ -99,7 +99,16 @@ fn read_pictures(
     request.position = request.position.or(position);
     let mut reading = Reading::new(request.clone(), lens.clone())?;
     let kept = keeping.filter(|_| files.len() >= LEAST_KEPT).and_then(|folder| {
-        let kept = KeptRows::open(folder, &question(&request, &lens, told)?)?;
+        let kept = match KeptRows::open(folder, &question(&request, &lens, told)?) {
+            Ok(kept) => kept,
+            Err(NotKept::InUse) => {
+                output::note(
+                    "another reading of these files runs: this one starts anew, and keeps nothing to go on from",
+                );
+                return None;
+            }
+            Err(NotKept::NoFile) => return None,
+        };
         if kept.known() > 0 {
             output::note(&format!("{} files are known from a reading that was stopped", kept.known()));
         }

@@ -169,7 +169,7 @@ impl Measuring<'_> {
         match self.frame(name, frame, before) {
             Ok(frame) => Row::Frame(Box::new(frame)),
             Err(reason) => {
-                let look = if self.is_single { self.look(frame, None) } else { None };
+                let look = self.is_single.then(|| FrameLook::of(frame, None, self.request, self.lens).ok()).flatten();
                 look.map_or(Row::Skip { name: name.to_owned(), reason }, |look| Row::WithoutTime(Box::new(look)))
             }
         }
@@ -178,15 +178,15 @@ impl Measuring<'_> {
     fn frame(&self, name: &str, frame: &Frame, before: &mut Option<Timestamp>) -> Result<ReadFrame, String> {
         let metadata = &frame.metadata;
         let at = middle(metadata, self.told)?;
-        let light = SequenceLight::of(frame).map_err(|error| error.to_string())?;
         let (exposure_s, iso, f_number) = (metadata.exposure_s, metadata.iso, metadata.f_number);
         let is_due = self.lens.is_calibrated() || before.replace(at).is_none_or(|before| piece(before) != piece(at));
-        let look = if is_due { self.look(frame, Some(at)) } else { None };
+        let measured = if is_due {
+            FrameLook::with_light(frame, Some(at), self.request, self.lens).map(|(light, look)| (light, Some(look)))
+        } else {
+            SequenceLight::of(frame).map(|light| (light, None))
+        };
+        let (light, look) = measured.map_err(|error| error.to_string())?;
         Ok(ReadFrame { name: name.to_owned(), at, exposure_s, iso, f_number, light, look })
-    }
-
-    fn look(&self, frame: &Frame, at: Option<Timestamp>) -> Option<FrameLook> {
-        FrameLook::of(frame, at, self.request, self.lens).ok()
     }
 }
 

@@ -4,6 +4,7 @@ use serde_json::Value;
 
 use crate::house::House;
 use crate::program::{stderr, stdout};
+use crate::running::serve_with;
 
 fn told(house: &House, arguments: &[&str], code: i32) -> String {
     let output = house.run(arguments);
@@ -62,6 +63,14 @@ fn what_was_met_is_kept_and_scored() {
     let report: Value = serde_json::from_str(&told(&house, &["scores", "--json"], 0)).unwrap();
     assert_eq!(report["eye"]["came_true"], 1);
     assert_eq!(report["brightness"]["count"], 1);
+    // one night seen: the Brier score is the square of what its chance fell short of one
+    let chance = report["eye"]["table"][0]["mean_chance"].as_f64().unwrap();
+    let brier = report["eye"]["brier"].as_f64().unwrap();
+    assert!((brier - (1.0 - chance).powi(2)).abs() < 1e-9, "{brier} of {chance}");
+    let server = serve_with(&["serve"], &house.path("journal.sqlite"));
+    let mut page = ureq::get(format!("{}api/scores", server.address)).call().unwrap();
+    assert_eq!(page.body_mut().read_json::<Value>().unwrap(), report, "the page has what the command has");
+    drop(server);
     let svg = house.path("scores.svg");
     told(&house, &["scores", "--svg", svg.to_str().unwrap()], 0);
     assert!(std::fs::read_to_string(svg).unwrap().contains("1 of 1"));

@@ -1,6 +1,7 @@
 //! A ridge of light along magnetic east-west: what an arc low in the sky leaves in a picture without colour.
 
 use quantity::Horizontal;
+use serde::{Deserialize, Serialize};
 
 use crate::keogram::EARTH_RADIUS_KM;
 use crate::robust::median;
@@ -33,7 +34,7 @@ const LEAST_SHARE: f64 = 0.6;
 pub struct LightRidge {
     /// Angle from magnetic east-west, degrees, 0 to 90.
     pub tilt_deg: f64,
-    /// Distance poleward of the camera, km; negative: equatorward.
+    /// Distance poleward of the camera, km, on its own meridian; negative: equatorward.
     pub poleward_km: f64,
     /// How far it was followed, km.
     pub length_km: f64,
@@ -41,18 +42,11 @@ pub struct LightRidge {
     pub rise: f64,
     /// Lowest and highest altitude, degrees.
     pub altitude_deg: [f64; 2],
+    /// How much its distance poleward grows with each km of magnetic east.
+    slope: f64,
 }
 
-/// Looks for the straight ridge that most columns of sky share.
-///
-/// The sky's own light is what a quarter of each ring of altitude stays below: airglow, vignetting and haze are alike around a
-/// ring and drop out. A ridge falls off to *both* sides; light of towns grows down to the horizon and has no lower side.
-///
-/// * `grid`: light of a picture that shows the sky down to 5 degrees.
-/// * `hidden`: directions that are left out, such as the Milky Way.
-/// * `height_km`: of the light.
-///
-/// None where no straight ridge of 8 columns (320 km) stands out.
+/// Looks for the straight ridge that most columns of sky share: [`RidgeProfile::of`] one picture, and its [`RidgeProfile::ridge`].
 pub fn light_ridge<V: SkyView>(
     grid: &LightGrid<'_>,
     view: &V,
@@ -60,15 +54,122 @@ pub fn light_ridge<V: SkyView>(
     height_km: f64,
     hidden: &dyn Fn(Horizontal) -> bool,
 ) -> Option<LightRidge> {
-    let own = OwnLight::of(grid, view);
-    let mut tops: Vec<Top> = Vec::new();
-    let mut along_km = -ALONG_KM[0];
-    while along_km <= ALONG_KM[0] {
-        let column = Column { along_km, poleward_azimuth_deg, height_km };
-        tops.extend(column.top(grid, view, &own, hidden));
-        along_km += ALONG_KM[1];
+    RidgeProfile::of(grid, view, poleward_azimuth_deg, height_km, hidden).ridge()
+}
+
+/// Light above the sky's own, as a share of it, at places in the layer: columns along magnetic east-west, steps across them.
+///
+/// Profiles of several pictures of one camera can be put together, so that grain and stars of single ones drop out.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct RidgeProfile {
+    height_km: f64,
+    /// Column by column, from the western end and the equatorward one; none where no sky is seen.
+    lights: Vec<Option<f32>>,
+}
+
+impl RidgeProfile {
+    /// Lays the light of a picture out.
+    ///
+    /// The sky's own light is what a quarter of each ring of altitude stays below: airglow, vignetting and haze are alike around a
+    /// ring and drop out. A ridge falls off to *both* sides; light of towns grows down to the horizon and has no lower side.
+    ///
+    /// * `grid`: light of a picture that shows the sky down to 5 degrees.
+    /// * `hidden`: directions that are left out, such as the Milky Way.
+    /// * `height_km`: of the light.
+    pub fn of<V: SkyView>(
+        grid: &LightGrid<'_>,
+        view: &V,
+        poleward_azimuth_deg: f64,
+        height_km: f64,
+        hidden: &dyn Fn(Horizontal) -> bool,
+    ) -> Self {
+        let own = OwnLight::of(grid, view);
+        let light = |along_km: f64, across_km: f64| {
+            let direction = direction(along_km, across_km, poleward_azimuth_deg, height_km);
+            if direction.altitude_deg < LEAST_ALTITUDE_DEG || hidden(direction) {
+                return None;
+            }
+            own.excess(around(grid, view, direction)?, direction.altitude_deg)
+        };
+        let columns = steps(ALONG_KM).map(|along_km| steps(ACROSS_KM).map(move |across_km| (along_km, across_km)));
+        #[expect(clippy::cast_possible_truncation, reason = "a share of light")]
+        let lights = columns.flatten().map(|(along, across)| light(along, across).map(|light| light as f32)).collect();
+        Self { height_km, lights }
     }
-    of_tops(&tops)
+
+    /// The median of several profiles, place by place, where half of them at least hold light; none of none, or of different layers.
+    pub fn median(profiles: &[&Self]) -> Option<Self> {
+        let first = profiles.first()?;
+        let is_like = |other: &&Self| {
+            other.lights.len() == first.lights.len() && other.height_km.to_bits() == first.height_km.to_bits()
+        };
+        if !profiles.iter().all(is_like) {
+            return None;
+        }
+        let at = |place: usize| {
+            let mut held: Vec<f64> = profiles
+                .iter()
+                .filter_map(|profile| profile.lights.get(place).copied().flatten())
+                .map(f64::from)
+                .collect();
+            if 2 * held.len() < profiles.len() {
+                return None;
+            }
+            #[expect(clippy::cast_possible_truncation, reason = "a share of light")]
+            median(&mut held).map(|light| light as f32)
+        };
+        Some(Self { height_km: first.height_km, lights: (0..first.lights.len()).map(at).collect() })
+    }
+
+    /// The straight ridge that most columns share.
+    ///
+    /// None where no straight ridge of 8 columns (320 km) stands out.
+    pub fn ridge(&self) -> Option<LightRidge> {
+        let columns: Vec<Column> = self.columns().collect();
+        let tops: Vec<Top> = columns.iter().filter_map(|column| column.top(&|_across_km| true, LEAST_RISE)).collect();
+        of_tops(&tops, &columns)
+    }
+
+    /// Rise along a ridge that other pictures showed, as a share of the sky's own light: median over the columns of the highest rise
+    /// within 60 km of it, 0 where there is none. None where less than half of its columns are seen.
+    pub fn rise_along(&self, ridge: &LightRidge) -> Option<f64> {
+        let near = |column: &Column| {
+            let middle_km = ridge.poleward_km + ridge.slope * column.along_km;
+            let is_seen = column
+                .places
+                .iter()
+                .any(|place| (place.across_km - middle_km).abs() <= LINE_KM && place.light.is_some());
+            is_seen.then(|| {
+                let top = column.top(&|across_km| (across_km - middle_km).abs() <= LINE_KM, 0.0);
+                top.map_or(0.0, |top| top.rise)
+            })
+        };
+        let mut rises: Vec<f64> = self.columns().filter_map(|column| near(&column)).collect();
+        if rises.len() < LEAST_COLUMNS { None } else { median(&mut rises) }
+    }
+
+    fn columns(&self) -> impl Iterator<Item = Column> {
+        let across: Vec<f64> = steps(ACROSS_KM).collect();
+        let height_km = self.height_km;
+        let place = move |along_km: f64, (across_km, light): (&f64, &Option<f32>)| Place {
+            across_km: *across_km,
+            altitude_deg: direction(along_km, *across_km, 0.0, height_km).altitude_deg,
+            light: light.map(f64::from),
+        };
+        let lights: Vec<(f64, &[Option<f32>])> = steps(ALONG_KM).zip(self.lights.chunks(across.len())).collect();
+        lights.into_iter().map(move |(along_km, lights)| {
+            let places = across.iter().zip(lights).map(|pair| place(along_km, pair));
+            let places = places.filter(|place| place.altitude_deg >= LEAST_ALTITUDE_DEG).collect();
+            Column { along_km, places }
+        })
+    }
+}
+
+/// From one end to the other in steps.
+fn steps([reach, step]: [f64; 2]) -> impl Iterator<Item = f64> + Clone {
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "some tens")]
+    let count = (2.0 * reach / step).round() as u32;
+    (0..=count).map(move |index| f64::from(index) * step - reach)
 }
 
 /// The ridge of one column.
@@ -80,80 +181,113 @@ struct Top {
     altitude_deg: f64,
 }
 
-/// The line that most tops share: Theil and Sen's slope, and the median of what is left.
-fn of_tops(tops: &[Top]) -> Option<LightRidge> {
-    let mut slopes: Vec<f64> = Vec::new();
-    for (index, a) in tops.iter().enumerate() {
-        slopes.extend(tops[index + 1..].iter().map(|b| (b.across_km - a.across_km) / (b.along_km - a.along_km)));
+/// A line in the layer: km poleward above the camera's meridian, and how much that grows with each km of magnetic east.
+#[derive(Debug, Clone, Copy)]
+struct Line {
+    middle_km: f64,
+    slope: f64,
+}
+
+impl Line {
+    fn off_km(self, top: &Top) -> f64 {
+        (top.across_km - self.slope * top.along_km - self.middle_km).abs()
     }
-    let slope = median(&mut slopes)?;
-    let mut rests: Vec<f64> = tops.iter().map(|top| top.across_km - slope * top.along_km).collect();
-    let rest = median(&mut rests)?;
-    let on_line: Vec<&Top> =
-        tops.iter().filter(|top| (top.across_km - slope * top.along_km - rest).abs() <= LINE_KM).collect();
-    if on_line.len() < LEAST_COLUMNS || (on_line.len() as f64) < LEAST_SHARE * tops.len() as f64 {
+
+    /// Theil and Sen's slope through tops, and the median of what is left.
+    fn through(tops: &[&Top]) -> Option<Self> {
+        let mut slopes: Vec<f64> = Vec::new();
+        for (index, a) in tops.iter().enumerate() {
+            let later = tops.get(index + 1..).unwrap_or_default();
+            slopes.extend(later.iter().map(|b| (b.across_km - a.across_km) / (b.along_km - a.along_km)));
+        }
+        let slope = median(&mut slopes)?;
+        let mut rests: Vec<f64> = tops.iter().map(|top| top.across_km - slope * top.along_km).collect();
+        Some(Self { middle_km: median(&mut rests)?, slope })
+    }
+}
+
+/// The line that most tops share: of the lines through two of them, the one with the most tops beside it. Other lights in columns
+/// that do not show the line, such as a town on the other side, do not bend it.
+fn of_tops(tops: &[Top], columns: &[Column]) -> Option<LightRidge> {
+    let pairs = tops.iter().enumerate().flat_map(|(index, a)| {
+        tops.get(index + 1..).unwrap_or_default().iter().map(move |b| {
+            let slope = (b.across_km - a.across_km) / (b.along_km - a.along_km);
+            Line { middle_km: a.across_km - slope * a.along_km, slope }
+        })
+    });
+    let beside = |line: Line| tops.iter().filter(move |top| line.off_km(top) <= LINE_KM);
+    let first = pairs.max_by_key(|line| beside(*line).count())?;
+    let line = Line::through(&beside(first).collect::<Vec<_>>())?;
+    let on_line: Vec<&Top> = beside(line).collect();
+    let seeing = columns.iter().filter(|column| column.sees(line)).count();
+    if on_line.len() < LEAST_COLUMNS || (on_line.len() as f64) < LEAST_SHARE * seeing as f64 {
         return None;
     }
     let mut rises: Vec<f64> = on_line.iter().map(|top| top.rise).collect();
     let [first, last] = [on_line.first()?, on_line.last()?].map(|top| top.along_km);
     let altitudes = on_line.iter().map(|top| top.altitude_deg);
     Some(LightRidge {
-        tilt_deg: slope.atan().to_degrees().abs(),
-        poleward_km: rest,
-        length_km: (last - first).hypot(slope * (last - first)),
+        tilt_deg: line.slope.atan().to_degrees().abs(),
+        poleward_km: line.middle_km,
+        length_km: (last - first).hypot(line.slope * (last - first)),
         rise: median(&mut rises)?,
         altitude_deg: altitudes.fold([90.0_f64, -90.0_f64], |[low, high], alt| [low.min(alt), high.max(alt)]),
+        slope: line.slope,
     })
+}
+
+/// A place of a column.
+struct Place {
+    across_km: f64,
+    altitude_deg: f64,
+    light: Option<f64>,
 }
 
 /// A line of places in the layer across magnetic east-west.
 struct Column {
     along_km: f64,
-    poleward_azimuth_deg: f64,
-    height_km: f64,
+    places: Vec<Place>,
 }
 
 impl Column {
-    fn top<V: SkyView>(
-        &self,
-        grid: &LightGrid<'_>,
-        view: &V,
-        own: &OwnLight,
-        hidden: &dyn Fn(Horizontal) -> bool,
-    ) -> Option<Top> {
-        let mut places: Vec<(f64, f64, Option<f64>)> = Vec::new();
-        let mut across_km = -ACROSS_KM[0];
-        while across_km <= ACROSS_KM[0] {
-            let direction = self.direction(across_km);
-            if direction.altitude_deg >= LEAST_ALTITUDE_DEG {
-                let light = Some(direction).filter(|direction| !hidden(*direction));
-                let light =
-                    light.and_then(|direction| own.excess(around(grid, view, direction)?, direction.altitude_deg));
-                places.push((across_km, direction.altitude_deg, light));
-            }
-            across_km += ACROSS_KM[1];
-        }
-        let lowest = |side: &[(f64, f64, Option<f64>)], from_km: f64| {
-            let near = side.iter().filter(|place| (place.0 - from_km).abs() <= SIDE_KM).filter_map(|place| place.2);
-            near.min_by(f64::total_cmp)
+    /// Whether it shows the sky at a line and to both sides of it.
+    fn sees(&self, line: Line) -> bool {
+        let middle_km = line.middle_km + line.slope * self.along_km;
+        let sees = |from_km: f64, to_km: f64| {
+            self.places
+                .iter()
+                .any(|place| place.light.is_some() && (from_km..=to_km).contains(&(place.across_km - middle_km)))
         };
-        let rise = |index: usize| {
-            let (across_km, altitude_deg, light) = *places.get(index)?;
-            let sides = [lowest(&places[..index], across_km)?, lowest(&places[index + 1..], across_km)?];
-            let rise = light? - sides[0].max(sides[1]);
-            (rise >= LEAST_RISE).then_some(Top { along_km: self.along_km, across_km, rise, altitude_deg })
-        };
-        (0..places.len()).filter_map(rise).max_by(|a, b| a.rise.total_cmp(&b.rise))
+        sees(-LINE_KM, LINE_KM) && sees(-SIDE_KM, -LINE_KM) && sees(LINE_KM, SIDE_KM)
     }
 
-    /// The direction of a place of this column: the triangle of the centre of the Earth, the camera and the place.
-    fn direction(&self, across_km: f64) -> Horizontal {
-        let radius_km = EARTH_RADIUS_KM + self.height_km;
-        let arc = self.along_km.hypot(across_km) / radius_km;
-        let altitude = (radius_km * arc.cos() - EARTH_RADIUS_KM).atan2(radius_km * arc.sin());
-        let azimuth_deg = self.poleward_azimuth_deg + self.along_km.atan2(across_km).to_degrees();
-        Horizontal::new(altitude.to_degrees(), azimuth_deg)
+    /// Its highest rise of at least so much above the higher of both sides, among the places asked for.
+    fn top(&self, is_asked: &dyn Fn(f64) -> bool, least_rise: f64) -> Option<Top> {
+        let lowest = |side: &[Place], from_km: f64| {
+            let near = side.iter().filter(|place| (place.across_km - from_km).abs() <= SIDE_KM);
+            near.filter_map(|place| place.light).min_by(f64::total_cmp)
+        };
+        let rise = |index: usize| {
+            let place = self.places.get(index).filter(|place| is_asked(place.across_km))?;
+            let sides = [
+                lowest(self.places.get(..index)?, place.across_km)?,
+                lowest(self.places.get(index + 1..)?, place.across_km)?,
+            ];
+            let rise = place.light? - sides[0].max(sides[1]);
+            let (along_km, across_km, altitude_deg) = (self.along_km, place.across_km, place.altitude_deg);
+            (rise >= least_rise).then_some(Top { along_km, across_km, rise, altitude_deg })
+        };
+        (0..self.places.len()).filter_map(rise).max_by(|a, b| a.rise.total_cmp(&b.rise))
     }
+}
+
+/// The direction of a place: the triangle of the centre of the Earth, the camera and the place.
+fn direction(along_km: f64, across_km: f64, poleward_azimuth_deg: f64, height_km: f64) -> Horizontal {
+    let radius_km = EARTH_RADIUS_KM + height_km;
+    let arc = along_km.hypot(across_km) / radius_km;
+    let altitude = (radius_km * arc.cos() - EARTH_RADIUS_KM).atan2(radius_km * arc.sin());
+    let azimuth_deg = poleward_azimuth_deg + along_km.atan2(across_km).to_degrees();
+    Horizontal::new(altitude.to_degrees(), azimuth_deg)
 }
 
 /// Median of the nine cells about a direction: stars are narrower.

@@ -23,15 +23,20 @@ pub(super) const MOST_ARC_TILT_DEG: f64 = 20.0;
 /// Angle beyond which a long form without folds is named neither, degrees (judgement).
 const MOST_BAND_TILT_DEG: f64 = 45.0;
 /// Stray of the middle line, as a share of the width, up to which there are no folds; beyond the second there are.
-const SMOOTH_STRAY: f64 = 0.4;
-const FOLDED_STRAY: f64 = 1.0;
+pub(super) const SMOOTH_STRAY: f64 = 0.4;
+pub(super) const FOLDED_STRAY: f64 = 1.0;
 /// Scatter of pieces of rays about their meeting point that rays keep, degrees.
 const MOST_RAY_SCATTER_DEG: f64 = 14.0;
-/// Distance of that point from the magnetic zenith up to which rays are along the field, degrees, the direction's error added.
-const AT_ZENITH_DEG: f64 = 6.0;
-/// Ring around the magnetic zenith in which a corona is looked for, degrees, and how many of its eight parts must be lit.
-const CORONA_RING_DEG: [f64; 2] = [5.0, 40.0];
-const CORONA_PARTS: usize = 7;
+/// Distance of that point from the magnetic zenith up to which rays may be along the field, degrees, the direction's error added:
+/// where a sheaf is narrow the point is known badly along it.
+const NEAR_ZENITH_DEG: f64 = 16.0;
+/// Angle at the rays by which they may miss the magnetic zenith (median), degrees: curtains bend, and a piece is known to some degrees
+/// (judgement).
+const MOST_MISS_DEG: f64 = 8.0;
+/// Sides of eight around the magnetic zenith on which a corona's rays stand at least, and the least share of the stripes there that
+/// point at it: by chance a sixth does, and borders of curtains run across (judgements).
+const CORONA_SIDES: usize = 6;
+const CORONA_POINTING: f64 = 0.5;
 /// Share of the sky from which smooth light is a veil.
 const VEIL_SHARE: f64 = 0.25;
 /// Height of the red light, km: 630.0 nm is quenched below 200 (Rees & Luckey 1974 and later; from memory).
@@ -152,19 +157,24 @@ pub fn tell_form<V: SkyView>(question: &FormQuestion<'_, V>) -> FormAnswer {
     if finding.presence == AuroraPresence::No {
         return FormAnswer::NoAurora(format!("no aurora (chance {:.2})", finding.probability));
     }
-    if finding.presence == AuroraPresence::CannotTell || finding.probability < LEAST_PROBABILITY {
+    if !is_aurora(finding) {
         let words = format!("whether this light is aurora is not settled (chance {:.2})", finding.probability);
         return FormAnswer::CannotTell(vec![words]);
     }
     let Some(structure) = &finding.structure else {
         return FormAnswer::CannotTell(vec!["the light has no cells whose structure could be measured".to_owned()]);
     };
-    let seen = Seen { question, structure, colour: colour(finding), cells: lit_cells(question) };
-    seen.answer()
+    let cells = lit_cells(question, |cell| finding.mask[cell]);
+    Seen { question, structure, colour: colour(finding), cells, sky_share: finding.extent.sky_share }.answer()
 }
 
-/// Cells of the aurora in the sky.
-fn lit_cells<V: SkyView>(question: &FormQuestion<'_, V>) -> Vec<LitCell> {
+/// Whether it is settled that the light is aurora.
+pub(super) fn is_aurora(finding: &AuroraFinding) -> bool {
+    finding.presence == AuroraPresence::Yes && finding.probability >= LEAST_PROBABILITY
+}
+
+/// Those cells of the picture in the sky that are asked for.
+pub(super) fn lit_cells<V: SkyView>(question: &FormQuestion<'_, V>, is_asked: impl Fn(usize) -> bool) -> Vec<LitCell> {
     let Some(view) = question.view else { return Vec::new() };
     let finding = question.finding;
     let light = |cell: usize| finding.excess.iter().map(|channel| f64::from(channel.cells[cell])).sum::<f64>();
@@ -172,14 +182,14 @@ fn lit_cells<V: SkyView>(question: &FormQuestion<'_, V>) -> Vec<LitCell> {
         [cell % question.columns, cell / question.columns].map(|place| (place as f64 + 0.5) * question.cell_px - 0.5)
     };
     (0..finding.mask.len())
-        .filter(|cell| finding.mask[*cell])
+        .filter(|cell| is_asked(*cell))
         .filter_map(|cell| Some(LitCell { direction: view.direction_of(pixel(cell))?, light: light(cell) }))
         .filter(|cell| cell.light.is_finite())
         .collect()
 }
 
 /// The colour of most of the light; none for grey pictures and for mixtures that no letter stands for.
-fn colour(finding: &AuroraFinding) -> Option<AtlasColour> {
+pub(super) fn colour(finding: &AuroraFinding) -> Option<AtlasColour> {
     let lines = finding.lines?;
     // the lowest share that white balances allow must be enough
     let [blue, green, red] = lines.low;
@@ -197,10 +207,12 @@ pub(super) struct Seen<'a, V> {
     pub(super) structure: &'a AuroraStructure,
     pub(super) colour: Option<AtlasColour>,
     pub(super) cells: Vec<LitCell>,
+    /// Its part of the sky, 0 to 1.
+    pub(super) sky_share: f64,
 }
 
 impl<V: SkyView> Seen<'_, V> {
-    fn answer(&self) -> FormAnswer {
+    pub(super) fn answer(&self) -> FormAnswer {
         let mut answer = self.form();
         if let FormAnswer::Told(form) = &mut answer
             && form.place.is_none()
@@ -237,42 +249,23 @@ impl<V: SkyView> Seen<'_, V> {
         if self.colour == Some(AtlasColour::Red) { RED_HEIGHT_KM } else { self.question.height_km }
     }
 
-    /// Rays that meet at the magnetic zenith with light on all sides of it.
+    /// Stripes on all sides of the magnetic zenith that point at it.
     fn corona(&self, geometry: Option<FormGeometry>) -> Option<FormAnswer> {
-        let rays = self.structure.rays.as_ref()?;
-        let off_deg = rays.from_magnetic_zenith_deg?;
-        let zenith = self.question.magnetic_zenith?;
-        let allowed = AT_ZENITH_DEG + self.question.direction_sigma_deg;
-        if off_deg > allowed || rays.scatter_deg > MOST_RAY_SCATTER_DEG {
-            return None;
-        }
-        let lit = self.lit_parts(zenith);
-        if lit < CORONA_PARTS {
+        let corona = self.structure.corona.as_ref()?;
+        if corona.sides < CORONA_SIDES || corona.pointing_share < CORONA_POINTING {
             return None;
         }
         let reasons = vec![
             format!(
-                "{} pieces of rays meet {off_deg:.1} degrees from the magnetic zenith, scattered by {:.0} degrees",
-                rays.pieces, rays.scatter_deg
+                "{:.0} % of {} pieces of stripes within 45 degrees of the magnetic zenith point at it; by chance a sixth would",
+                100.0 * corona.pointing_share,
+                corona.pieces
             ),
-            format!("{lit} of 8 parts of the sky around it are lit"),
+            format!("they stand on {} of 8 sides of it", corona.sides),
         ];
         let code = self.code(Some(AtlasQualifier::Coronal), None, AtlasForm::Rays);
-        Some(told(FormName::Corona, Some(code), 0.85, reasons, geometry))
-    }
-
-    /// How many eighths of the sky around a direction hold aurora.
-    fn lit_parts(&self, about: Horizontal) -> usize {
-        let mut parts = [0_usize; 8];
-        for cell in &self.cells {
-            let off = cell.direction.separation_deg(about);
-            if (CORONA_RING_DEG[0]..CORONA_RING_DEG[1]).contains(&off) {
-                #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 7")]
-                let part = (bearing_deg(about, cell.direction).rem_euclid(360.0) / 45.0) as usize;
-                parts[part.min(7)] += 1;
-            }
-        }
-        parts.iter().filter(|cells| **cells > 2).count()
+        let confidence = if corona.sides > CORONA_SIDES { 0.85 } else { 0.7 };
+        Some(told(FormName::Corona, Some(code), confidence, reasons, geometry))
     }
 
     fn rays(&self, geometry: Option<FormGeometry>) -> Option<FormAnswer> {
@@ -281,12 +274,18 @@ impl<V: SkyView> Seen<'_, V> {
             "{} pieces of rays, scattered by {:.0} degrees about one point",
             rays.pieces, rays.scatter_deg
         )];
-        if let Some(off_deg) = rays.from_magnetic_zenith_deg {
-            if off_deg > AT_ZENITH_DEG + 10.0 + self.question.direction_sigma_deg {
-                reasons.push(format!("they meet {off_deg:.0} degrees from the magnetic zenith, where rays do not"));
+        if let Some((off_deg, misses_deg)) = rays.from_magnetic_zenith_deg.zip(rays.misses_zenith_deg) {
+            let sigma_deg = self.question.direction_sigma_deg;
+            // a narrow sheaf says little of how far off its rays meet, and much of where they point
+            if off_deg > NEAR_ZENITH_DEG + sigma_deg && misses_deg > MOST_MISS_DEG + sigma_deg {
+                reasons.push(format!(
+                    "they meet {off_deg:.0} degrees from the magnetic zenith and miss it by {misses_deg:.0}, where rays do not"
+                ));
                 return Some(FormAnswer::CannotTell(reasons));
             }
-            reasons.push(format!("they meet {off_deg:.1} degrees from the magnetic zenith"));
+            reasons.push(format!(
+                "they meet {off_deg:.1} degrees from the magnetic zenith and point {misses_deg:.0} degrees beside it (median)"
+            ));
         }
         if let Some(fence) = self.picket_fence(&reasons, geometry) {
             return Some(fence);
@@ -359,7 +358,7 @@ impl<V: SkyView> Seen<'_, V> {
     }
 
     fn veil_or_none(&self, mut reasons: Vec<String>, geometry: Option<FormGeometry>) -> FormAnswer {
-        let share = self.question.finding.extent.sky_share;
+        let share = self.sky_share;
         let fine = self.structure.fine_share;
         reasons.push(format!("over {:.0} % of the sky, {:.0} % of its changes are fine", 100.0 * share, 100.0 * fine));
         if self.structure.form == AuroraForm::Veil && share >= VEIL_SHARE {
@@ -392,11 +391,4 @@ fn told(
     geometry: Option<FormGeometry>,
 ) -> FormAnswer {
     FormAnswer::Told(Box::new(FormFound { name, code, confidence, reasons, geometry, place: None }))
-}
-
-/// Bearing of a direction about another, degrees.
-fn bearing_deg(about: Horizontal, to: Horizontal) -> f64 {
-    let [a, b] = [about, to].map(|direction| direction.altitude_deg.to_radians());
-    let turn = (to.azimuth_deg - about.azimuth_deg).to_radians();
-    (turn.sin() * b.cos()).atan2(a.cos() * b.sin() - a.sin() * b.cos() * turn.cos()).to_degrees()
 }

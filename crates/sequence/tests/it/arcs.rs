@@ -80,6 +80,7 @@ fn finding(lit: impl Fn(Horizontal) -> bool, shares: [f64; 3], rays: bool) -> Au
         vanishing_px: None,
         scatter_deg: 5.0,
         from_magnetic_zenith_deg: Some(2.0),
+        misses_zenith_deg: Some(3.0),
     });
     AuroraFinding {
         presence: AuroraPresence::Yes,
@@ -100,7 +101,9 @@ fn finding(lit: impl Fn(Horizontal) -> bool, shares: [f64; 3], rays: bool) -> Au
             pieces: 1,
             fine_share: 0.1,
             rays,
+            corona: None,
         }),
+        regions: Vec::new(),
         mask,
     }
 }

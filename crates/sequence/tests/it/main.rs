@@ -13,3 +13,4 @@ mod published;
 mod pulsations;
 mod real;
 mod spectra;
+mod stretches;

@@ -4,7 +4,7 @@ import type { GeoPosition, Horizontal, KpInterval, ReadBeam } from "../../genera
 import type { ReadWhole, WindAt } from "../../read";
 import { bearing, height, kilorayleighs, withRange } from "../../words";
 import { nearest } from "./axis";
-import { figures, formName, type Moment, momentOf } from "./moment";
+import { figures, formName, type Moment, momentOf, whereWords } from "./moment";
 import { css, endsOf, type Rgb, shade } from "./shades";
 
 /** A place that a magnetogram is not asked beyond, ms. */
@@ -162,7 +162,7 @@ export function nowOf(whole: ReadWhole, index: number, at: number, ramp: Rgb[]):
   for (const form of moment?.forms ?? []) {
     facts.push({
       name: "Form",
-      words: `${formName(form)}${form.name === null ? "" : `, right in ${(10 * form.confidence).toFixed(0)} of 10`}`,
+      words: `${formName(form)}${whereWords(form)}${form.name === null ? "" : `, right in ${(10 * form.confidence).toFixed(0)} of 10`}`,
       basis: form.reasons.join("; "),
     });
   }

@@ -1,6 +1,7 @@
 import * as api from "../../api";
 import * as read from "../../read";
 import { holding, inside, nearest, type Stretch, zoomed } from "./axis";
+import { startOf } from "./moment";
 
 const PLACE_KEY = "quietarc.read";
 /** One press of + or -. */
@@ -140,7 +141,7 @@ class ReadingState {
     const whole = await read.readWhole(which, signal);
     [this.which, this.whole] = [which, whole];
     this.shown = place ? inside({ from: place.from, to: place.to }, this.all) : this.all;
-    this.at = place?.at ?? brightestAt(whole) ?? this.instants[0] ?? 0;
+    this.at = place?.at ?? startOf(whole.report) ?? this.instants[0] ?? 0;
     if (place) this.moveTo(place.at);
     this.frames = await read.readFrames(which, signal);
   }
@@ -190,13 +191,6 @@ class ReadingState {
       if (isNew && this.running === mine) this.busy = false;
     }
   }
-}
-
-/** When the light was greatest: where the cursor starts. */
-function brightestAt({ report }: read.ReadWhole): number | null {
-  let best: { at: string; light: number } | null = null;
-  for (const point of report.light) if (best === null || point.light > best.light) best = point;
-  return best === null ? null : Date.parse(best.at);
 }
 
 function recalled(): Place | null {
