@@ -2,7 +2,7 @@
 
 use frame::{
     AuroraContext, AuroraFinding, AuroraPresence, CalibrationHints, Frame, FrameError, LightChannel, LightMap,
-    find_aurora,
+    LineShares, find_aurora,
 };
 use geomag::FieldModel;
 use quantity::Timestamp;
@@ -20,6 +20,9 @@ use super::settings;
 pub struct FrameLook {
     pub(super) presence: AuroraPresence,
     pub(super) answer: FormAnswer,
+    /// Shares of the lines, where the aurora is sure and the picture in colour.
+    #[serde(default)]
+    pub(super) lines: Option<LineShares>,
     /// Light above the sky's own, kR of 557.7 nm, where the sequence is calibrated; or why this frame is not.
     pub(super) kr: Option<Result<SequenceLight, String>>,
 }
@@ -92,7 +95,8 @@ impl FrameLook {
             height_km,
             median_kr: kr.as_ref().and_then(|kr| kr.as_ref().ok()).and_then(|kr| kr.quartiles(&finding.mask)),
         });
-        let mut look = Self { presence: finding.presence, answer, kr };
+        let lines = finding.lines.filter(|_| finding.presence == AuroraPresence::Yes);
+        let mut look = Self { presence: finding.presence, answer, lines, kr };
         if let Some(poleward_azimuth_deg) = poleward_azimuth_deg.filter(|_| map.channels.len() == 1) {
             let light = SequenceLight::of(frame)?;
             let arc = grey_arc(&light, &finding, &context, poleward_azimuth_deg, (height_km, stand));
