@@ -114,7 +114,7 @@ describe("the account", () => {
     // less time on air: sentences go, and are named
     await page.getByLabel(/Minutes on air/).fill("0,5");
     await page.keyboard.press("Enter");
-    await page.getByText(/No time on air for/).waitFor();
+    await page.getByText(/No time on air for (one|\d+) sentence/).waitFor();
     expect(await page.getByRole("heading", { name: "Running order, 0:30" }).count()).toBe(1);
     const saved = page.waitForEvent("download");
     await page.getByRole("link", { name: "Save the running order (CSV)" }).click();

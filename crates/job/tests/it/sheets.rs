@@ -4,7 +4,7 @@ use job::{
     FormName, PlacePrecision, ReadBin, ReadBorder, ReadColumn, ReadKeogram, ReadReport, TellSheetRequest, outlook_map,
     reading_keogram, reading_map,
 };
-use quantity::GeoPosition;
+use quantity::{GeoPosition, Horizontal};
 
 use crate::account::{foretold, form, reading};
 
@@ -103,9 +103,16 @@ fn a_keogram_for_air_holds_no_latitude_and_an_outlook_gives_a_map_too() {
     let told = reading_keogram(&night(), &coarse(PlacePrecision::Hidden)).unwrap();
     assert!(told.keogram.bins.iter().all(|bin| bin.latitude_deg.is_none() && bin.magnetic_latitude_deg.is_none()));
     assert_eq!(told.caption, ["2026-03-14 22:31 to 00:58 CET"]);
-    let map = outlook_map(&foretold(false), &coarse(PlacePrecision::Tenth)).unwrap();
+    // here it would stand overhead, at no distance at all
+    let mut outlook = foretold(false);
+    for patch in outlook.steps.iter_mut().filter_map(|step| step.brightest.as_mut()) {
+        patch.direction = Horizontal::new(25.0, 0.0);
+    }
+    let map = outlook_map(&outlook, &coarse(PlacePrecision::Tenth)).unwrap();
     let line = &map.sightlines[0];
     assert_eq!((map.sightlines.len(), line.name.as_str()), (1, "expected"));
     assert!(line.kr.is_some_and(|kr| kr.low < kr.high) && line.distance_km.low < line.distance_km.high, "{line:?}");
+    // 110 km over the tangent of 25 degrees is 236 km on a flat Earth
+    assert!((200.0..236.0).contains(&line.distance_km.value), "{line:?}");
     assert!((map.camera.latitude_deg() - 69.3).abs() < 1e-9);
 }
