@@ -114,7 +114,7 @@ describe("the account", () => {
     // less time on air: sentences go, and are named
     await page.getByLabel(/Minutes on air/).fill("0,5");
     await page.keyboard.press("Enter");
-    await page.getByText(/No time on air for/).waitFor();
+    await page.getByText(/No time on air for (one|\d+) sentence/).waitFor();
     expect(await page.getByRole("heading", { name: "Running order, 0:30" }).count()).toBe(1);
     const saved = page.waitForEvent("download");
     await page.getByRole("link", { name: "Save the running order (CSV)" }).click();
@@ -148,5 +148,38 @@ describe("a still", () => {
     expect((await saved).suggestedFilename()).toMatch(/-still-9x16\.jpg$/);
     await shoot(page, "tell-still-desk", true);
     await context.close();
+  });
+
+  it("draws a map of an outing, coarse by itself, and says why there is no keogram", async () => {
+    for (const [name, viewport] of [
+      ["desk", DESK],
+      ["phone", PHONE],
+    ] as const) {
+      const context = await running.context(viewport);
+      const page = await tellPage(context);
+      const section = page.locator(".still");
+      await section.getByRole("button", { name: "Map" }).click();
+      const still = page.getByTestId("still");
+      await still.waitFor({ timeout: 30_000 });
+      expect(await section.getByLabel("Place on the map, to").inputValue()).toBe("degree");
+      expect(await page.getByTestId("still-caption").innerText()).toMatch(/\d+° N, \d+° E/);
+      const shape = () => still.evaluate((picture: HTMLImageElement) => picture.naturalWidth / picture.naturalHeight);
+      await section.getByRole("button", { name: "9:16" }).click();
+      await expect.poll(shape, { timeout: 30_000 }).toBeCloseTo(9 / 16, 2);
+      const saved = page.waitForEvent("download");
+      await section.getByRole("button", { name: "Save as SVG" }).click();
+      expect((await saved).suggestedFilename()).toBe("map-still-9x16.svg");
+      const { wide, seen } = await page.evaluate(() => ({
+        wide: document.documentElement.scrollWidth,
+        seen: document.documentElement.clientWidth,
+      }));
+      expect(wide).toBeLessThanOrEqual(seen);
+      await shoot(page, `tell-map-${name}`, true);
+      // the demo without its night keeps no reading
+      await section.getByRole("button", { name: "Keogram" }).click();
+      await section.getByText(/nothing is kept with outing/).waitFor({ timeout: 30_000 });
+      expect(await still.count()).toBe(0);
+      await context.close();
+    }
   });
 });

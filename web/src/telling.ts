@@ -47,24 +47,51 @@ export type StillPreview = {
 /** Forms of a still's file. */
 export type StillKind = "png" | "jpg" | "svg";
 
-function stillAnswer(file: File, asked: StillAsked, more: Record<string, string>, signal: AbortSignal) {
+/** What of a still is asked alike, whatever is shown. */
+function stillQuery(asked: StillAsked, more: Record<string, string>): URLSearchParams {
   const query = new URLSearchParams({
-    name: file.name,
     shape: asked.shape,
     lines: asked.lines,
     overlay: String(asked.overlay),
     guides: String(asked.guides),
-    plain: String(asked.plain),
     precision: asked.precision,
     place: asked.place,
     credit: asked.credit,
     ...more,
   });
+  if (asked.timeZone !== null) query.set("time_zone", asked.timeZone);
+  return query;
+}
+
+function stillAnswer(file: File, asked: StillAsked, more: Record<string, string>, signal: AbortSignal) {
+  const query = stillQuery(asked, { name: file.name, plain: String(asked.plain), ...more });
   if (asked.kit !== null) query.set("kit", asked.kit);
   if (asked.site !== null) query.set("site", asked.site);
-  if (asked.timeZone !== null) query.set("time_zone", asked.timeZone);
   const headers = { "content-type": "application/octet-stream" };
   return ask(`/api/tell/still?${query.toString()}`, { method: "POST", signal, headers, body: file });
+}
+
+/** What is drawn of an outing. */
+export type Sheet = { what: "keogram" | "map"; outing: string };
+
+function sheetAnswer(sheet: Sheet, asked: StillAsked, more: Record<string, string>, signal: AbortSignal) {
+  // times are those of the outing's own site
+  const query = stillQuery({ ...asked, timeZone: null }, { ...sheet, ...more });
+  return ask(`/api/tell/sheet?${query.toString()}`, { signal });
+}
+
+export async function sheetPreview(
+  sheet: Sheet,
+  asked: StillAsked,
+  palette: Palette,
+  signal: AbortSignal,
+): Promise<StillPreview> {
+  return (await (await sheetAnswer(sheet, asked, { palette }, signal)).json()) as StillPreview;
+}
+
+/** The drawing as a file; safe areas are never in it. */
+export async function sheetFile(sheet: Sheet, asked: StillAsked, kind: StillKind, signal: AbortSignal): Promise<Blob> {
+  return (await sheetAnswer(sheet, { ...asked, guides: false }, { file: kind }, signal)).blob();
 }
 
 export async function stillPreview(
@@ -89,6 +116,8 @@ export type MakingStanding = {
   phase: "making" | "done" | "stopped" | "failed";
   question: MakingQuestion;
   words: string;
+  /** Frames through the step in work, and of how many. */
+  frames: [number, number] | null;
   notes: string[];
   caption: string | null;
   problem: [string, string] | null;

@@ -22,6 +22,15 @@ const STEP_DEG: f64 = 1.0;
 const COMPASS: [(&str, f64); 8] =
     [("N", 0.0), ("NE", 45.0), ("E", 90.0), ("SE", 135.0), ("S", 180.0), ("SW", 225.0), ("W", 270.0), ("NW", 315.0)];
 
+/// The point of the compass, of eight, that an azimuth is nearest to.
+pub(crate) fn compass_point(azimuth_deg: f64) -> &'static str {
+    let apart = |of_deg: f64| {
+        let turn = (azimuth_deg - of_deg).rem_euclid(360.0);
+        turn.min(360.0 - turn)
+    };
+    COMPASS.iter().min_by(|a, b| apart(a.1).total_cmp(&apart(b.1))).map_or("", |(name, _)| name)
+}
+
 /// How a skyline is to look.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct HorizonStyle {

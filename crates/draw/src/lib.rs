@@ -50,6 +50,6 @@ pub use lens_view::{LensStyle, lens_view};
 pub use picture::picture_png;
 pub use ramp::{HIGHEST_KR, LOWEST_KR, RAMP_STOPS, brightness_colour, stop_kr};
 pub use reliability::{ReliabilityStyle, reliability_diagram};
-pub use still::{SafeArea, StillLines, StillShape, StillSize, StillStyle, still};
+pub use still::{SafeArea, StillLines, StillShape, StillSize, StillStyle, keogram_still, map_still, still};
 pub use strip::{StripStyle, night_strip};
 pub use theme::{Palette, Theme, tokens};

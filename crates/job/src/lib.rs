@@ -107,8 +107,9 @@ pub use precipitation_grid::PrecipitationOpinion;
 pub use read::{
     AccountLine, AssumedDirections, AssumedView, FormShape, FormStand, FrameLook, LightPoint, MagneticPoint,
     OtherPeriod, ReadAurora, ReadBay, ReadBeam, ReadBeside, ReadBin, ReadBorder, ReadBrightening, ReadCalibration,
-    ReadColumn, ReadDrift, ReadForm, ReadFrame, ReadFrames, ReadKeogram, ReadLens, ReadMagnetic, ReadOnset, ReadPatch,
-    ReadPulsation, ReadReport, ReadRequest, ReadSky, Reading, SequenceLens, SequenceLight, SkippedFrame, read_beside,
+    ReadColumn, ReadDrift, ReadForm, ReadFrame, ReadFrames, ReadKeogram, ReadLens, ReadLineShares, ReadMagnetic,
+    ReadOnset, ReadPatch, ReadPulsation, ReadReddest, ReadReport, ReadRequest, ReadSky, Reading, SequenceLens,
+    SequenceLight, SkippedFrame, read_beside,
 };
 pub use sequence::{DEFLICKER_REACH, DeflickerBasis, FrameLevel, SAME_SETTINGS, background_level, deflicker_gains};
 pub use sequence::{
@@ -136,9 +137,10 @@ pub use starters::{LensStarter, NumberBasis, SensorStarter, StarterNumbers, Star
 pub use tell::{
     AccountCard, AccountMet, AccountNumber, AccountReport, AccountRequest, AccountSentence, AlignedFrame, ClipCodec,
     ClipColours, ClipEvenness, ClipFacts, ClipGeometry, ClipPicture, ClipReport, ClipRequest, ClipSize, EyeLineLimit,
-    EyePictures, EyeRegionSeen, EyeShares, PlacePrecision, SkyLabel, SkyLabelKind, StackFacts, StackKind,
-    StackReference, StackReport, StackRequest, StackedPicture, StillPicture, TellEyeReport, TellEyeRequest,
-    TellStillReport, TellStillRequest, ToldEye, ToldStill, account, clip_report, stack_report, tell_eye, tell_still,
+    EyePictures, EyeRegionSeen, EyeShares, MapLight, MapSightline, PlacePrecision, SkyLabel, SkyLabelKind, StackFacts,
+    StackKind, StackReference, StackReport, StackRequest, StackedPicture, StillPicture, TellEyeReport, TellEyeRequest,
+    TellKeogram, TellMap, TellSheetRequest, TellStillReport, TellStillRequest, ToldEye, ToldStill, account,
+    clip_report, outlook_map, reading_keogram, reading_map, stack_report, tell_eye, tell_still,
 };
 pub use weather::{CloudCover, Weather, WeatherAround, WeatherHour};
 pub use wording::{age_words, bearing, chance_words, cloud_words, lit_words};

@@ -44,7 +44,7 @@ pub use eye::{
 };
 pub use eye_view::{
     EyeDisplay, EyeObserver, EyeRegion, EyeScene, EyeStatistics, EyeView, SeenAs, acuity_cycles_per_deg,
-    cone_threshold_cd_m2, eye_view, rod_threshold_cd_m2, seen_as, xyz_of_linear_srgb,
+    cone_threshold_cd_m2, eye_view, rod_threshold_cd_m2, seen_as, srgb_byte, xyz_of_linear_srgb,
 };
 pub use ibc::{Ibc, ibc};
 pub use luminance::{

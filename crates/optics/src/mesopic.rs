@@ -44,6 +44,10 @@ pub fn mesopic(photopic_cd_m2: f64, scotopic_cd_m2: f64) -> Mesopic {
         let rods = (1.0 - m) * ROD_WEIGHT_AT_555;
         (m * photopic + rods * scotopic) / (m + rods)
     };
+    // the mixture lies between the two, so that no share of the cones is found below this: most of a night's sky is
+    if photopic.max(scotopic) <= SCOTOPIC_BELOW_CD_M2 {
+        return Mesopic { luminance_cd_m2: mixed(0.0), cone_share: 0.0 };
+    }
     let excess = |m: f64| m - (OFFSET + SLOPE * mixed(m).log10()).clamp(0.0, 1.0);
     let (mut low, mut high) = (0.0, 1.0);
     // excess(0) <= 0 <= excess(1): the bracket always holds a root

@@ -16,7 +16,7 @@ const SIZE: [u16; 2] = [3000, 2000];
 /// Time over ffmpeg's own that a clip may take.
 const MOST: f64 = 1.3;
 /// What this bench is called in the table.
-const NAME: &str = "clip/";
+const NAME: &str = "tell/clip, ";
 
 fn main() {
     let arguments: Vec<String> = std::env::args().skip(1).collect();

@@ -38,8 +38,8 @@ pub use site::{
 };
 pub use sort::SortArgs;
 pub use tell::{
-    ClipArgs, ClipCodecChoice, ClipSizeChoice, PrecisionChoice, ShapeChoice, StackArgs, TellAccountArgs, TellAction,
-    TellArgs, TellEyeArgs, TellStillArgs,
+    ClipArgs, ClipCodecChoice, ClipSizeChoice, PrecisionChoice, ShapeChoice, SheetChoice, StackArgs, TellAccountArgs,
+    TellAction, TellArgs, TellEyeArgs, TellStillArgs,
 };
 
 /// Aurora outings from outlook to account, in one physical unit.

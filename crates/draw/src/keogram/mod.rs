@@ -42,7 +42,7 @@ pub struct KeogramStyle {
 /// * `unit`: in what light is counted, in words; whether it is calibrated among them.
 pub fn keogram(keogram: &ReadKeogram, unit: &str, style: &KeogramStyle) -> String {
     let theme = style.palette.theme();
-    let ends = ends(keogram);
+    let ends = light_ends(keogram);
     let (first, last) = (keogram.columns.first(), keogram.columns.last());
     let time =
         |column: Option<&ReadColumn>| column.map_or(String::new(), |column| column.at.strftime("%F %T").to_string());
@@ -92,14 +92,14 @@ pub fn keogram(keogram: &ReadKeogram, unit: &str, style: &KeogramStyle) -> Strin
 }
 
 /// Begin of the first column and end of the last.
-fn span(keogram: &ReadKeogram) -> Option<[Timestamp; 2]> {
+pub(crate) fn span(keogram: &ReadKeogram) -> Option<[Timestamp; 2]> {
     let half = jiff::SignedDuration::try_from_secs_f64(0.5 * keogram.column_s).ok()?;
     let (first, last) = keogram.columns.first().zip(keogram.columns.last())?;
     Some([first.at.checked_sub(half).ok()?, last.at.checked_add(half).ok()?])
 }
 
 /// Logarithms of the light at the two ends of the ramp; none where nothing is lit.
-fn ends(keogram: &ReadKeogram) -> Option<[f64; 2]> {
+pub(crate) fn light_ends(keogram: &ReadKeogram) -> Option<[f64; 2]> {
     let values = keogram.columns.iter().flat_map(|column| &column.values).flatten();
     let mut logs: Vec<f64> = values.filter(|value| **value > 0.0).map(|value| f64::from(*value).ln()).collect();
     logs.sort_by(f64::total_cmp);

@@ -1,15 +1,22 @@
 //! A frame as a still for air or page: named sky, caption, all words inside the title-safe area.
 
+mod coast;
+mod keogram;
+mod map;
 mod shape;
+mod sheet;
 mod width;
 
 use job::{SkyLabel, SkyLabelKind, StillPicture, TellStillReport};
 
+pub use keogram::keogram_still;
+pub use map::map_still;
 pub use shape::{SafeArea, StillLines, StillShape, StillSize};
 
+use self::sheet::{DESCENT, Sheet};
 use crate::eye::picture_uri;
-use crate::label::{Anchor, haloed, text_at};
-use crate::svg::{self, Element, PathData};
+use crate::label::{Anchor, haloed};
+use crate::svg::{Element, PathData};
 use crate::theme::Palette;
 
 /// How a still is made.
@@ -25,64 +32,27 @@ pub struct StillStyle {
     pub with_guides: bool,
 }
 
-/// Size of the caption's letters over the shorter side: read on a phone at arm's length.
-const CAPTION_PX: f64 = 0.026;
-/// Size of names on the sky over the shorter side.
-const LABEL_PX: f64 = 0.022;
-/// Height of a line over the size of its letters.
-const LINE: f64 = 1.35;
-/// Letters below the base line over their size.
-const DESCENT: f64 = 0.25;
-
 /// The still as SVG of the size asked for.
 pub fn still(report: &TellStillReport, picture: &StillPicture, style: &StillStyle) -> String {
-    let size = StillSize::of(style.shape, style.lines);
-    let covered = Covered::of(size, picture);
-    let theme = Palette::Day.theme();
-    let (ink, halo) = (theme.sky_ink, theme.sky_halo);
-    let short = size.width.min(size.height);
-    let safe = size.title_safe();
-    let caption = width::lines(&report.caption, CAPTION_PX * short, safe.width - CAPTION_PX * short);
-    let caption_top = safe.bottom() - LINE * CAPTION_PX * short * caption.len() as f64;
-    let mut root = svg::root(size.width, size.height, &format!("Still of {}", report.file), &report.caption.join(", "));
+    let sheet = Sheet::of(style, &report.caption);
+    let covered = Covered::of(sheet.size, picture);
+    let (ink, halo) = (sheet.theme.sky_ink, sheet.theme.sky_halo);
+    let mut root = sheet.root(&format!("Still of {}", report.file), &report.caption.join(", "), "#000");
     if !style.is_overlay {
-        root = root.child(svg::rect(0.0, 0.0, size.width, size.height, "#000")).child(covered.image(picture));
+        root = root.child(covered.image(picture));
     }
     for piece in &report.horizon {
         let mut path = PathData::default();
         path.polyline(piece.iter().map(|place| covered.at(*place)), false);
         root = root.child(
-            path.element().with("fill", "none").with("stroke", &ink.to_string()).at("stroke-width", 0.0015 * short),
+            path.element().with("fill", "none").with("stroke", &ink.to_string()).at("stroke-width", sheet.thin_px),
         );
     }
-    let labels = placed(report, &covered, safe, caption_top, LABEL_PX * short);
-    root = root.children(labels.iter().map(|label| {
-        haloed(&label.words, (label.x, label.y), LABEL_PX * short, Anchor::Middle, ink, halo).with("data-role", "label")
+    let labels = placed(report, &covered, sheet.safe, sheet.caption_top(), sheet.label_px);
+    let root = root.children(labels.iter().map(|label| {
+        haloed(&label.words, (label.x, label.y), sheet.label_px, Anchor::Middle, ink, halo).with("data-role", "label")
     }));
-    if !caption.is_empty() {
-        root = root.child(
-            svg::rect(
-                safe.left,
-                caption_top - DESCENT * CAPTION_PX * short,
-                safe.width,
-                safe.bottom() - caption_top + DESCENT * CAPTION_PX * short,
-                "#000",
-            )
-            .at("fill-opacity", 0.6),
-        );
-    }
-    root = root.children(caption.iter().enumerate().map(|(row, words)| {
-        let base = caption_top + LINE * CAPTION_PX * short * (row as f64 + 1.0) - DESCENT * CAPTION_PX * short;
-        text_at(words, safe.left + 0.5 * CAPTION_PX * short, base, CAPTION_PX * short, Anchor::Start, ink)
-    }));
-    if style.with_guides {
-        root = root.children([size.action_safe(), safe].map(|area| guide(area, 0.0015 * short)));
-    }
-    root.render()
-}
-
-fn guide(area: SafeArea, width: f64) -> Element {
-    svg::rect(area.left, area.top, area.width, area.height, "none").with("stroke", "#ffffff").at("stroke-width", width)
+    sheet.finished(root)
 }
 
 /// How a frame covers a still: as large as needed, the middle in the middle, what hangs over cut.
@@ -152,6 +122,6 @@ fn placed(report: &TellStillReport, covered: &Covered, safe: SafeArea, bottom: f
 fn words(label: &SkyLabel) -> String {
     match label.kind {
         SkyLabelKind::Constellation => label.name.to_uppercase(),
-        SkyLabelKind::Star | SkyLabelKind::Direction | SkyLabelKind::Moon => label.name.clone(),
+        SkyLabelKind::Star | SkyLabelKind::Direction | SkyLabelKind::Moon | SkyLabelKind::Form => label.name.clone(),
     }
 }

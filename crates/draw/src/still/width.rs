@@ -24,14 +24,19 @@ fn of(letter: char) -> f64 {
 
 /// Facts joined by a middle dot into lines no wider than `width_px`; a fact too long for a line is cut with an ellipsis.
 pub(super) fn lines(facts: &[String], font_px: f64, width_px: f64) -> Vec<String> {
+    joined(facts, " · ", font_px, width_px)
+}
+
+/// The same with something else between them.
+pub(super) fn joined(pieces: &[String], between: &str, font_px: f64, width_px: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
-    for fact in facts {
-        match lines.last_mut().filter(|line| most_px(&format!("{line} · {fact}"), font_px) <= width_px) {
+    for piece in pieces {
+        match lines.last_mut().filter(|line| most_px(&format!("{line}{between}{piece}"), font_px) <= width_px) {
             Some(line) => {
-                line.push_str(" · ");
-                line.push_str(fact);
+                line.push_str(between);
+                line.push_str(piece);
             }
-            None => lines.push(cut(fact, font_px, width_px)),
+            None => lines.push(cut(piece, font_px, width_px)),
         }
     }
     lines

@@ -7,8 +7,6 @@ use optics::Channel;
 const WHITE_PLACE: f64 = 0.998;
 /// Samples that white is found from.
 const WHITE_SAMPLES: usize = 20_000;
-/// IEC 61966-2-1: exponent, slope of the foot and where it ends.
-const SRGB: (f32, f32, f32) = (2.4, 12.92, 0.003_130_8);
 
 /// A picture made small, for looking at: 8 bits of sRGB, row by row, the way up it is shown.
 #[derive(Debug, Clone, PartialEq)]
@@ -114,9 +112,15 @@ pub(crate) fn shrunk(
     let mut sums = vec![(0.0f32, 0.0f32); columns];
     frame.each_row(channel, |y, row| {
         for (sum, samples) in sums.iter_mut().zip(row.chunks(step)) {
-            for sample in samples.iter().filter(|sample| sample.is_finite()) {
-                sum.0 += sample;
-                sum.1 += 1.0;
+            let all: f32 = samples.iter().sum();
+            if all.is_finite() {
+                sum.0 += all;
+                sum.1 += count(samples.len());
+            } else {
+                for sample in samples.iter().filter(|sample| sample.is_finite()) {
+                    sum.0 += sample;
+                    sum.1 += 1.0;
+                }
             }
         }
         if (y + 1).is_multiple_of(step) || y + 1 == frame.stored_size[1] {
@@ -126,6 +130,11 @@ pub(crate) fn shrunk(
         ControlFlow::Continue(())
     })?;
     Ok(small)
+}
+
+#[expect(clippy::cast_precision_loss, reason = "pixels along the side of a block")]
+fn count(samples: usize) -> f32 {
+    samples as f32
 }
 
 /// The level that is shown as white.
@@ -138,12 +147,7 @@ pub(crate) fn white(planes: &[Vec<f32>]) -> f32 {
 }
 
 pub(crate) fn encoded(light: f32) -> u8 {
-    let (exponent, slope, foot) = SRGB;
-    let light = if light.is_finite() { light.clamp(0.0, 1.0) } else { 0.0 };
-    let value = if light <= foot { slope * light } else { 1.055 * light.powf(exponent.recip()) - 0.055 };
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 255")]
-    let byte = (value * 255.0).round() as u8;
-    byte
+    optics::srgb_byte(f64::from(light))
 }
 
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "places inside a picture; saturates")]

@@ -98,6 +98,17 @@ pub(super) fn lines(report: &ReadReport) -> Vec<AccountLine> {
             "criterion of Newell & Gjerloev 2011, made for many stations: one station makes it likely at most",
         );
     }
+    if let Some(lines) = &report.aurora.lines {
+        let tenths = |share: &quantity::Estimate| format!("{:.2} ({:.2} to {:.2})", share.value, share.low, share.high);
+        let words = format!(
+            "of the aurora's light {} green, {} red, {} blue, by {} frames",
+            tenths(&lines.green_5577),
+            tenths(&lines.red_6300),
+            tenths(&lines.blue_4278),
+            lines.frames
+        );
+        tell(words, "557.7, 630.0 and 427.8 nm from red, green and blue; red known to a factor of two");
+    }
     told
 }
 

@@ -2,7 +2,7 @@
 
 use frame::{
     AuroraContext, AuroraFinding, AuroraPresence, CalibrationHints, Frame, FrameError, LightChannel, LightMap,
-    find_aurora,
+    LineShares, find_aurora,
 };
 use geomag::FieldModel;
 use quantity::Timestamp;
@@ -25,6 +25,9 @@ pub struct FrameLook {
     pub(super) forms: Vec<RegionForm>,
     /// The light of a grey frame that is not settled, to be put together with that of others.
     pub(super) grey: Option<GreyLook>,
+    /// Shares of the lines, where the aurora is sure and the picture in colour.
+    #[serde(default)]
+    pub(super) lines: Option<LineShares>,
     /// Light above the sky's own, kR of 557.7 nm, where the sequence is calibrated; or why this frame is not.
     pub(super) kr: Option<Result<SequenceLight, String>>,
 }
@@ -133,7 +136,9 @@ impl FrameLook {
             height_km,
             median_kr: kr.as_ref().and_then(|kr| kr.as_ref().ok()).and_then(|kr| kr.quartiles(&finding.mask)),
         });
-        let mut look = Self { presence: finding.presence, strength: strength(&finding), forms, grey: None, kr };
+        let lines = finding.lines.filter(|_| finding.presence == AuroraPresence::Yes);
+        let mut look =
+            Self { presence: finding.presence, strength: strength(&finding), forms, grey: None, lines, kr };
         if let Some(poleward_azimuth_deg) = poleward_azimuth_deg.filter(|_| map.channels.len() == 1) {
             look.grey = GreyLook::of(light, &finding, &context, poleward_azimuth_deg, height_km);
         }

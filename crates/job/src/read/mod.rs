@@ -7,6 +7,7 @@ mod forms;
 mod grey_arc;
 mod lens;
 mod light;
+mod line_shares;
 mod lines;
 mod look;
 mod outline;
@@ -25,7 +26,7 @@ use quantity::{GeoPosition, Timestamp};
 pub use report::{
     AccountLine, AssumedDirections, FormShape, FormStand, LightPoint, MagneticPoint, OtherPeriod, ReadAurora, ReadBay,
     ReadBin, ReadBorder, ReadBrightening, ReadCalibration, ReadColumn, ReadDrift, ReadForm, ReadFrames, ReadKeogram,
-    ReadLens, ReadMagnetic, ReadOnset, ReadPatch, ReadPulsation, ReadReport, SkippedFrame,
+    ReadLens, ReadLineShares, ReadMagnetic, ReadOnset, ReadPatch, ReadPulsation, ReadReddest, ReadReport, SkippedFrame,
 };
 pub use request::ReadRequest;
 use sequence::{
@@ -36,6 +37,7 @@ use sequence::{
 use serde::{Deserialize, Serialize};
 
 use self::forms::Forms;
+use self::line_shares::LineTally;
 use self::series::LightSeries;
 use crate::JobError;
 
@@ -99,6 +101,7 @@ pub struct Reading {
     keograms: Option<[Keogram; 2]>,
     blocks: Vec<PulsationBlock>,
     forms: Forms,
+    lines: LineTally,
 }
 
 /// What looks at the sky through the lens.
@@ -151,6 +154,7 @@ impl Reading {
             keograms: None,
             blocks: Vec::new(),
             forms: Forms::default(),
+            lines: LineTally::default(),
         })
     }
 
@@ -201,6 +205,7 @@ impl Reading {
         self.keep_time(&frame);
         if let Some(look) = &frame.look {
             self.forms.push(Some(frame.at), look, &self.request);
+            look.lines.iter().for_each(|lines| self.lines.push(Some(frame.at), lines));
         }
         if self.light.is_none() {
             self.waiting.push(sample);
@@ -216,6 +221,7 @@ impl Reading {
     pub fn push_without_time(&mut self, look: &FrameLook) {
         self.read = self.read.saturating_add(1);
         self.forms.push(None, look, &self.request);
+        look.lines.iter().for_each(|lines| self.lines.push(None, lines));
     }
 
     /// Lays lines and cells over the first frame.
@@ -387,6 +393,7 @@ impl Reading {
             report.pulsation = first.map(|first| lines::pulsation(first.at, &blocks));
         }
         (report.aurora, report.forms) = self.forms.finish(report.pulsation.as_ref(), &report.request, sigma_deg);
+        report.aurora.lines = self.lines.finish();
         report.account = account::lines(&report);
         report
     }

@@ -151,6 +151,30 @@ shapes! {
         #[serde(default)]
         #[cfg_attr(feature = "typescript", ts(type = "string | null"))]
         brightest: Option<Timestamp>,
+        /// Of which lines its light is made; `None` without aurora that is sure, and for grey pictures.
+        #[serde(default)]
+        lines: Option<ReadLineShares>,
+    }
+    /// Shares of the lines in the photons of the aurora, 0 to 1: medians over the frames that tell them, and of the ends of their ranges.
+    ReadLineShares {
+        /// Frames that show aurora and tell its colours.
+        frames: u32,
+        /// Blue of nitrogen, 427.8 nm and its like.
+        blue_4278: Estimate,
+        /// Green of oxygen, 557.7 nm.
+        green_5577: Estimate,
+        /// Red of oxygen, 630.0 nm, known to a factor of two; a red lower border, of nitrogen, is not told from it.
+        red_6300: Estimate,
+        /// The frame with the most red, where its range lies above that of the whole.
+        reddest: Option<ReadReddest>,
+    }
+    /// When red was strongest.
+    ReadReddest {
+        /// When.
+        #[cfg_attr(feature = "typescript", ts(type = "string"))]
+        at: Timestamp,
+        /// Share of 630.0 nm then.
+        red_6300: Estimate,
     }
     /// A form over a stretch of time.
     ReadForm {

@@ -1,5 +1,6 @@
 //! The account of a night: sentences drawn from what the journal keeps, each number with its source.
 
+mod colours;
 mod from_outlook;
 mod from_reading;
 mod order;
@@ -147,7 +148,10 @@ pub fn account(request: &AccountRequest) -> Result<AccountReport, JobError> {
         None => not_known
             .push("How it moved, brightened or pulsated: no reading of a sequence is kept for this outing.".to_owned()),
     }
-    not_known.push("Which colours it had, and why: no light by colour is kept for this outing.".to_owned());
+    match request.reading.as_ref().and_then(|reading| Some((reading.aurora.lines.as_ref()?, reading.frames.first))) {
+        Some((lines, first)) => colours::sentences(lines, first, &zone, &mut sentences, &mut not_known),
+        None => not_known.push("Which colours it had, and why: no light by colour is kept for this outing.".to_owned()),
+    }
     let order::Order { cards, left_out, length_s } =
         order::running_order(&sentences, request.minutes_of_air, &request.card_order);
     Ok(AccountReport { sentences, not_known, cards, left_out, length_s })

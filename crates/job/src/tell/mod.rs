@@ -3,6 +3,7 @@
 mod account;
 mod clip;
 mod eye;
+mod sheet;
 mod stack;
 mod still;
 
@@ -12,6 +13,9 @@ pub use clip::{
     clip_report,
 };
 pub use eye::{EyeLineLimit, EyePictures, EyeRegionSeen, EyeShares, TellEyeReport, TellEyeRequest, ToldEye, tell_eye};
+pub use sheet::{
+    MapLight, MapSightline, TellKeogram, TellMap, TellSheetRequest, outlook_map, reading_keogram, reading_map,
+};
 pub use stack::{
     AlignedFrame, StackFacts, StackKind, StackReference, StackReport, StackRequest, StackedPicture, stack_report,
 };

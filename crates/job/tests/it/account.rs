@@ -1,9 +1,9 @@
 //! The account of a night: nothing in it that is not in the record, and nothing told where the record is silent.
 
 use job::{
-    AccountMet, AccountReport, AccountRequest, OutlookReport, ReadBay, ReadBrightening, ReadFrames, ReadLens,
-    ReadMagnetic, ReadOnset, ReadPatch, ReadPulsation, ReadReport, ReadRequest, SeenOutcome, UpstreamWind, account,
-    outlook,
+    AccountMet, AccountReport, AccountRequest, FormName, OutlookReport, ReadAurora, ReadBay, ReadBrightening, ReadForm,
+    ReadFrames, ReadLens, ReadLineShares, ReadMagnetic, ReadOnset, ReadPatch, ReadPulsation, ReadReddest, ReadReport,
+    ReadRequest, SeenOutcome, UpstreamWind, account, outlook,
 };
 use quantity::{Basis, Estimate};
 use serde_json::Value;
@@ -13,7 +13,7 @@ use crate::sample;
 /// Name and position of the invented place, to be found nowhere in an account.
 const PLACE: &str = "Skerrow Bay";
 
-fn foretold(wind: bool) -> OutlookReport {
+pub(crate) fn foretold(wind: bool) -> OutlookReport {
     let site = sample::site(PLACE, 69.3117, 16.0243);
     let mut request = sample::request(site, "2026-03-14", "2026-03-14T12:00:00Z", &[4.333; 8]);
     request.upstream = wind.then(|| UpstreamWind {
@@ -27,7 +27,7 @@ fn foretold(wind: bool) -> OutlookReport {
     outlook(request).unwrap()
 }
 
-fn reading() -> ReadReport {
+pub(crate) fn reading() -> ReadReport {
     let at = |text: &str| text.parse().unwrap();
     let patch = |period_s| ReadPatch {
         from: at("2026-03-14T23:10:00Z"),
@@ -74,7 +74,7 @@ fn reading() -> ReadReport {
             zenith_angle_deg: -12.0,
             magnetic_latitude_deg: None,
             poleward_km_s: Some(1.13),
-            after_magnetic_onset_s: None,
+            after_magnetic_onset_s: Some(210.0),
         }]),
         drift: None,
         pulsation: Some(ReadPulsation {
@@ -95,9 +95,43 @@ fn reading() -> ReadReport {
             trace: Vec::new(),
         }),
         account: Vec::new(),
-        aurora: job::ReadAurora::default(),
+        aurora: ReadAurora {
+            looked_at: 412,
+            yes: 388,
+            no: 12,
+            cannot_tell: 12,
+            lines: Some(ReadLineShares {
+                frames: 371,
+                blue_4278: share(0.05, 0.01, 0.11),
+                green_5577: share(0.82, 0.68, 0.91),
+                red_6300: share(0.13, 0.06, 0.24),
+                reddest: Some(ReadReddest { at: at("2026-03-14T22:51:00Z"), red_6300: share(0.42, 0.27, 0.58) }),
+            }),
+        },
         calibration: None,
-        forms: Vec::new(),
+        forms: vec![
+            form(Some(FormName::Arc), "2026-03-14T21:31:00Z", "2026-03-14T22:40:00Z", 180, 0.83),
+            form(None, "2026-03-14T22:40:06Z", "2026-03-14T22:47:00Z", 60, 0.0),
+            form(Some(FormName::Corona), "2026-03-14T22:49:00Z", "2026-03-14T22:49:00Z", 1, 0.61),
+        ],
+    }
+}
+
+fn share(value: f64, low: f64, high: f64) -> Estimate {
+    Estimate { value, low, high, basis: Basis::Model }
+}
+
+pub(crate) fn form(name: Option<FormName>, from: &str, to: &str, frames: u32, confidence: f64) -> ReadForm {
+    ReadForm {
+        from: Some(from.parse().unwrap()),
+        to: Some(to.parse().unwrap()),
+        frames,
+        name,
+        code: None,
+        confidence,
+        reasons: vec!["12 times longer than wide".to_owned()],
+        shape: None,
+        place: None,
     }
 }
 
@@ -165,6 +199,13 @@ fn every_number_told_is_in_the_record_and_has_its_source() {
     assert!(sentence(&report, "pulsation").unwrap().contains("2 in all, with periods of 7.8 to 13 seconds"));
     // 22:47:30 UTC on 14 March is 23:47 in Oslo
     assert!(sentence(&report, "brightening_1").unwrap().starts_with("At 23:47 it flared to 3.4 times"));
+    assert!(sentence(&report, "brightening_1").unwrap().contains("3.5 minutes after the field's snap"));
+    assert!(sentence(&report, "form_1").unwrap().starts_with("From 22:31 to 23:40 it was an arc, by 180 frames"));
+    assert!(sentence(&report, "form_2").unwrap().starts_with("At 23:49 it was a corona"));
+    assert_eq!(sentence(&report, "form_3"), None, "what has no name is not told");
+    assert!(sentence(&report, "colours").unwrap().contains("82 (likely 68 to 91) were oxygen's green"));
+    assert!(sentence(&report, "colours_why").unwrap().starts_with("It was green because"));
+    assert!(sentence(&report, "reddest").unwrap().contains("23:51"));
     assert!(sentence(&report, "brightness").unwrap().contains("24 (likely 14 to 38) kilorayleighs"));
 }
 
@@ -172,9 +213,23 @@ fn every_number_told_is_in_the_record_and_has_its_source() {
 fn where_the_record_is_silent_so_is_the_account() {
     let silent = AccountRequest { outlook: Some(foretold(false)), reading: None, met: None, ..whole() };
     let report = account(&silent).unwrap();
-    for gone in
-        ["wind", "seen", "recorded", "brightness", "frames", "brightening_1", "drift", "pulsation", "bay", "onset"]
-    {
+    for gone in [
+        "wind",
+        "seen",
+        "recorded",
+        "brightness",
+        "frames",
+        "aurora",
+        "form_1",
+        "brightening_1",
+        "drift",
+        "pulsation",
+        "bay",
+        "onset",
+        "colours",
+        "colours_why",
+        "reddest",
+    ] {
         assert_eq!(sentence(&report, gone), None, "{gone}");
     }
     let not_known = report.not_known.join("\n");
@@ -236,10 +291,10 @@ fn the_running_order_fits_the_time_on_air_and_keeps_what_was_seen_longest() {
 fn the_running_order_follows_the_order_asked_for() {
     let usual = account(&whole()).unwrap();
     let ids = |report: &AccountReport| report.cards.iter().map(|card| card.id.clone()).collect::<Vec<_>>();
-    assert_eq!(ids(&usual), ["where", "cause", "foretold", "seen", "course"]);
+    assert_eq!(ids(&usual), ["where", "cause", "foretold", "seen", "course", "colours"]);
     let asked = AccountRequest { card_order: vec!["seen".to_owned(), "where".to_owned()], ..whole() };
     let report = account(&asked).unwrap();
-    assert_eq!(ids(&report), ["seen", "where", "cause", "foretold", "course"]);
+    assert_eq!(ids(&report), ["seen", "where", "cause", "foretold", "course", "colours"]);
     let mut start_s = 0.0;
     for card in &report.cards {
         assert!((card.start_s - start_s).abs() < 1e-9, "{card:?}");
@@ -251,4 +306,30 @@ fn the_running_order_follows_the_order_asked_for() {
     for wrong in [vec!["weather".to_owned()], vec!["seen".to_owned(), "seen".to_owned()]] {
         assert_eq!(account(&AccountRequest { card_order: wrong, ..whole() }).unwrap_err().field(), Some("card_order"));
     }
+}
+
+/// A reason for green or red stands only where the ranges leave no doubt which was the stronger.
+#[test]
+fn why_it_was_green_or_red_is_told_only_where_the_frames_can_tell() {
+    let of = |green: Estimate, red: Estimate| {
+        let mut request = whole();
+        let aurora = &mut request.reading.as_mut().unwrap().aurora;
+        let lines = ReadLineShares {
+            frames: 9,
+            blue_4278: share(0.02, 0.0, 0.1),
+            green_5577: green,
+            red_6300: red,
+            reddest: None,
+        };
+        aurora.lines = Some(lines);
+        account(&request).unwrap()
+    };
+    let red = of(share(0.2, 0.1, 0.3), share(0.78, 0.6, 0.9));
+    let why = sentence(&red, "colours_why").unwrap();
+    assert!(why.starts_with("It was red because") && why.contains("high up"), "{why}");
+    assert_eq!(sentence(&red, "reddest"), None);
+    let open = of(share(0.5, 0.3, 0.7), share(0.48, 0.28, 0.68));
+    assert_eq!(sentence(&open, "colours_why"), None);
+    assert!(sentence(&open, "colours").is_some());
+    assert!(open.not_known.iter().any(|line| line.contains("green or red")), "{:?}", open.not_known);
 }

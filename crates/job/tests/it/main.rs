@@ -23,6 +23,7 @@ mod read_all_sky;
 mod real_frames;
 mod sample;
 mod second_opinion;
+mod sheets;
 mod skill;
 mod sort;
 mod sort_frames;

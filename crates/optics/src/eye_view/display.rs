@@ -1,5 +1,7 @@
 //! From what an eye sees to what a screen shows.
 
+use std::sync::LazyLock;
+
 use super::OpticsError;
 use crate::adaptation::{cone_log10_elevation, rod_log10_elevation};
 use crate::error::within;
@@ -103,14 +105,51 @@ pub(super) fn encoded(xyz: [f64; 3]) -> [u8; 3] {
             kept = kept.min((1.0 - y) / (value - y));
         }
     }
-    rgb.map(|value| byte(y + kept * (value - y)))
+    rgb.map(|value| srgb_byte(y + kept * (value - y)))
 }
 
-fn byte(light: f64) -> u8 {
-    let light = light.clamp(0.0, 1.0);
-    let value = if light <= 0.003_130_8 { 12.92 * light } else { 1.055 * light.powf(1.0 / 2.4) - 0.055 };
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 255")]
-    let byte = (value * 255.0).round() as u8;
+/// Light from which each byte of sRGB but 0 stands, and for each piece of the unit interval how many of them lie below it.
+struct Steps {
+    from: [f64; 255],
+    below: [u8; PIECES],
+}
+
+/// Pieces of the unit interval in which a byte is looked up: at the dark end there is a step in nearly each of them.
+const PIECES: usize = 4096;
+
+static STEPS: LazyLock<Steps> = LazyLock::new(|| {
+    let from = std::array::from_fn(|byte| linear((byte as f64 + 0.5) / 255.0));
+    let below = std::array::from_fn(|piece| {
+        let begin = piece as f64 / PIECES as f64;
+        from.iter().fold(0u8, |count, step| count + u8::from(*step <= begin))
+    });
+    Steps { from, below }
+});
+
+fn linear(value: f64) -> f64 {
+    if value <= 0.040_45 { value / 12.92 } else { ((value + 0.055) / 1.055).powf(2.4) }
+}
+
+/// The byte of sRGB nearest to a share of white's light; beyond 0 and 1 the ends, and 0 for what is no number.
+///
+/// By a table: pictures ask for it millions of times, and the curve costs a power.
+///
+/// # Source
+///
+/// IEC 61966-2-1.
+///
+/// ```
+/// assert_eq!([0.0, 0.18, 0.5, 1.0, f64::NAN].map(optics::srgb_byte), [0, 118, 188, 255, 0]);
+/// ```
+pub fn srgb_byte(light: f64) -> u8 {
+    let light = if light > 0.0 { light.min(1.0) } else { 0.0 };
+    let steps = &*STEPS;
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to the number of pieces")]
+    let piece = ((light * PIECES as f64) as usize).min(PIECES - 1);
+    let mut byte = steps.below[piece];
+    while steps.from.get(usize::from(byte)).is_some_and(|step| *step <= light) {
+        byte += 1;
+    }
     byte
 }
 
@@ -126,4 +165,20 @@ pub(super) fn pressed(share: f64, day: f64) -> f64 {
         SHOULDER + room * (1.0 - (-(share - SHOULDER) / room).exp())
     };
     day * share.min(1.0) + (1.0 - day) * night
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The table against the curve as the standard writes it.
+    #[test]
+    fn bytes_by_the_table_are_those_of_the_curve() {
+        for step in 0..=200_000 {
+            let light = f64::from(step) / 200_000.0;
+            let value = if light <= 0.003_130_8 { 12.92 * light } else { 1.055 * light.powf(1.0 / 2.4) - 0.055 };
+            assert_eq!(f64::from(srgb_byte(light)), (value * 255.0).round(), "{light}");
+        }
+        assert_eq!([-1.0, 2.0, f64::INFINITY].map(srgb_byte), [0, 255, 255]);
+    }
 }

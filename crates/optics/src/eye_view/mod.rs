@@ -8,7 +8,7 @@ mod statistics;
 mod visible;
 
 pub use acuity::acuity_cycles_per_deg;
-pub use display::{EyeDisplay, cone_threshold_cd_m2, rod_threshold_cd_m2, xyz_of_linear_srgb};
+pub use display::{EyeDisplay, cone_threshold_cd_m2, rod_threshold_cd_m2, srgb_byte, xyz_of_linear_srgb};
 pub use scene::EyeScene;
 pub use statistics::{EyeRegion, EyeStatistics, SeenAs, seen_as};
 

@@ -12,7 +12,7 @@ pub use account::TellAccountArgs;
 pub use clip::{ClipArgs, ClipCodecChoice, ClipSizeChoice};
 pub use eye::TellEyeArgs;
 pub use stack::StackArgs;
-pub use still::{PrecisionChoice, ShapeChoice, TellStillArgs};
+pub use still::{PrecisionChoice, ShapeChoice, SheetChoice, TellStillArgs};
 
 /// `quietarc tell`
 #[derive(Debug, Args)]
@@ -27,7 +27,7 @@ pub struct TellArgs {
 pub enum TellAction {
     /// A frame as a dark-adapted person saw it, beside the camera's view
     Eye(Box<TellEyeArgs>),
-    /// A frame as a still with its sky named and its caption, for air or page
+    /// A frame with its sky named, a keogram or a map as a still for air or page
     Still(Box<TellStillArgs>),
     /// A time-lapse of a sequence, with every edit in its caption
     Clip(Box<ClipArgs>),

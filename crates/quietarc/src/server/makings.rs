@@ -23,7 +23,7 @@ use super::night::locked;
 use super::refusal::{Ask, Refusal};
 use crate::Failure;
 use crate::sorting::content_hash;
-use crate::telling::clip::{ClipTask, clip};
+use crate::telling::clip::{ClipFollower, ClipTask, clip};
 use crate::telling::stack::{Follower, StackTask, stack};
 
 /// Least time between two words of progress: faster than anybody reads.
@@ -75,6 +75,8 @@ pub(super) struct MakingStanding {
     question: MakingQuestion,
     /// What it is doing and how far it is, in words.
     words: String,
+    /// Frames through the step in work, and of how many: counted, never guessed.
+    frames: Option<[usize; 2]>,
     /// Frames left out so far and the like, a sentence each.
     notes: Vec<String>,
     /// What stands beside it once it is made, with every edit.
@@ -124,6 +126,7 @@ impl Makings {
                 phase: MakingPhase::Making,
                 question,
                 words: format!("opening {} frames", frames.len()),
+                frames: None,
                 notes: Vec::new(),
                 caption: None,
                 problem: None,
@@ -149,6 +152,7 @@ impl Making {
             Ok(Some(caption)) => {
                 standing.phase = MakingPhase::Done;
                 "done".clone_into(&mut standing.words);
+                standing.frames = Some([frames.len(); 2]);
                 standing.caption = Some(caption);
             }
             Ok(None) => {
@@ -173,7 +177,11 @@ impl Making {
             stop: &self.stop,
             noted_every: SAID_EVERY,
         };
-        Ok(clip(&task, &|text| self.note(text))?.map(|report| report.caption))
+        let follower = ClipFollower {
+            note: &|text| self.note(text),
+            packed: &|news| self.say(news.words.clone(), [news.done, news.of]),
+        };
+        Ok(clip(&task, &follower)?.map(|report| report.caption))
     }
 
     fn stack(&self, request: &StackRequest, frames: &[PathBuf]) -> Result<Option<String>, Failure> {
@@ -188,7 +196,7 @@ impl Making {
         };
         let follower = Follower {
             note: &|text| self.note(text),
-            step: &|step, done, of| self.say(format!("{}: {done} of {of} frames", step.words())),
+            step: &|step, done, of| self.say(format!("{}: {done} of {of} frames", step.words()), [done, of]),
         };
         Ok(stack(&task, &follower)?.map(|report| report.caption))
     }
@@ -198,12 +206,15 @@ impl Making {
         if text.starts_with("left out") {
             self.standing.send_modify(|standing| standing.notes.push(text.to_owned()));
         } else {
-            self.say(text.to_owned());
+            self.standing.send_modify(|standing| text.clone_into(&mut standing.words));
         }
     }
 
-    fn say(&self, words: String) {
-        self.standing.send_modify(|standing| standing.words = words);
+    fn say(&self, words: String, frames: [usize; 2]) {
+        self.standing.send_modify(|standing| {
+            standing.words = words;
+            standing.frames = Some(frames);
+        });
     }
 }
 

@@ -25,6 +25,7 @@ mod reads;
 mod recent;
 mod refusal;
 mod send_page;
+mod sheets;
 mod stills;
 mod telling;
 
@@ -154,6 +155,7 @@ fn router(shared: Shared, door: Door) -> Router {
         .route("/api/draw/check", post(checking::overlay).layer(checking::body_limit()))
         .route("/api/tell/eye", post(telling::eye).layer(checking::body_limit()))
         .route("/api/tell/still", post(stills::still).layer(checking::body_limit()))
+        .route("/api/tell/sheet", get(sheets::sheet))
         .route("/api/tell/making", get(makings::standing).post(makings::start).delete(makings::stop))
         .route("/api/tell/making/progress", get(makings::progress))
         .route("/api/tell/making/file", get(makings::file))

@@ -51,7 +51,7 @@ pub(super) struct StillQuery {
 }
 
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Deserialize)]
-enum ShapeName {
+pub(super) enum ShapeName {
     #[default]
     #[serde(rename = "16:9")]
     Wide,
@@ -60,7 +60,7 @@ enum ShapeName {
 }
 
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Deserialize)]
-enum LinesName {
+pub(super) enum LinesName {
     #[default]
     #[serde(rename = "1080")]
     Hd,
@@ -82,20 +82,30 @@ pub(super) struct StillPreview {
     names: usize,
 }
 
+/// The style that words of an address stand for.
+pub(super) fn style(shape: ShapeName, lines: LinesName, is_overlay: bool, with_guides: bool) -> StillStyle {
+    StillStyle {
+        shape: match shape {
+            ShapeName::Wide => StillShape::Wide,
+            ShapeName::Tall => StillShape::Tall,
+        },
+        lines: match lines {
+            LinesName::Hd => StillLines::Hd,
+            LinesName::Uhd => StillLines::Uhd,
+        },
+        is_overlay,
+        with_guides,
+    }
+}
+
+/// Words that somebody filled in.
+pub(super) fn filled(text: Option<&String>) -> Option<String> {
+    text.cloned().filter(|text| !text.trim().is_empty())
+}
+
 impl StillQuery {
     fn style(&self) -> StillStyle {
-        StillStyle {
-            shape: match self.shape {
-                ShapeName::Wide => StillShape::Wide,
-                ShapeName::Tall => StillShape::Tall,
-            },
-            lines: match self.lines {
-                LinesName::Hd => StillLines::Hd,
-                LinesName::Uhd => StillLines::Uhd,
-            },
-            is_overlay: self.overlay,
-            with_guides: self.guides,
-        }
+        style(self.shape, self.lines, self.overlay, self.guides)
     }
 
     fn request(&self, shared: &Shared, longest_px: u32) -> Result<TellStillRequest, Failure> {
@@ -107,15 +117,14 @@ impl StillQuery {
             sharpest_hfd_px: None,
             palette: None,
         };
-        let filled = |text: &Option<String>| text.clone().filter(|text| !text.trim().is_empty());
         let asked = TellStillRequest {
             frame: request(shared, &known)?,
             longest_px,
             annotate: !self.plain,
-            place: filled(&self.place),
+            place: filled(self.place.as_ref()),
             place_precision: self.precision,
-            credit: filled(&self.credit),
-            time_zone: filled(&self.time_zone),
+            credit: filled(self.credit.as_ref()),
+            time_zone: filled(self.time_zone.as_ref()),
         };
         asked.check()?;
         Ok(asked)
@@ -131,8 +140,7 @@ pub(super) async fn still(
     let Some(ending) = query.file.clone() else {
         return aside(move || preview(&shared, &query, &picture)).await.map(|made| Json(made).into_response());
     };
-    let kind = StillKind::of_ending(&ending)
-        .ok_or_else(|| Failure::new(format!("a still is not made as {ending:?}"), "take svg, png or jpg"))?;
+    let kind = kind_named(&ending)?;
     let made = aside(move || {
         let asked = query.request(&shared, FILE_PX)?;
         let style = query.style();
@@ -140,12 +148,23 @@ pub(super) async fn still(
         still_file(&asked, &tell_still(&asked, &picture), style, kind)
     })
     .await?;
-    let (media, name) = match kind {
-        StillKind::Svg => ("image/svg+xml", "still.svg"),
-        StillKind::Png => ("image/png", "still.png"),
-        StillKind::Jpeg => ("image/jpeg", "still.jpg"),
+    Ok(as_file(kind, "still", made))
+}
+
+/// A form of file by its ending.
+pub(super) fn kind_named(ending: &str) -> Result<StillKind, Failure> {
+    StillKind::of_ending(ending)
+        .ok_or_else(|| Failure::new(format!("a still is not made as {ending:?}"), "take svg, png or jpg"))
+}
+
+/// A still as a file to be saved.
+pub(super) fn as_file(kind: StillKind, name: &str, made: Vec<u8>) -> Response {
+    let (media, ending) = match kind {
+        StillKind::Svg => ("image/svg+xml", "svg"),
+        StillKind::Png => ("image/png", "png"),
+        StillKind::Jpeg => ("image/jpeg", "jpg"),
     };
-    Ok(file(media, name, made))
+    file(media, &format!("{name}.{ending}"), made)
 }
 
 fn preview(shared: &Shared, query: &StillQuery, picture: &[u8]) -> Result<StillPreview, Failure> {
@@ -153,13 +172,20 @@ fn preview(shared: &Shared, query: &StillQuery, picture: &[u8]) -> Result<StillP
     let asked = query.request(shared, PREVIEW_PX)?;
     let told = tell_still(&asked, picture);
     let style = StillStyle { lines: StillLines::Hd, ..query.style() };
-    let (size_px, rgb) = raster::rgb(&drawing(&told, style)?, PREVIEW_SCALE)?;
+    let svg = drawing(&told, style)?;
     let ToldStill { report, .. } = told;
-    Ok(StillPreview {
-        picture: picture_uri(size_px, &rgb, palette),
-        size_px,
-        caption: report.caption,
-        notes: report.notes,
-        names: report.labels.len(),
-    })
+    StillPreview::of(&svg, palette, report.caption, report.notes, report.labels.len())
+}
+
+impl StillPreview {
+    pub(super) fn of(
+        svg: &str,
+        palette: Palette,
+        caption: Vec<String>,
+        notes: Vec<String>,
+        names: usize,
+    ) -> Result<Self, Failure> {
+        let (size_px, rgb) = raster::rgb(svg, PREVIEW_SCALE)?;
+        Ok(Self { picture: picture_uri(size_px, &rgb, palette), size_px, caption, notes, names })
+    }
 }

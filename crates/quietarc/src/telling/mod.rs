@@ -6,5 +6,6 @@ pub(crate) mod credit;
 mod order;
 pub(crate) mod picture_file;
 mod pipeline;
+pub(crate) mod sheet;
 pub(crate) mod stack;
 pub(crate) mod still;

@@ -1,5 +1,7 @@
 //! A still as a file: one door for command and server.
 
+use std::path::Path;
+
 use draw::{StillStyle, still};
 use job::{TellStillRequest, ToldStill};
 
@@ -15,6 +17,21 @@ pub(crate) enum StillKind {
 }
 
 impl StillKind {
+    /// By the ending of a file's name.
+    ///
+    /// # Errors
+    ///
+    /// An ending that no still has.
+    pub(crate) fn of_path(path: &Path) -> Result<Self, Failure> {
+        let ending = path.extension().and_then(|ending| ending.to_str()).unwrap_or_default();
+        Self::of_ending(ending).ok_or_else(|| {
+            Failure::new(
+                format!("{} ends in none of .png, .jpg and .svg", path.display()),
+                "end the name in one of them",
+            )
+        })
+    }
+
     /// By the ending of a name, without its dot.
     pub(crate) fn of_ending(ending: &str) -> Option<Self> {
         match ending.to_ascii_lowercase().as_str() {
@@ -75,6 +92,15 @@ pub(crate) fn still_file(
         source: Some(source),
         ..CreditFields::default()
     };
+    file_of(svg, kind, &fields)
+}
+
+/// A drawing as a file of a kind with its credit.
+///
+/// # Errors
+///
+/// A drawing that cannot be turned into pixels.
+pub(super) fn file_of(svg: String, kind: StillKind, fields: &CreditFields) -> Result<Vec<u8>, Failure> {
     let picture = match kind {
         StillKind::Svg => svg.into_bytes(),
         StillKind::Png => raster::png(&svg, 1.0)?,
@@ -83,5 +109,5 @@ pub(crate) fn still_file(
             super::picture_file::jpeg(size_px, &rgb)?
         }
     };
-    credited(picture, &fields)
+    credited(picture, fields)
 }

@@ -9,12 +9,12 @@ use serde_json::Value;
 use crate::program::{quietarc, stderr, stdout};
 
 /// Sides of the frames drawn here, px.
-const SIZE: [usize; 2] = [192, 108];
+pub(crate) const SIZE: [usize; 2] = [192, 108];
 /// Frames drawn: more than one piece of a hundred, so that pieces are joined.
 const FRAMES: usize = 130;
 
 #[expect(clippy::print_stdout, reason = "says why it tests nothing")]
-fn is_without_ffmpeg() -> bool {
+pub(crate) fn is_without_ffmpeg() -> bool {
     let is_there = |program: &str| Command::new(program).arg("-version").output().is_ok();
     let without = !(is_there("ffmpeg") && is_there("ffprobe"));
     if without {
@@ -24,7 +24,7 @@ fn is_without_ffmpeg() -> bool {
 }
 
 /// A dark sky whose light jumps by 30 % from frame to frame, with a white mark that wanders to the right.
-fn picture([width, height]: [usize; 2], number: usize) -> Vec<u8> {
+pub(crate) fn picture([width, height]: [usize; 2], number: usize) -> Vec<u8> {
     let mut bytes = format!("P6\n{width} {height}\n255\n").into_bytes();
     let sky = if number.is_multiple_of(2) { 70 } else { 80 };
     for y in 0..height {
@@ -48,7 +48,7 @@ fn night() -> tempfile::TempDir {
     folder
 }
 
-fn probe(clip: &Path) -> Value {
+pub(crate) fn probe(clip: &Path) -> Value {
     let out = Command::new("ffprobe")
         .args(["-v", "error", "-count_frames", "-of", "json", "-show_streams", "-show_format"])
         .arg(clip)

@@ -9,6 +9,8 @@ use crate::{OutlookReport, UpstreamWind, best_step};
 
 /// Southward part of the field below which it counts as neither, nT: within what the spacecraft's mean scatters by.
 const NEITHER_NT: f64 = 1.0;
+/// Why the direction of the wind's field matters.
+const FIELDS_MEET: &str = "fields of opposite direction join: Dungey 1961, Phys. Rev. Lett. 6, 47 (from memory)";
 
 pub(super) fn sentences(
     outlook: &OutlookReport,
@@ -51,7 +53,7 @@ pub(super) fn sentences(
 }
 
 /// A chance as it stands behind "a chance of"; neither none nor certainty, which no outlook gives.
-fn in_ten(chance: Fraction) -> String {
+pub(super) fn in_ten(chance: Fraction) -> String {
     match chance.in_ten() {
         0 => "less than 1 in 10".to_owned(),
         10 => "more than 9 in 10".to_owned(),
@@ -77,9 +79,11 @@ fn wind_sentence(wind: &UpstreamWind) -> AccountSentence {
         let size = rounded(north.abs());
         let saying = saying.text(", its magnetic field ").value(north, &size, "nT", &wind.source, at);
         if north < 0.0 {
-            return saying.text(" nanotesla southward, which opens the Earth's own field to it.").done();
+            let saying = saying.text(" nanotesla southward, ");
+            return saying.because("which opens the Earth's own field to it", FIELDS_MEET).text(".").done();
         }
-        return saying.text(" nanotesla northward, which lets little of it in.").done();
+        let saying = saying.text(" nanotesla northward, ");
+        return saying.because("which lets little of it in", FIELDS_MEET).text(".").done();
     };
     saying.text(" nanotesla northward).").done()
 }

@@ -2,12 +2,18 @@
 
 use jiff::tz::TimeZone;
 
+use sequence::FormName;
+
 use super::AccountSentence;
 use super::sentence::{Saying, rounded};
-use crate::{ReadBrightening, ReadMagnetic, ReadPulsation, ReadReport};
+use crate::{ReadBrightening, ReadForm, ReadMagnetic, ReadPulsation, ReadReport};
 
-/// Brightenings told one by one.
+/// Brightenings told one by one, and forms.
 const TOLD: usize = 3;
+/// Why patches pulsate.
+const SHAKEN: &str = "pulsating aurora and waves in one place: Kasahara et al. 2018, Nature 554, 337 (from memory)";
+/// Why the field snaps back.
+const SNAPS: &str = "auroral substorm: Akasofu 1964, Planet. Space Sci. 12, 273 (from memory)";
 
 pub(super) fn sentences(
     reading: &ReadReport,
@@ -16,6 +22,7 @@ pub(super) fn sentences(
     not_known: &mut Vec<String>,
 ) {
     sentences.push(frames(reading, zone));
+    forms(reading, zone, sentences, not_known);
     match &reading.brightenings {
         Some(found) if found.is_empty() && reading.keogram.is_some() => {
             let text = "Along the line that was followed it did not brighten suddenly.";
@@ -65,6 +72,71 @@ fn frames(reading: &ReadReport, zone: &TimeZone) -> AccountSentence {
     }
 }
 
+/// Whether there was aurora, and its forms in the order of their time: those that most frames told most surely.
+fn forms(reading: &ReadReport, zone: &TimeZone, sentences: &mut Vec<AccountSentence>, not_known: &mut Vec<String>) {
+    let aurora = &reading.aurora;
+    if aurora.looked_at == 0 {
+        not_known.push("Which forms it took: no frame was looked at for them.".to_owned());
+        return;
+    }
+    let source = "colour and structure of single frames";
+    let saying = Saying::new("aurora").text("Of ");
+    let saying = saying.value(f64::from(aurora.looked_at), &aurora.looked_at.to_string(), "frames", source, None);
+    let saying = saying.text(" frames looked at, ");
+    let saying = saying.value(f64::from(aurora.yes), &aurora.yes.to_string(), "frames", source, None);
+    sentences.push(saying.text(" surely showed aurora.").done());
+    // patches that pulsate have a sentence of their own
+    let worth = |form: &ReadForm| f64::from(form.frames) * form.confidence;
+    let mut told: Vec<&ReadForm> =
+        reading.forms.iter().filter(|form| form.frames > 0 && form.name.is_some() && form.from.is_some()).collect();
+    told.sort_by(|a, b| worth(b).total_cmp(&worth(a)));
+    told.truncate(TOLD);
+    told.sort_by_key(|form| form.from);
+    if told.is_empty() && aurora.yes > 0 {
+        not_known.push("Which forms it took: the frames could not tell.".to_owned());
+    }
+    sentences.extend(told.into_iter().enumerate().filter_map(|(i, form)| formed(i + 1, form, zone)));
+}
+
+fn formed(number: usize, form: &ReadForm, zone: &TimeZone) -> Option<AccountSentence> {
+    let (name, from) = (form.name?, form.from?);
+    let reasons = form.reasons.join("; ");
+    let source = if reasons.is_empty() { "shape and light of single frames".to_owned() } else { reasons };
+    let frames = "frames that show it";
+    let saying = Saying::new(&format!("form_{number}"));
+    let saying = match form.to.filter(|to| *to > from) {
+        Some(to) => saying.text("From ").time(from, zone, frames).text(" to ").time(to, zone, frames),
+        None => saying.text("At ").time(from, zone, frames),
+    };
+    let saying = saying.text(" it was ").word(with_article(name), &source, Some(from)).text(", by ");
+    let saying = saying.value(f64::from(form.frames), &form.frames.to_string(), "frames", frames, Some(from));
+    let saying = saying.text(if form.frames == 1 {
+        " frame; the name is right with a chance of "
+    } else {
+        " frames; the name is right with a chance of "
+    });
+    let chance = super::from_outlook::in_ten(quantity::Fraction::clamped(form.confidence));
+    let judged = "how well the measures fit the name, a judgement";
+    Some(saying.value(form.confidence, &chance, "share", judged, Some(from)).text(".").done())
+}
+
+fn with_article(name: FormName) -> &'static str {
+    match name {
+        FormName::Arc => "an arc",
+        FormName::Band => "a band",
+        FormName::ArcOrBand => "an arc or a band",
+        FormName::RayedBand => "a band of rays",
+        FormName::Rays => "rays",
+        FormName::Corona => "a corona, rays that meet overhead",
+        FormName::Veil => "a veil, light without edges",
+        FormName::RedArc => "a red arc",
+        FormName::StableRedArc => "a stable red arc",
+        FormName::Steve => "STEVE, a narrow mauve arc",
+        FormName::PicketFence => "a picket fence, green rays in a row",
+        FormName::PulsatingPatches => "patches that went on and off",
+    }
+}
+
 fn brightened(number: usize, brightening: &ReadBrightening, zone: &TimeZone) -> AccountSentence {
     let source = "the keogram: doubling within five minutes against the rest of the line";
     let saying = Saying::new(&format!("brightening_{number}")).text("At ").time(brightening.at, zone, source);
@@ -79,6 +151,20 @@ fn brightened(number: usize, brightening: &ReadBrightening, zone: &TimeZone) -> 
             saying.value(speed, &rounded(speed), "km/s", source, Some(brightening.at)).text(" kilometres a second")
         }
         None => saying,
+    };
+    let saying = match brightening.after_magnetic_onset_s {
+        // seconds in the record, minutes in the words
+        Some(after) if after >= 0.0 => {
+            let saying = saying.text(", ").value(
+                after,
+                &rounded(after / 60.0),
+                "s",
+                "keogram and magnetogram",
+                Some(brightening.at),
+            );
+            saying.text(" minutes after the field's snap on the ground")
+        }
+        _ => saying,
     };
     saying.text(&format!("; that makes it a {}, which one line of sky cannot prove.", name(&brightening.kind))).done()
 }
@@ -108,7 +194,8 @@ fn pulsated(pulsation: &ReadPulsation) -> AccountSentence {
     } else {
         saying
     };
-    saying.text(" seconds: electrons that are shaken out of their orbits far above the equator come in bursts.").done()
+    let why = "waves far out above the equator shake electrons out of their orbits in bursts, one for each pulse";
+    saying.text(" seconds: ").because(why, SHAKEN).text(".").done()
 }
 
 fn magnetogram(magnetic: &ReadMagnetic, zone: &TimeZone) -> Vec<AccountSentence> {
@@ -127,7 +214,9 @@ fn magnetogram(magnetic: &ReadMagnetic, zone: &TimeZone) -> Vec<AccountSentence>
     if let Some(onset) = magnetic.onsets.first() {
         let word = if onset.likely { "likely" } else { "possible" };
         let saying = Saying::new("onset").text(&format!("The field's snap, a {word} onset of a substorm, came at "));
-        said.push(saying.time(onset.at, zone, &source).text(" by one station's record.").done());
+        let saying = saying.time(onset.at, zone, &source).text(" by one station's record: ");
+        let why = "the field behind the Earth, drawn out long by the wind, springs back and throws electrons at the night side";
+        said.push(saying.because(why, SNAPS).text(".").done());
     }
     said
 }

@@ -17,7 +17,7 @@ struct Plan {
     holds: &'static [(&'static str, u8)],
 }
 
-const PLANS: [Plan; 5] = [
+const PLANS: [Plan; 6] = [
     Plan { id: "where", title: "When and where", picture: "a still of the place, or the map", holds: &[("night", 9)] },
     Plan {
         id: "cause",
@@ -41,7 +41,22 @@ const PLANS: [Plan; 5] = [
         id: "course",
         title: "What the sky did",
         picture: "the keogram, or the clip",
-        holds: &[("frames", 1), ("brightening", 5), ("drift", 2), ("pulsation", 4), ("bay", 3), ("onset", 4)],
+        holds: &[
+            ("frames", 1),
+            ("aurora", 2),
+            ("form", 5),
+            ("brightening", 5),
+            ("drift", 2),
+            ("pulsation", 4),
+            ("bay", 3),
+            ("onset", 4),
+        ],
+    },
+    Plan {
+        id: "colours",
+        title: "Which colours, and why",
+        picture: "eye view beside camera view",
+        holds: &[("colours", 4), ("colours_why", 4), ("reddest", 2)],
     },
 ];
 

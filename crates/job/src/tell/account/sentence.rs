@@ -6,6 +6,9 @@ use quantity::{Estimate, Timestamp};
 use super::{AccountNumber, AccountSentence};
 use crate::JobError;
 
+/// Parts that shares are said of.
+const PARTS: f64 = 100.0;
+
 /// A zone by its name.
 pub(super) fn zone(name: &str) -> Result<TimeZone, JobError> {
     TimeZone::get(name).map_err(|_cause| JobError::UnknownTimeZone { name: name.to_owned() })
@@ -39,6 +42,18 @@ impl Saying {
     /// A number that the record has, in these words.
     pub(super) fn value(self, value: f64, words: &str, unit: &str, source: &str, at: Option<Timestamp>) -> Self {
         self.push(words.to_owned(), Some(value), None, unit, source, at)
+    }
+
+    /// An explanation, with where it is from.
+    pub(super) fn because(self, words: &str, source: &str) -> Self {
+        self.push(words.to_owned(), None, None, "", source, None)
+    }
+
+    /// A share of the light, said of a hundred parts: "85 (likely 70 to 93)".
+    pub(super) fn parts(self, share: &Estimate, source: &str, at: Option<Timestamp>) -> Self {
+        let [value, low, high] = [share.value, share.low, share.high].map(|share| format!("{:.0}", PARTS * share));
+        let words = if low == high { value } else { format!("{value} (likely {low} to {high})") };
+        self.push(words, Some(share.value), Some([share.low, share.high]), "share", source, at)
     }
 
     /// How many there are of something in the record.

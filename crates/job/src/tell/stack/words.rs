@@ -62,3 +62,32 @@ fn ground(facts: &StackFacts) -> String {
         ),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::ClipColours;
+
+    /// Land that is as dark as its sky is not told from it: that is said, and not passed over.
+    #[test]
+    fn ground_that_was_not_told_is_said() {
+        let facts = |ground_share| StackFacts {
+            asked: 9,
+            taken: 9,
+            left_out: Vec::new(),
+            frame_px: [1000, 680],
+            stack_px: [1000, 680],
+            colours: ClipColours::Finished,
+            inside_raw: false,
+            reference: "f05.jpg".to_owned(),
+            residual_px: Some(0.3),
+            ground_share,
+            clipped_share: None,
+            first: None,
+            last: None,
+            span_s: None,
+        };
+        assert!(ground(&facts(None)).starts_with("No ground was told from the sky on f05.jpg"));
+        assert!(ground(&facts(Some(0.25))).contains("(25 % of the picture), is that of one frame, f05.jpg"));
+    }
+}

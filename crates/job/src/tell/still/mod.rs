@@ -3,10 +3,11 @@
 mod constellations;
 mod request;
 
-use frame::LensSolution;
+use frame::{AuroraPresence, Frame, LensSolution};
 use quantity::{GeoPosition, Horizontal};
 use serde::{Deserialize, Serialize};
 
+pub(super) use self::request::check_words;
 pub use self::request::{PlacePrecision, TellStillRequest};
 use crate::check::{Looked, look, preview, unreadable};
 
@@ -30,6 +31,8 @@ pub enum SkyLabelKind {
     Direction,
     /// The moon.
     Moon,
+    /// The form of the aurora, at the cell of it that is nearest to its middle.
+    Form,
 }
 
 /// A name on the sky of a frame.
@@ -118,6 +121,7 @@ fn report(request: &TellStillRequest, looked: &Looked) -> TellStillReport {
     if !request.annotate {
         return report;
     }
+    report.labels.extend(form(looked));
     let Some(solution) = &looked.light.solution else {
         report.notes.push("nothing is named on the sky: the lens is not found by its stars".to_owned());
         return report;
@@ -139,6 +143,29 @@ fn position(request: &TellStillRequest, looked: &Looked) -> Option<GeoPosition> 
     request.frame.position.or(looked.frame.metadata.position)
 }
 
+/// The form of an aurora that is sure.
+fn form(looked: &Looked) -> Option<SkyLabel> {
+    let aurora = looked.report.aurora.as_ref().filter(|aurora| aurora.present == AuroraPresence::Yes)?;
+    let words = aurora.form.as_deref()?;
+    let name = words.strip_prefix("a ").unwrap_or(words);
+    let (mask, cells) = (&looked.light.finding.mask, &looked.cells);
+    let middles: Vec<[f64; 2]> = (0..mask.len()).filter(|cell| mask[*cell]).map(|cell| cells.middle_px(cell)).collect();
+    let count = middles.len() as f64;
+    let mean = [0, 1].map(|axis| middles.iter().map(|middle| middle[axis]).sum::<f64>() / count);
+    // the middle of a bent form may lie beside it
+    let away = |middle: &[f64; 2]| (middle[0] - mean[0]).hypot(middle[1] - mean[1]);
+    let pixel = middles.into_iter().min_by(|a, b| away(a).total_cmp(&away(b)))?;
+    let place = shown(&looked.frame, pixel)?;
+    Some(SkyLabel { kind: SkyLabelKind::Form, name: name.to_owned(), place })
+}
+
+/// A pixel as stored in shares of the frame as shown; `None` outside of it.
+fn shown(frame: &Frame, pixel: [f64; 2]) -> Option<[f64; 2]> {
+    let (place, size) = (frame.displayed(pixel), frame.displayed_size());
+    let share = [0, 1].map(|axis| (place[axis] + 0.5) / size[axis] as f64);
+    share.iter().all(|share| (0.0..=1.0).contains(share)).then_some(share)
+}
+
 /// Places of the sky on a frame as shown.
 struct Sky<'a> {
     looked: &'a Looked,
@@ -146,12 +173,8 @@ struct Sky<'a> {
 }
 
 impl Sky<'_> {
-    /// A pixel as stored in shares of the frame as shown; `None` outside of it.
     fn shown(&self, pixel: [f64; 2]) -> Option<[f64; 2]> {
-        let frame = &self.looked.frame;
-        let (place, size) = (frame.displayed(pixel), frame.displayed_size());
-        let share = [0, 1].map(|axis| (place[axis] + 0.5) / size[axis] as f64);
-        share.iter().all(|share| (0.0..=1.0).contains(share)).then_some(share)
+        shown(&self.looked.frame, pixel)
     }
 
     fn label(&self, kind: SkyLabelKind, name: &str, pixel: Option<[f64; 2]>) -> Option<SkyLabel> {
@@ -250,7 +273,7 @@ fn time(request: &TellStillRequest, looked: &Looked) -> Option<String> {
 }
 
 /// "69° N, 16° E".
-fn coordinates(position: GeoPosition, precision: PlacePrecision) -> Option<String> {
+pub(super) fn coordinates(position: GeoPosition, precision: PlacePrecision) -> Option<String> {
     let places = match precision {
         PlacePrecision::Hidden => return None,
         PlacePrecision::Degree => 0,

@@ -12,7 +12,7 @@ pub struct TellStillRequest {
     pub frame: CheckRequest,
     /// Longest side of the picture inside, px.
     pub longest_px: u32,
-    /// Whether constellations, stars, directions and the moon are named where the lens is known.
+    /// Whether forms are named, and constellations, stars, directions and the moon where the lens is known.
     pub annotate: bool,
     /// What the place is called, as coarsely as its owner wishes; `None` names none.
     pub place: Option<String>,
@@ -46,15 +46,7 @@ impl TellStillRequest {
     pub fn check(&self) -> Result<(), JobError> {
         self.frame.check()?;
         JobError::check("longest_px", f64::from(self.longest_px), 64.0, 4096.0, "px")?;
-        for (field, words) in [("place", &self.place), ("credit", &self.credit)] {
-            if words.as_ref().is_some_and(|words| words.chars().count() > MOST_CHARACTERS) {
-                return Err(JobError::bad(
-                    field,
-                    "it has too many letters for a caption",
-                    format!("give {MOST_CHARACTERS} at most"),
-                ));
-            }
-        }
+        check_words(&[("place", &self.place), ("credit", &self.credit)])?;
         self.zone().map(|_zone| ())
     }
 
@@ -63,4 +55,22 @@ impl TellStillRequest {
         let Some(name) = &self.time_zone else { return Ok(jiff::tz::TimeZone::UTC) };
         jiff::tz::TimeZone::get(name).map_err(|_cause| JobError::UnknownTimeZone { name: name.clone() })
     }
+}
+
+/// Says whether words of a person fit into a caption.
+///
+/// # Errors
+///
+/// Too many letters.
+pub(in crate::tell) fn check_words(fields: &[(&str, &Option<String>)]) -> Result<(), JobError> {
+    for (field, words) in fields {
+        if words.as_ref().is_some_and(|words| words.chars().count() > MOST_CHARACTERS) {
+            return Err(JobError::bad(
+                *field,
+                "it has too many letters for a caption",
+                format!("give {MOST_CHARACTERS} at most"),
+            ));
+        }
+    }
+    Ok(())
 }

@@ -24,7 +24,7 @@ pub struct TellAccountArgs {
     /// Time on air, minutes [default: as long as it takes]
     #[arg(long, value_name = "MINUTES", allow_negative_numbers = true)]
     pub minutes_of_air: Option<f64>,
-    /// Cards of the running order to come first, in this order: where, cause, foretold, seen, course
+    /// Cards of the running order to come first, in this order: where, cause, foretold, seen, course, colours
     #[arg(long, value_name = "CARDS", value_delimiter = ',')]
     pub order: Vec<String>,
     /// Save the account as a page

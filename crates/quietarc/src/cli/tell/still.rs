@@ -29,15 +29,33 @@ pub enum PrecisionChoice {
     Tenth,
 }
 
+/// What is drawn of a night instead of a frame.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum SheetChoice {
+    /// The sky along one line against time
+    Keogram,
+    /// A map with the lines of sight to the light
+    Map,
+}
+
 /// `quietarc tell still`
 #[derive(Debug, Args)]
 #[command(
-    after_help = "The frame is opened to be read, never written.\n\nExamples:\n  quietarc tell still --place 'Northern Norway' --credit 'A. Person' --out still.png IMG_0412.JPG\n  quietarc tell still --shape 9:16 --lines 2160 --overlay --out words.png IMG_0412.JPG"
+    after_help = "The frame is opened to be read, never written.\n\nExamples:\n  quietarc tell still --place 'Northern Norway' --credit 'A. Person' --out still.png IMG_0412.JPG\n  quietarc tell still --shape 9:16 --lines 2160 --overlay --out words.png IMG_0412.JPG\n  quietarc tell still --draw keogram --outing 1 --out keogram.png\n  quietarc tell still --draw map --outing 1 --place-precision degree --out map.png"
 )]
 pub struct TellStillArgs {
     /// The picture
-    #[arg(value_name = "FRAME")]
-    pub file: PathBuf,
+    #[arg(value_name = "FRAME", required_unless_present = "draw")]
+    pub file: Option<PathBuf>,
+    /// Draw this of a night instead of showing a picture
+    #[arg(long, value_enum, conflicts_with_all = ["file", "plain", "kit", "site", "lat", "lon"])]
+    pub draw: Option<SheetChoice>,
+    /// The outing it is drawn of: its reading kept last; a map also from its outlook
+    #[arg(long, value_name = "NUMBER", requires = "draw")]
+    pub outing: Option<i64>,
+    /// A reading it is drawn of, as quietarc read --json printed it
+    #[arg(long, value_name = "FILE", requires = "draw")]
+    pub reading: Option<PathBuf>,
     /// Where to save the still (.png, .jpg or .svg)
     #[arg(long, value_name = "FILE")]
     pub out: PathBuf,
@@ -77,7 +95,7 @@ pub struct TellStillArgs {
     /// The same by coordinates
     #[command(flatten)]
     pub coordinates: PlaceArgs,
-    /// When it was taken, UTC [default: what the file says]
+    /// When it was taken, UTC [default: what the file says]; of a map, the moment [default: the brightest]
     #[arg(long)]
     pub at: Option<Timestamp>,
     /// The journal

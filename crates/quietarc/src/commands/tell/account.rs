@@ -40,7 +40,7 @@ pub(super) fn run(arguments: &TellAccountArgs) -> Result<Outcome, Failure> {
     Ok(Outcome::Done)
 }
 
-fn reading_from(path: &Path) -> Result<ReadReport, Failure> {
+pub(super) fn reading_from(path: &Path) -> Result<ReadReport, Failure> {
     serde_json::from_slice(&read(path)?).map_err(|error| {
         Failure::new(format!("{} is no reading: {error}", path.display()), "give what quietarc read --json printed")
     })

@@ -10,7 +10,7 @@ use crate::cli::{ClipArgs, ClipCodecChoice, ClipSizeChoice};
 use crate::commands::read::offset_s;
 use crate::failure::{Failure, Outcome};
 use crate::output;
-use crate::telling::clip::{ClipTask, clip};
+use crate::telling::clip::{ClipFollower, ClipTask, clip};
 
 /// Time between two notes: often enough to see it move, seldom enough to be read.
 pub(super) const NOTED_EVERY: Duration = Duration::from_secs(5);
@@ -45,7 +45,8 @@ pub(super) fn run(arguments: &ClipArgs) -> Result<Outcome, Failure> {
         stop: &stop,
         noted_every: NOTED_EVERY,
     };
-    let Some(report) = clip(&task, &|text| output::note(text))? else {
+    let follower = ClipFollower { note: &|text| output::note(text), packed: &|news| output::note(&news.words) };
+    let Some(report) = clip(&task, &follower)? else {
         return Err(Failure::new(
             format!("{} is not finished", arguments.out.display()),
             "give the same command again to go on",

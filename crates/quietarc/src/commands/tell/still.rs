@@ -1,42 +1,85 @@
 //! `quietarc tell still`
 
-use draw::{StillLines, StillShape, StillSize, StillStyle};
-use job::{CheckRequest, PlacePrecision, TellStillRequest, tell_still};
+use std::path::Path;
 
-use crate::cli::{PrecisionChoice, ShapeChoice, TellStillArgs};
+use draw::{StillLines, StillShape, StillSize, StillStyle};
+use job::{CheckRequest, PlacePrecision, TellSheetRequest, TellStillRequest, tell_still};
+use journal::OutingId;
+
+use super::account::reading_from;
+use crate::cli::{PrecisionChoice, ShapeChoice, SheetChoice, TellStillArgs};
 use crate::commands::{given, open_journal, write_file};
 use crate::failure::{Failure, Outcome};
+use crate::telling::sheet::{self, SheetKind};
 use crate::telling::still::{StillKind, still_file};
 use crate::{frame_file, output};
 
 pub(super) fn run(arguments: &TellStillArgs) -> Result<Outcome, Failure> {
-    let (asked, style) = (request(arguments)?, style(arguments)?);
+    match (&arguments.file, arguments.draw) {
+        (_, Some(choice)) => drawn(arguments, choice),
+        (Some(file), None) => shown(arguments, file),
+        (None, None) => Err(Failure::new("there is nothing to show", "name a picture, or give --draw keogram or map")),
+    }
+}
+
+fn shown(arguments: &TellStillArgs, file: &Path) -> Result<Outcome, Failure> {
+    let (asked, style) = (request(arguments, file)?, style(arguments)?);
     asked.check()?;
-    let ending = arguments.out.extension().and_then(|ending| ending.to_str()).unwrap_or_default();
-    let kind = StillKind::of_ending(ending).ok_or_else(|| {
-        Failure::new(
-            format!("{} ends in none of .png, .jpg and .svg", arguments.out.display()),
-            "end the name in one of them",
-        )
-    })?;
+    let kind = StillKind::of_path(&arguments.out)?;
     kind.check(style)?;
-    let bytes = frame_file::read(&arguments.file).map_err(|failure| Failure {
-        message: format!("{}: {}", arguments.file.display(), failure.message),
-        ..failure
-    })?;
+    let bytes = frame_file::read(file)
+        .map_err(|failure| Failure { message: format!("{}: {}", file.display(), failure.message), ..failure })?;
     let told = tell_still(&asked, &bytes);
     write_file(&arguments.out, &still_file(&asked, &told, style, kind)?)?;
     for note in &told.report.notes {
         output::note(&format!("{}: {note}", told.report.file));
     }
+    let names = format!("{} names on the sky, ", told.report.labels.len());
+    answer(arguments, style, &names, &told.report.caption)
+}
+
+/// A keogram or a map.
+fn drawn(arguments: &TellStillArgs, choice: SheetChoice) -> Result<Outcome, Failure> {
+    let style = style(arguments)?;
+    let kind = StillKind::of_path(&arguments.out)?;
+    kind.check(style)?;
+    let what = match choice {
+        SheetChoice::Keogram => SheetKind::Keogram,
+        SheetChoice::Map => SheetKind::Map,
+    };
+    let request = TellSheetRequest {
+        place: arguments.place.clone(),
+        place_precision: precision(arguments),
+        credit: arguments.credit.clone(),
+        time_zone: arguments.time_zone.clone(),
+        at: arguments.at,
+    };
+    request.check()?;
+    let drawn = match (&arguments.reading, arguments.outing) {
+        (Some(path), _) => sheet::of_reading(&reading_from(path)?, what, &request, style)?,
+        (None, Some(outing)) => {
+            sheet::of_outing(&open_journal(&arguments.journal)?, OutingId::new(outing), what, request.clone(), style)?
+        }
+        (None, None) => {
+            return Err(Failure::new(
+                "it is not said of which night to draw",
+                "give --outing NUMBER or --reading FILE",
+            ));
+        }
+    };
+    let caption = drawn.caption.clone();
+    write_file(&arguments.out, &sheet::sheet_file(drawn, &request, style, kind)?)?;
+    answer(arguments, style, "", &caption)
+}
+
+fn answer(arguments: &TellStillArgs, style: StillStyle, names: &str, caption: &[String]) -> Result<Outcome, Failure> {
     let size = StillSize::of(style.shape, style.lines);
     output::answer(&format!(
-        "{}: {} x {} px, {} names on the sky, caption: {}",
+        "{}: {} x {} px, {names}caption: {}",
         arguments.out.display(),
         size.width,
         size.height,
-        told.report.labels.len(),
-        told.report.caption.join(" · ")
+        caption.join(" · ")
     ))?;
     Ok(Outcome::Done)
 }
@@ -56,25 +99,29 @@ fn style(arguments: &TellStillArgs) -> Result<StillStyle, Failure> {
     Ok(StillStyle { shape, lines, is_overlay: arguments.overlay, with_guides: arguments.safe_areas })
 }
 
-fn request(arguments: &TellStillArgs) -> Result<TellStillRequest, Failure> {
+fn request(arguments: &TellStillArgs, file: &Path) -> Result<TellStillRequest, Failure> {
     let site = match &arguments.site {
         Some(name) => Some(open_journal(&arguments.journal)?.site_named(name)?.site),
         None => None,
     };
     let position = given::position(arguments.site.as_deref(), &arguments.coordinates, &arguments.journal)?;
     let kit = given::kit_named(arguments.kit.as_deref(), &arguments.journal)?;
-    let name = arguments.file.file_name().unwrap_or(arguments.file.as_os_str()).to_string_lossy().into_owned();
+    let name = file.file_name().unwrap_or(file.as_os_str()).to_string_lossy().into_owned();
     Ok(TellStillRequest {
         frame: CheckRequest { name, kit, position, at: arguments.at, sharpest_hfd_px: None },
         longest_px: 3840,
         annotate: !arguments.plain,
         place: arguments.place.clone(),
-        place_precision: match arguments.place_precision {
-            PrecisionChoice::Hidden => PlacePrecision::Hidden,
-            PrecisionChoice::Degree => PlacePrecision::Degree,
-            PrecisionChoice::Tenth => PlacePrecision::Tenth,
-        },
+        place_precision: precision(arguments),
         credit: arguments.credit.clone(),
         time_zone: arguments.time_zone.clone().or(site.map(|site| site.time_zone)),
     })
+}
+
+fn precision(arguments: &TellStillArgs) -> PlacePrecision {
+    match arguments.place_precision {
+        PrecisionChoice::Hidden => PlacePrecision::Hidden,
+        PrecisionChoice::Degree => PlacePrecision::Degree,
+        PrecisionChoice::Tenth => PlacePrecision::Tenth,
+    }
 }

@@ -116,6 +116,12 @@ impl Piece {
         Ok(Self { input: child.stdin.take(), child, complaints, progress })
     }
 
+    /// Whether the encoder has ended, whatever became of it.
+    pub(crate) fn is_ended(&mut self) -> bool {
+        // one that cannot be asked is waited for by `finish`
+        !matches!(self.child.try_wait(), Ok(None))
+    }
+
     /// Hands one picture over; waits while the encoder is busy.
     pub(crate) fn push(&mut self, rgb: &[u8]) -> Result<(), Failure> {
         let written = self.input.as_mut().map_or(Ok(()), |input| input.write_all(rgb));

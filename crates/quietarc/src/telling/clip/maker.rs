@@ -3,22 +3,24 @@
 use std::collections::VecDeque;
 use std::ops::Range;
 use std::sync::atomic::Ordering;
-use std::time::Instant;
+use std::time::{Duration, Instant};
 
 use job::{ClipPicture, DEFLICKER_REACH, FrameLevel, deflicker_gains};
 
-use super::ClipTask;
 use super::clock;
 use super::encoder::Piece;
 use super::progress::ClipProgress;
 use super::small::{Making, Small};
 use super::work::{Taken, Work};
+use super::{ClipFollower, ClipTask};
 use crate::failure::Failure;
 
 /// Frames of a piece: four seconds of the clip, which is what a run that is killed may have to pack again.
 const PIECE_FRAMES: usize = 100;
 /// Frames that a factor looks ahead: the reach of the smooth course, and the neighbours that a step is measured on.
 const AHEAD: usize = DEFLICKER_REACH + 3;
+/// Time between two looks at an encoder that is ending.
+const LOOKED_EVERY: Duration = Duration::from_millis(10);
 /// Background taken for a first frame without any light.
 const DARK: f64 = 1e-4;
 
@@ -108,7 +110,7 @@ impl<'a> Maker<'a> {
     }
 
     /// Takes a frame in, and packs those whose successors are known.
-    pub(super) fn take(&mut self, number: usize, small: Small, note: &dyn Fn(&str)) -> Result<(), Failure> {
+    pub(super) fn take(&mut self, number: usize, small: Small, follower: &ClipFollower<'_>) -> Result<(), Failure> {
         if self.task.stop.load(Ordering::Relaxed) {
             return Ok(());
         }
@@ -122,21 +124,22 @@ impl<'a> Maker<'a> {
             }
             Err(why) => {
                 let name = self.making.items.get(number).map_or_else(String::new, |item| item.name.clone());
-                note(&format!("left out: {name}: {why}"));
+                (follower.note)(&format!("left out: {name}: {why}"));
                 self.taken.push(Taken { left_out: Some((name, why)), background: None, gains: None });
+                self.progress.pass();
             }
         }
         let ahead = if self.task.request.even_exposure { AHEAD } else { 0 };
         while self.waiting.front().is_some_and(|first| first.place + ahead < self.levels.len()) {
-            self.pack_first(note)?;
+            self.pack_first(follower)?;
         }
         Ok(())
     }
 
-    fn pack_first(&mut self, note: &dyn Fn(&str)) -> Result<(), Failure> {
+    fn pack_first(&mut self, follower: &ClipFollower<'_>) -> Result<(), Failure> {
         let Some(Waiting { number, place, picture }) = self.waiting.pop_front() else { return Ok(()) };
         let gains = self.gains(place)?;
-        self.advance_to(number / PIECE_FRAMES)?;
+        self.advance_to(number / PIECE_FRAMES, follower)?;
         let clip_px = self.making.geometry.clip_px;
         picture.shown(&self.making.geometry, gains, &mut self.rgb);
         let item = self.making.items.get(number);
@@ -153,10 +156,14 @@ impl<'a> Maker<'a> {
         if let Some(taken) = self.taken.get_mut(number) {
             taken.gains = Some(gains);
         }
-        if let Some(words) = self.progress.words(Instant::now()) {
-            note(&words);
-        }
+        self.tell(follower);
         Ok(())
+    }
+
+    fn tell(&mut self, follower: &ClipFollower<'_>) {
+        if let Some(news) = self.progress.news(Instant::now()) {
+            (follower.packed)(&news);
+        }
     }
 
     /// Factors of a frame, by its neighbours alone: the same in whatever run they are asked for.
@@ -173,9 +180,9 @@ impl<'a> Maker<'a> {
     }
 
     /// Ends the pieces before this one.
-    fn advance_to(&mut self, piece: usize) -> Result<(), Failure> {
+    fn advance_to(&mut self, piece: usize, follower: &ClipFollower<'_>) -> Result<(), Failure> {
         while self.piece < piece {
-            self.finish_closing()?;
+            self.finish_closing(follower)?;
             match self.open.take() {
                 Some(mut open) => {
                     open.close();
@@ -188,8 +195,13 @@ impl<'a> Maker<'a> {
         Ok(())
     }
 
-    fn finish_closing(&mut self) -> Result<(), Failure> {
-        if let Some((number, piece)) = self.closing.take() {
+    fn finish_closing(&mut self, follower: &ClipFollower<'_>) -> Result<(), Failure> {
+        if let Some((number, mut piece)) = self.closing.take() {
+            // the encoder still has frames in hand: what it says of them is passed on
+            while !piece.is_ended() {
+                self.tell(follower);
+                std::thread::sleep(LOOKED_EVERY);
+            }
             piece.finish()?;
             self.keep(number)?;
         }
@@ -201,17 +213,17 @@ impl<'a> Maker<'a> {
     }
 
     /// Gives up what is not whole; the pieces that are closed are kept.
-    pub(super) fn stop(mut self) -> Result<(), Failure> {
-        self.finish_closing()
+    pub(super) fn stop(mut self, follower: &ClipFollower<'_>) -> Result<(), Failure> {
+        self.finish_closing(follower)
     }
 
     /// Packs the rest, and gives what became of every frame.
-    pub(super) fn finish(mut self) -> Result<Vec<Taken>, Failure> {
+    pub(super) fn finish(mut self, follower: &ClipFollower<'_>) -> Result<Vec<Taken>, Failure> {
         while !self.waiting.is_empty() {
-            self.pack_first(&|_note| {})?;
+            self.pack_first(follower)?;
         }
-        self.advance_to(pieces(self.making.items.len()))?;
-        self.finish_closing()?;
+        self.advance_to(pieces(self.making.items.len()), follower)?;
+        self.finish_closing(follower)?;
         Ok(self.taken)
     }
 }

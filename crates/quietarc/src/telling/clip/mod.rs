@@ -18,6 +18,7 @@ use job::{
 };
 
 use self::maker::Maker;
+pub(crate) use self::progress::ClipNews;
 use self::small::{Making, each_small};
 use self::work::{Taken, Work};
 use crate::failure::Failure;
@@ -40,6 +41,14 @@ pub(crate) struct ClipTask<'a> {
     pub(crate) noted_every: Duration,
 }
 
+/// Whoever follows the work.
+pub(crate) struct ClipFollower<'a> {
+    /// One sentence each.
+    pub(crate) note: &'a dyn Fn(&str),
+    /// How far it is.
+    pub(crate) packed: &'a dyn Fn(&ClipNews),
+}
+
 /// Makes a clip; `None` where it was stopped before its end.
 ///
 /// Beside it stands its caption, as a text file of the same name.
@@ -47,7 +56,7 @@ pub(crate) struct ClipTask<'a> {
 /// # Errors
 ///
 /// No frame that can be shown, no ffmpeg, a folder that cannot be written.
-pub(crate) fn clip(task: &ClipTask<'_>, note: &dyn Fn(&str)) -> Result<Option<ClipReport>, Failure> {
+pub(crate) fn clip(task: &ClipTask<'_>, follower: &ClipFollower<'_>) -> Result<Option<ClipReport>, Failure> {
     task.request.check()?;
     check_out(task)?;
     encoder::check(task.request)?;
@@ -67,15 +76,15 @@ pub(crate) fn clip(task: &ClipTask<'_>, note: &dyn Fn(&str)) -> Result<Option<Cl
     let mut maker = Maker::new(&making, task, &work, probe.sky);
     let begun = maker.begun();
     if begun > 0 {
-        note(&format!("{begun} of {} frames are packed already; going on from there", items.len()));
+        (follower.note)(&format!("{begun} of {} frames are packed already; going on from there", items.len()));
     }
-    each_small(&making, begun..items.len(), |number, small| maker.take(number, small, note))?;
+    each_small(&making, begun..items.len(), |number, small| maker.take(number, small, follower))?;
     if task.stop.load(Ordering::Relaxed) {
-        maker.stop()?;
-        note("stopped; what is packed is kept, and the same command goes on from there");
+        maker.stop(follower)?;
+        (follower.note)("stopped; what is packed is kept, and the same command goes on from there");
         return Ok(None);
     }
-    let taken = maker.finish()?;
+    let taken = maker.finish(follower)?;
     let facts = facts(&making, task, &taken, by_time, probe.inside_raw);
     if facts.shown == 0 {
         work.remove();

@@ -9,11 +9,21 @@ pub(crate) struct ClipProgress {
     started: Instant,
     noted: Instant,
     packed: Arc<AtomicU64>,
-    /// Frames packed before.
+    /// Frames packed before, and those left out since.
     begun: usize,
     all: usize,
     /// Time between two notes.
     every: Duration,
+}
+
+/// A word of how far it is.
+pub(crate) struct ClipNews {
+    /// "120 of 480 frames packed, about 40 s left".
+    pub(crate) words: String,
+    /// Frames that have come out of the encoder, those of earlier runs among them.
+    pub(crate) done: usize,
+    /// Of how many.
+    pub(crate) of: usize,
 }
 
 impl ClipProgress {
@@ -27,16 +37,21 @@ impl ClipProgress {
         &self.packed
     }
 
-    /// "120 of 480 frames packed, about 40 s left", where it is time to say so again.
-    pub(crate) fn words(&mut self, now: Instant) -> Option<String> {
+    /// A frame was left out: it is done with, and was not packed.
+    pub(crate) fn pass(&mut self) {
+        self.begun += 1;
+    }
+
+    /// How far it is, where it is time to say so again.
+    pub(crate) fn news(&mut self, now: Instant) -> Option<ClipNews> {
         if now.duration_since(self.noted) < self.every {
             return None;
         }
         self.noted = now;
         let packed = self.packed.load(Ordering::Relaxed);
-        let done = self.begun + usize::try_from(packed).unwrap_or_default();
-        let left = left(packed, self.all.saturating_sub(done), now.duration_since(self.started));
-        Some(format!("{done} of {} frames packed{left}", self.all))
+        let done = (self.begun + usize::try_from(packed).unwrap_or_default()).min(self.all);
+        let left = left(packed, self.all - done, now.duration_since(self.started));
+        Some(ClipNews { words: format!("{done} of {} frames packed{left}", self.all), done, of: self.all })
     }
 }
 
@@ -58,10 +73,14 @@ mod tests {
     #[test]
     fn the_time_left_follows_the_pace_so_far() {
         let mut progress = ClipProgress::new(100, 400, Duration::from_secs(5));
-        assert_eq!(progress.words(progress.started + Duration::from_secs(1)), None);
+        assert!(progress.news(progress.started + Duration::from_secs(1)).is_none());
         progress.packed.store(50, Ordering::Relaxed);
         // 50 in 10 s, 250 are left
-        let words = progress.words(progress.started + Duration::from_secs(10));
-        assert_eq!(words.as_deref(), Some("150 of 400 frames packed, about 50 s left"));
+        let news = progress.news(progress.started + Duration::from_secs(10)).unwrap();
+        assert_eq!(news.words, "150 of 400 frames packed, about 50 s left");
+        assert_eq!((news.done, news.of), (150, 400));
+        progress.pass();
+        let news = progress.news(progress.started + Duration::from_secs(20)).unwrap();
+        assert_eq!((news.done, news.of), (151, 400));
     }
 }
