@@ -7,7 +7,7 @@ use crate::{say, step, workspace};
 const SHORT: [&str; 6] = ["--warm-up-time", "0.5", "--measurement-time", "1", "--sample-size", "20"];
 
 /// How the lines of benches begin that are none of criterion's.
-const OWN_LINES: [&str; 3] = ["check/", "sort/", "clip/"];
+const OWN_LINES: [&str; 4] = ["check/", "sort/", "clip/", "desk/"];
 
 /// One line of the table.
 #[derive(Debug, PartialEq, Eq)]
