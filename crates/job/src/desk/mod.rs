@@ -11,6 +11,7 @@ mod grey;
 mod known;
 mod likeness;
 mod moon;
+mod placing;
 mod planets;
 mod report;
 mod request;

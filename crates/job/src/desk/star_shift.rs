@@ -2,7 +2,7 @@
 
 use super::fingerprint::Fingerprint;
 use super::grey::Grey;
-use super::likeness::Fit;
+use super::placing::Fit;
 
 /// What the stars say.
 #[derive(Debug, Clone, Copy, PartialEq)]
