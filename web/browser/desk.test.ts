@@ -133,6 +133,58 @@ test("two desks on one picture: the second sees both texts and loses neither", a
   await context.close();
 });
 
+test("map and time show what is asked for, and lead to the picture", async () => {
+  const context = await running.context(DESK);
+  const { request } = context;
+  const claims = [
+    { at: "2026-03-14T21:00:00Z", latitude_deg: 69.3, longitude_deg: 16.1 },
+    { at: "2026-03-15T02:00:00Z", latitude_deg: 58.2, longitude_deg: 7.9 },
+  ];
+  const ids: number[] = [];
+  for (const [index, { at, ...place }] of claims.entries()) {
+    const buffer = Buffer.concat([FRAME, Buffer.from(`placed ${index}`)]);
+    const multipart = { picture: { name: "placed.jpg", mimeType: "image/jpeg", buffer } };
+    const taken = await request.post(`${running.url}api/desk/submissions`, { multipart });
+    const { id } = (await taken.json()) as { id: number };
+    const position = { ...place, height_m: 0 };
+    const claim = { time_text: "", at, place_text: "Skerrow", position };
+    const { version } = (await (await request.get(`${running.url}api/desk/submissions/${id}`)).json()) as {
+      version: number;
+    };
+    const fields = { claim, credit_name: "Di", contact: "", caption: "", notes: "" };
+    const data = { version, by: "desk", fields, keeps_position: false };
+    expect((await request.put(`${running.url}api/desk/submissions/${id}`, { data })).status()).toBe(200);
+    ids.push(id);
+  }
+  const page = await board(context);
+  const points = page.locator("svg.map .point");
+  await expect.poll(() => points.count()).toBe(2);
+  // north is up: the one further north stands higher
+  const heights = await points.evaluateAll((all) => all.map((one) => one.getBoundingClientRect().y));
+  expect(new Set(heights).size).toBe(2);
+  await page.getByText("By verdict, form, place, time").click();
+  await page.getByLabel("Claimed from, UTC").fill("2026-03-15T00:00");
+  await page.getByLabel("Claimed from, UTC").press("Tab");
+  await expect.poll(() => points.count()).toBe(1);
+  await points.first().click();
+  await page.getByRole("heading", { name: `Number ${ids[1]}` }).waitFor();
+  await page.getByRole("button", { name: "Ask for all again" }).click();
+  await expect.poll(() => points.count()).toBe(2);
+  await context.close();
+});
+
+test("on a phone the chosen picture comes into sight", async () => {
+  const context = await running.context(PHONE);
+  const page = await board(context);
+  await page.locator("button[data-id]").last().click();
+  await expect.poll(() => page.locator("#one").evaluate((one) => one.getBoundingClientRect().top)).toBeLessThan(200);
+  await page.getByRole("button", { name: "Arrivals" }).click();
+  await expect
+    .poll(() => page.locator("#arrivals").evaluate((one) => one.getBoundingClientRect().top))
+    .toBeLessThan(200);
+  await context.close();
+});
+
 test("adapted eyes see red alone, and a phone reads the board", async () => {
   const context = await running.context(PHONE);
   const page = await board(context);

@@ -16,6 +16,7 @@ const MIGRATIONS: &[M<'static>] = &[
     M::up(include_str!("../migrations/0006_submissions.sql")),
     M::up(include_str!("../migrations/0007_readings.sql")),
     M::up(include_str!("../migrations/0008_prints.sql")),
+    M::up(include_str!("../migrations/0009_measured_again.sql")),
 ];
 /// "QArc" in ASCII: SQLite's mark of whose file it is. Set by the first migration.
 const APPLICATION_ID: i64 = 0x5141_7263;

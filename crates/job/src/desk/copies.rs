@@ -8,10 +8,14 @@ use crate::KnownPicture;
 /// Likenesses that are told, at most.
 const TOLD: usize = 20;
 
-/// Known pictures that a submission looks like, the likest first.
+/// Known pictures that a submission looks like, the likest first; those too plain to be told from others are left out.
 pub(super) fn likenesses(fingerprint: &Fingerprint, others: &[KnownPicture]) -> Vec<KnownLikeness> {
+    if fingerprint.is_plain() {
+        return Vec::new();
+    }
     let found = others
         .iter()
+        .filter(|other| !other.fingerprint.is_plain())
         .map(|other| KnownLikeness { id: other.id.clone(), likeness: compare(fingerprint, &other.fingerprint) })
         .filter(|known| known.likeness.kind != LikenessKind::Different);
     likest_first(found.collect())
@@ -29,26 +33,32 @@ fn likest_first(mut found: Vec<KnownLikeness>) -> Vec<KnownLikeness> {
 
 /// The check for copies of a picture whose likenesses were found elsewhere: on a board they change as pictures come.
 ///
+/// * `fingerprint`: what it looks like; `None` where that is not known (yet).
 /// * `known`: pictures that it was compared with.
 /// * `found`: those that it looks like, in any order.
-pub fn copies_check(known: usize, found: Vec<KnownLikeness>) -> DeskCheck {
-    check(true, known, &likest_first(found))
+pub fn copies_check(fingerprint: Option<&Fingerprint>, known: usize, found: Vec<KnownLikeness>) -> DeskCheck {
+    check(fingerprint, known, &likest_first(found))
 }
 
-pub(super) fn check(has_fingerprint: bool, known: usize, found: &[KnownLikeness]) -> DeskCheck {
+pub(super) fn check(fingerprint: Option<&Fingerprint>, known: usize, found: &[KnownLikeness]) -> DeskCheck {
     let copies = found.iter().filter(|known| known.likeness.kind.is_copy()).count();
     let unsure = found.iter().filter(|known| known.likeness.kind == LikenessKind::CannotTell).count();
-    let (verdict, sentence) = match (has_fingerprint, known, copies, found.first()) {
-        (false, ..) => (DeskVerdict::CannotTell, "The picture cannot be compared with others.".to_owned()),
+    let (verdict, sentence) = match (fingerprint.map(Fingerprint::is_plain), known, copies, found.first()) {
+        (None, ..) => (DeskVerdict::CannotTell, "The picture cannot be compared with others.".to_owned()),
+        (Some(true), ..) => (
+            DeskVerdict::CannotTell,
+            "The picture is too plain to be told from others: an even light without stars.".to_owned(),
+        ),
         (_, 0, ..) => (DeskVerdict::CannotTell, "There is no other picture to compare it with.".to_owned()),
         (.., 1.., Some(first)) => {
             let more = if copies > 1 { format!("; {} more like it", copies - 1) } else { String::new() };
             (DeskVerdict::Inconsistent, format!("{}: {}{more}.", first.id, first.likeness.sentence))
         }
-        _ if unsure > 0 => (
-            DeskVerdict::CannotTell,
-            format!("{unsure} of {known} known pictures are alike, but too plain to say more."),
-        ),
+        (.., Some(first)) if unsure > 0 => {
+            let more = if unsure > 1 { format!("; {} more to look at", unsure - 1) } else { String::new() };
+            let first = found.iter().find(|known| known.likeness.kind == LikenessKind::CannotTell).unwrap_or(first);
+            (DeskVerdict::CannotTell, format!("{}: {}{more}.", first.id, first.likeness.sentence))
+        }
         (.., Some(first)) => (
             DeskVerdict::Consistent,
             format!("No copy of {known} known pictures. {}: {}.", first.id, first.likeness.sentence),

@@ -37,7 +37,7 @@ pub(super) fn time(metadata: &Metadata, claim: &DeskClaim) -> DeskCheck {
 }
 
 fn time_words(metadata: &Metadata, claim: &DeskClaim) -> (DeskVerdict, String, Vec<DeskEvidence>) {
-    use DeskVerdict::{CannotTell, Inconsistent};
+    use DeskVerdict::{CannotTell, Consistent, Inconsistent};
     let Some(taken) = metadata.taken.as_ref() else {
         return (CannotTell, "The file names no time: messengers and editors strip it.".to_owned(), Vec::new());
     };
@@ -55,6 +55,18 @@ fn time_words(metadata: &Metadata, claim: &DeskClaim) -> (DeskVerdict, String, V
         evidence.push(DeskEvidence::number(found.name, hours, "h", 2));
     }
     let (verdict, sentence) = found.words;
+    // many a camera's clock was never set; the satellites' word is not hers
+    if verdict != Consistent
+        && let Some(hours) = metadata.gps_time.map(|gps| gps.duration_since(at).as_secs_f64() / 3600.0)
+        && hours.abs() <= tolerance_h
+    {
+        evidence.push(DeskEvidence::word("satellite time", "fits the claim; the camera's clock does not"));
+        let sentence = format!(
+            "The satellite time in the file is {} the claimed one; the camera's clock is set otherwise.",
+            apart(hours)
+        );
+        return (Consistent, sentence, evidence);
+    }
     if verdict == Inconsistent && is_of_change {
         return (CannotTell, "The file only says when it was last changed.".to_owned(), evidence);
     }

@@ -82,47 +82,75 @@ impl Grey {
         Self { columns: other.columns, rows: other.rows, values }
     }
 
-    /// A little smoother: pictures that were read between their pixels and such that were not then differ less.
-    fn smooth(&self) -> Self {
+    /// A little smoother: pictures that were read between their pixels and such that were not then differ less. The rim is
+    /// made smoother along itself alone, so that an even slope stays as it is.
+    pub(super) fn smooth(&self) -> Self {
+        let mean = |before: f32, here: f32, after: f32| 0.25 * before + 0.5 * here + 0.25 * after;
+        let inner = |index: usize, count: usize| index > 0 && index + 1 < count;
         let at = |x: usize, y: usize| self.values[y * self.columns + x];
-        let mut across = Self { columns: self.columns, rows: self.rows, values: Vec::with_capacity(self.values.len()) };
-        for y in 0..self.rows {
-            for x in 0..self.columns {
-                let next = (x + 1).min(self.columns - 1);
-                across.values.push(0.25 * at(x.saturating_sub(1), y) + 0.5 * at(x, y) + 0.25 * at(next, y));
-            }
-        }
-        let mut both = Vec::with_capacity(self.values.len());
-        for y in 0..self.rows {
-            let [above, below] = [y.saturating_sub(1), (y + 1).min(self.rows - 1)];
-            for x in 0..self.columns {
-                let value = |row: usize| across.values[row * self.columns + x];
-                both.push(0.25 * value(above) + 0.5 * value(y) + 0.25 * value(below));
-            }
-        }
-        Self { values: both, ..across }
+        let places = |y: usize| (0..self.columns).map(move |x| (x, y));
+        let across: Vec<f32> = (0..self.rows)
+            .flat_map(places)
+            .map(|(x, y)| if inner(x, self.columns) { mean(at(x - 1, y), at(x, y), at(x + 1, y)) } else { at(x, y) })
+            .collect();
+        let at = |x: usize, y: usize| across[y * self.columns + x];
+        let values = (0..self.rows)
+            .flat_map(places)
+            .map(|(x, y)| if inner(y, self.rows) { mean(at(x, y - 1), at(x, y), at(x, y + 1)) } else { at(x, y) })
+            .collect();
+        Self { values, ..*self }
     }
 
-    /// What is left of a picture less its surroundings.
+    /// What is left of a picture less its surroundings. They reach as far to either side, so less far near the rim: an even
+    /// slope has no detail.
     pub(super) fn detail(&self) -> Self {
         let fine = self.smooth();
+        let around = |index: usize, count: usize| {
+            let reach = DETAIL_PX.min(index).min(count - 1 - index);
+            index - reach..index + reach + 1
+        };
+        let sums = self.sums();
+        let across = self.columns + 1;
         let values = (0..self.rows)
             .flat_map(|row| (0..self.columns).map(move |column| (column, row)))
             .map(|(column, row)| {
-                let rows = row.saturating_sub(DETAIL_PX)..(row + DETAIL_PX + 1).min(self.rows);
-                let columns = column.saturating_sub(DETAIL_PX)..(column + DETAIL_PX + 1).min(self.columns);
+                let (rows, columns) = (around(row, self.rows), around(column, self.columns));
                 let count = rows.len() * columns.len();
-                let sum: f32 = rows
-                    .map(|y| {
-                        self.values[y * self.columns + columns.start..y * self.columns + columns.end]
-                            .iter()
-                            .sum::<f32>()
-                    })
-                    .sum();
-                fine.values[row * self.columns + column] - sum / count as f32
+                let at = |column: usize, row: usize| sums[row * across + column];
+                let sum = at(columns.end, rows.end) - at(columns.start, rows.end) - at(columns.end, rows.start)
+                    + at(columns.start, rows.start);
+                fine.values[row * self.columns + column] - narrow(sum / count as f64)
             })
             .collect();
         Self { values, ..*self }
+    }
+
+    /// With the tones of another picture of the same size: its brightest pixels as bright as that one's brightest, and so down.
+    /// What a slider of brightness or a clipped light did to one of two copies is then in both.
+    pub(super) fn toned_like(&self, other: &Self) -> Self {
+        let mut order: Vec<usize> = (0..self.values.len()).collect();
+        order.sort_by(|a, b| self.values[*a].total_cmp(&self.values[*b]));
+        let mut tones = other.values.clone();
+        tones.sort_by(f32::total_cmp);
+        let mut values = self.values.clone();
+        for (index, tone) in order.into_iter().zip(tones) {
+            values[index] = tone;
+        }
+        Self { values, ..*self }
+    }
+
+    /// Sums over every rectangle from the corner, one column and row more than there are pixels.
+    fn sums(&self) -> Vec<f64> {
+        let across = self.columns + 1;
+        let mut sums = vec![0.0; across * (self.rows + 1)];
+        for row in 0..self.rows {
+            let mut line = 0.0;
+            for column in 0..self.columns {
+                line += f64::from(self.values[row * self.columns + column]);
+                sums[(row + 1) * across + column + 1] = sums[row * across + column + 1] + line;
+            }
+        }
+        sums
     }
 
     /// Spread of the values, steps of 8 bits.
@@ -201,6 +229,11 @@ mod tests {
         let small = slope(30, 20).resized(7, 5).unwrap();
         let mean = |grey: &Grey| grey.values.iter().sum::<f32>() / grey.values.len() as f32;
         assert!((mean(&small) - mean(&slope(30, 20))).abs() < ROUNDING, "{}", mean(&small));
+    }
+
+    #[test]
+    fn an_even_slope_has_no_detail() {
+        assert!(slope(30, 20).detail().values.iter().all(|value| value.abs() < ROUNDING));
     }
 
     #[test]

@@ -3,8 +3,11 @@
 //! A tree or table of whole-picture hashes finds no cuts, so every known picture is laid over the new one instead, in very
 //! small copies; [`compare`](super::compare) then looks at the few likest. The benchmark `copies` times it among 5,000.
 
+use std::collections::BTreeSet;
+
 use super::fingerprint::Fingerprint;
 use super::grey::{Grey, whole};
+use super::slopes::{SlopePart, Slopes, parts};
 
 /// Columns and rows to which a whole picture is stretched to be compared with other whole pictures, px.
 const WHOLE_PX: [usize; 2] = [48, 32];
@@ -17,6 +20,10 @@ const SMALLEST_PART: f64 = 0.3;
 /// Cuts of less than this part have few pixels here and fit to much by chance: they are listed by themselves, so that they
 /// do not crowd out larger ones.
 const SMALL_CUT: f64 = 0.55;
+/// Likest cuts by their light in very small copies, large and small ones, that are looked over again by their slopes.
+const LOOKED_OVER: usize = 200;
+/// Longest side of the copies whose slopes are laid over each other, px.
+const SLOPES_PX: usize = 32;
 /// Pictures given for each way of being alike: whole, large cut, small cut. A copy among a thousand frames of one quiet
 /// night may not be among them; its neighbours are then (judgement: each costs some 20 ms to look at).
 const GIVEN: usize = 5;
@@ -43,8 +50,11 @@ impl<K> Default for KnownPictures<K> {
 }
 
 impl<K> KnownPictures<K> {
-    /// Puts a picture on the shelf.
+    /// Puts a picture on the shelf; one that is too plain to be told from others is left out.
     pub fn add(&mut self, key: K, fingerprint: Fingerprint) {
+        if fingerprint.is_plain() {
+            return;
+        }
         if let Some(small) = Small::of(&fingerprint.grey()) {
             self.shelf.push(Shelved { key, fingerprint, small });
         }
@@ -62,7 +72,11 @@ impl<K> KnownPictures<K> {
 
     /// The pictures that may be one with this one, or cut from it, or it from them: some fifteen at most, or all where
     /// there are few, each once, for [`compare`](super::compare) to decide on.
+    /// None for a picture that is too plain to be told from others.
     pub fn likest(&self, fingerprint: &Fingerprint) -> Vec<(&K, &Fingerprint)> {
+        if fingerprint.is_plain() {
+            return Vec::new();
+        }
         if self.shelf.len() <= ALL_GIVEN {
             return self.shelf.iter().map(|known| (&known.key, &known.fingerprint)).collect();
         }
@@ -70,44 +84,94 @@ impl<K> KnownPictures<K> {
         let (Some(straight), Some(mirrored)) = (Small::of(&grey), Small::of(&grey.mirrored())) else {
             return Vec::new();
         };
-        let mut best = [Best::default(), Best::default(), Best::default()];
+        let mut whole = Best::of(GIVEN);
+        let mut cuts = [Best::of(LOOKED_OVER), Best::of(LOOKED_OVER)];
         for (index, known) in self.shelf.iter().enumerate() {
-            let mut fits = [f32::MIN; 3];
+            let mut as_whole = f32::MIN;
+            let mut as_cut = [f32::MIN; 2];
             for new in [&straight, &mirrored] {
-                fits[0] = fits[0].max(dot(&known.small.whole, &new.whole));
+                as_whole = as_whole.max(dot(&known.small.whole, &new.whole));
                 for (outer, inner) in [(&known.small, new), (new, &known.small)] {
                     for part in &inner.parts {
-                        let group = if part.is_small { 2 } else { 1 };
-                        fits[group] = fits[group].max(outer.outer.best(part));
+                        let fit = &mut as_cut[usize::from(part.is_small)];
+                        *fit = fit.max(outer.outer.best(part));
                     }
                 }
             }
-            for (best, fit) in best.iter_mut().zip(fits) {
-                best.offer(index, fit);
-            }
+            whole.offer(index, as_whole);
+            cuts.iter_mut().zip(as_cut).for_each(|(best, fit)| best.offer(index, fit));
         }
-        let mut found: Vec<usize> = best.into_iter().flat_map(|best| best.0).map(|(index, _)| index).collect();
-        found.sort_unstable();
-        found.dedup();
+        let looked_over: BTreeSet<usize> = cuts.iter().flat_map(Best::indices).collect();
+        let mut found: BTreeSet<usize> = whole.indices().collect();
+        found.extend(self.likest_by_slopes(&grey, &looked_over));
         found
             .into_iter()
             .filter_map(|index| self.shelf.get(index))
             .map(|known| (&known.key, &known.fingerprint))
             .collect()
     }
+
+    /// Those among some whose slopes fit best as large and as small cuts, this one in them or they in this one.
+    fn likest_by_slopes(&self, grey: &Grey, among: &BTreeSet<usize>) -> BTreeSet<usize> {
+        let straight = Sloped::of(grey);
+        let mirrored = Sloped::of(&grey.mirrored());
+        let mut best = [Best::of(GIVEN), Best::of(GIVEN)];
+        for index in among {
+            let Some(known) = self.shelf.get(*index) else { continue };
+            let known = Sloped::of(&known.fingerprint.grey());
+            let mut fits = [f32::MIN; 2];
+            for new in [&straight, &mirrored] {
+                for (outer, inner) in [(&known, new), (new, &known)] {
+                    let Some(slopes) = &outer.slopes else { continue };
+                    for part in &inner.parts {
+                        let Some(fit) = slopes.best(part) else { continue };
+                        let of_size = &mut fits[usize::from(part.share < SMALL_CUT)];
+                        *of_size = of_size.max(fit.beyond_chance(part));
+                    }
+                }
+            }
+            best.iter_mut().zip(fits).for_each(|(best, fit)| best.offer(*index, fit));
+        }
+        best.iter().flat_map(Best::indices).collect()
+    }
+}
+
+/// A picture in the sizes in which its slopes are searched; made when it is looked over.
+struct Sloped {
+    slopes: Option<Slopes>,
+    parts: Vec<SlopePart>,
+}
+
+impl Sloped {
+    fn of(grey: &Grey) -> Self {
+        Self {
+            slopes: grey.resized_to(SLOPES_PX).and_then(|small| Slopes::of(&small)),
+            parts: parts(grey, SLOPES_PX, SIZE_STEP, SMALLEST_PART),
+        }
+    }
 }
 
 /// The likest so far, the likest first.
-#[derive(Default)]
-struct Best(Vec<(usize, f32)>);
+struct Best {
+    found: Vec<(usize, f32)>,
+    most: usize,
+}
 
 impl Best {
+    fn of(most: usize) -> Self {
+        Self { found: Vec::with_capacity(most + 1), most }
+    }
+
     fn offer(&mut self, index: usize, fit: f32) {
-        let place = self.0.iter().position(|(_, other)| fit > *other).unwrap_or(self.0.len());
-        if place < GIVEN {
-            self.0.insert(place, (index, fit));
-            self.0.truncate(GIVEN);
+        let place = self.found.partition_point(|(_, other)| *other >= fit);
+        if place < self.most {
+            self.found.insert(place, (index, fit));
+            self.found.truncate(self.most);
         }
+    }
+
+    fn indices(&self) -> impl Iterator<Item = usize> + '_ {
+        self.found.iter().map(|(index, _)| *index)
     }
 }
 
@@ -306,30 +370,32 @@ mod tests {
         Grey { values: picture.values.iter().map(|value| (1.3 * value + 3.0).min(255.0)).collect(), ..*picture }
     }
 
-    /// Cuts of less than half a side are mostly missed among so many (`docs/desk.md`), and not asked for here.
     #[test]
     fn copies_are_among_the_likest_of_many() {
         let mut known = KnownPictures::default();
         for seed in 0..MANY {
             known.add(seed, print(&night(seed)));
         }
-        let mut missed = Vec::new();
-        for seed in [0, 75, 150, 225] {
+        let (mut missed, mut small_found) = (Vec::new(), 0);
+        for seed in [0, 150] {
             let picture = night(seed);
+            let small = [cut(&picture, [83, 51], [115, 77]), cut(&picture, [40, 70], [115, 77]).mirrored()];
             let copies = [
                 ("whole", brighter(&picture)),
                 ("mirrored", picture.mirrored()),
                 ("large cut", cut(&picture, [30, 20], [230, 150])),
                 ("cut", cut(&picture, [61, 33], [160, 107])),
             ];
-            for (what, copy) in copies {
-                let likest = known.likest(&print(&copy));
-                assert!(likest.len() <= 3 * GIVEN, "{what}: {}", likest.len());
-                if !likest.into_iter().any(|(key, _)| *key == seed) {
-                    missed.push((what, seed));
-                }
-            }
+            let is_found = |copy: &Grey| {
+                let likest = known.likest(&print(copy));
+                assert!(likest.len() <= 3 * GIVEN, "{}", likest.len());
+                likest.into_iter().any(|(key, _)| *key == seed)
+            };
+            missed.extend(copies.iter().filter(|(_, copy)| !is_found(copy)).map(|(what, _)| (*what, seed)));
+            small_found += small.iter().filter(|copy| is_found(copy)).count();
         }
         assert!(missed.is_empty(), "{missed:?}");
+        // four tenths of the side of such even skies: nine of twelve were found in a longer trial
+        assert!(small_found >= 3, "{small_found} of 4");
     }
 }

@@ -11,9 +11,11 @@ mod grey;
 mod known;
 mod likeness;
 mod moon;
+mod placing;
 mod planets;
 mod report;
 mod request;
+mod slopes;
 mod star_shift;
 mod stars;
 mod sun;
@@ -87,7 +89,7 @@ fn checked(request: &DeskRequest, looked: Looked, bytes: &[u8]) -> DeskReport {
         stars::stars(camera.as_ref(), &report, &claim, sky.as_ref(), request.level_within_deg),
         planets::planets(&shown, &stars, &claim, sky.as_ref()),
         aurora::aurora(&report, azimuth_deg, &claim, request.activity.as_ref()),
-        copies::check(fingerprint.is_some(), request.others.len(), &likenesses),
+        copies::check(fingerprint.as_ref(), request.others.len(), &likenesses),
         editing::check(Some(&editing)),
     ];
     DeskReport {

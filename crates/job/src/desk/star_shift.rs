@@ -2,7 +2,7 @@
 
 use super::fingerprint::Fingerprint;
 use super::grey::Grey;
-use super::likeness::Fit;
+use super::placing::Fit;
 
 /// What the stars say.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -11,12 +11,17 @@ pub(super) enum StarShift {
     Kept { stars: usize },
     /// So many have moved together, by so many pixels of the smaller picture.
     Moved { stars: usize, px: f64 },
+    /// Both whole pictures have many, and hardly any where the other has one.
+    Elsewhere { stars: usize },
     /// Too few, or too uncertain where they should be.
     NotTold,
 }
 
 /// Pairs from which stars say something.
 const LEAST_PAIRS: usize = 8;
+/// So many stars in both of two whole pictures, and no eight in the same places, are of another time: packing loses faint
+/// stars, and of sixteen bright ones not more than half (a judgement).
+const MANY_STARS: usize = 16;
 /// Farthest that a star is looked for, shares of the longest side: some minutes of a wide lens.
 const REACH: f64 = 0.02;
 /// How far stars that moved alike may be apart, shares of the longest side.
@@ -48,7 +53,10 @@ pub(super) fn star_shift(outer: &Fingerprint, inner: &Fingerprint, fit: &Fit, gr
             [left + scale * x, top + scale * y]
         })
         .collect();
-    let Some((pairs, shift)) = common_shift(&here, &there) else { return StarShift::NotTold };
+    let Some((pairs, shift)) = common_shift(&here, &there) else {
+        let stars = here.len().min(there.len());
+        return if is_whole && stars >= MANY_STARS { StarShift::Elsewhere { stars } } else { StarShift::NotTold };
+    };
     // pixels of the smaller picture in shares of the outer picture's longest side
     let outer_size = outer.size_px().map(f64::from);
     let pixel = (scale / inner_longest).max(1.0 / outer_size[0].max(outer_size[1]).max(1.0));

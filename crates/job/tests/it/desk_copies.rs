@@ -1,7 +1,11 @@
 //! Copies of a drawn night's frames: made smaller, packed, brightened, cut, mirrored; the next frames and other nights are none.
 
-use job::{DeskRequest, Fingerprint, Likeness, LikenessKind, OpenedPicture, compare, desk};
+use job::{
+    DeskCheckKind, DeskRequest, DeskVerdict, Fingerprint, KnownPicture, Likeness, LikenessKind, OpenedPicture, compare,
+    desk,
+};
 
+use crate::desk_real::bytes;
 use crate::drawn_night::night;
 
 /// A picture in 8 bits of sRGB.
@@ -112,6 +116,82 @@ fn other_nights_are_different() {
         for likeness in both_ways(&one, &other) {
             let is_copy = matches!(likeness.kind, LikenessKind::Same | LikenessKind::Crop | LikenessKind::Mirrored);
             assert!(!is_copy, "{seed}: {likeness:?}");
+        }
+    }
+}
+
+#[test]
+fn the_same_sky_over_other_stars_is_another_frame() {
+    // the arc stands where it stood, the stars do not
+    let [one, other] = [7, 99].map(|seed| fingerprint(&night(1, seed)[0].bytes));
+    for likeness in both_ways(&one, &other) {
+        assert_eq!(likeness.kind, LikenessKind::OtherFrame, "{likeness:?}");
+    }
+}
+
+/// An even slope of light, as of a misted lens at dusk.
+fn slope() -> Vec<u8> {
+    Picture::made(480, 320, |x, y| [20 + x / 12, 30 + y / 8, 40 + y / 6].map(|value| u8::try_from(value).unwrap()))
+        .jpeg(90)
+}
+
+#[test]
+fn a_plain_picture_is_like_nothing_and_nothing_is_like_it() {
+    let frame = &night(1, 7)[0].bytes;
+    let [plain, full] = [fingerprint(&slope()), fingerprint(frame)];
+    for likeness in both_ways(&plain, &full) {
+        assert_eq!(likeness.kind, LikenessKind::CannotTell, "{likeness:?}");
+    }
+    let told = |bytes: &[u8], other: &Fingerprint| {
+        let others = vec![KnownPicture { id: "Number 1".to_owned(), fingerprint: other.clone() }];
+        let report = desk(&DeskRequest { others, ..DeskRequest::default() }, bytes);
+        report.checks.into_iter().find(|check| check.kind == DeskCheckKind::Copies).unwrap()
+    };
+    let of_plain = told(&slope(), &full);
+    assert!(of_plain.verdict == DeskVerdict::CannotTell && of_plain.sentence.contains("too plain"), "{of_plain:?}");
+    // one picture with the lens cap on does not make every other one doubtful
+    let of_full = told(frame, &plain);
+    assert_eq!(of_full.verdict, DeskVerdict::Consistent, "{of_full:?}");
+}
+
+/// Pictures of people and of stations; copies are made of the first ones.
+const REAL: [&str; 8] = [
+    "reject/Storm.jpg",
+    "raw_exif/landscape_6.jpg",
+    "raw_exif/DSCN0010.jpg",
+    "raw_exif/portrait_8.jpg",
+    "aurora_photo/Fig7b_SAR-LesLadbrook.jpg",
+    "aurora_photo/Fig13b_AuroraNLC_Eero_Karvinen.jpg",
+    "allsky_colour/LYR-Sony-20241113_230000.jpg",
+    "raw_exif/tif.tif",
+];
+const COPIED: usize = 3;
+
+#[test]
+fn copies_of_real_pictures_are_found_and_others_are_not_called_copies() {
+    let known: Vec<(Picture, Fingerprint)> = REAL
+        .iter()
+        .filter_map(|file| bytes(file))
+        .map(|bytes| (Picture::of(&bytes), job::fingerprint(&bytes).unwrap()))
+        .collect();
+    if known.len() < REAL.len() {
+        return;
+    }
+    for (number, (picture, _)) in known.iter().take(COPIED).enumerate() {
+        let [width, height] = [picture.width, picture.height];
+        let part = |percent: usize| [width * percent / 100, height * percent / 100];
+        let copies = [
+            (picture.smaller().brighter().jpeg(70), [LikenessKind::Same; 2]),
+            (picture.cut(part(25), part(50)).jpeg(70), [LikenessKind::Crop, LikenessKind::CannotTell]),
+            (picture.cut(part(35), part(42)).mirrored().jpeg(70), [LikenessKind::Mirrored, LikenessKind::CannotTell]),
+        ];
+        for (which, (bytes, kinds)) in copies.into_iter().enumerate() {
+            let copy = job::fingerprint(&bytes).unwrap();
+            for (other, (_, print)) in known.iter().enumerate() {
+                let likeness = compare(&copy, print);
+                let is_right = if other == number { kinds.contains(&likeness.kind) } else { !likeness.kind.is_copy() };
+                assert!(is_right, "copy {which} of {} and {}: {likeness:?}", REAL[number], REAL[other]);
+            }
         }
     }
 }

@@ -8,7 +8,7 @@ use quantity::{GeoPosition, Timestamp};
 /// `QUIETARC_FRAMES` names the place. Says so where it is left out.
 #[expect(clippy::print_stderr, reason = "a test that was left out must say so")]
 #[expect(clippy::disallowed_methods, reason = "the crate takes bytes; its tests may read them from a file")]
-fn bytes(file: &str) -> Option<Vec<u8>> {
+pub(crate) fn bytes(file: &str) -> Option<Vec<u8>> {
     let beside = || std::path::PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../../shared/frames");
     let folder = std::env::var_os("QUIETARC_FRAMES").map_or_else(beside, std::path::PathBuf::from);
     let bytes = std::fs::read(folder.join(file)).ok();
@@ -64,5 +64,33 @@ fn the_files_own_word_is_never_spoken_against() {
         for check in report.checks.iter().filter(|check| check.kind != DeskCheckKind::Editing) {
             assert_ne!(check.verdict, DeskVerdict::Inconsistent, "{file}: {check:?}");
         }
+    }
+}
+
+/// Pictures of people's cameras with the time and place that the satellites gave them (their EXIF, read with `ExifTool` 12): the
+/// clock of the first two was set a day late.
+const BY_SATELLITE: [(&str, &str, f64, f64); 3] = [
+    ("DSCN0010.jpg", "2008-10-23T14:27:07Z", 43.467_45, 11.885_13),
+    ("DSCN0042.jpg", "2008-10-23T14:57:41Z", 43.464_46, 11.881_48),
+    ("IMG_2682.heic", "2019-03-21T16:04:21Z", 41.220_30, -96.071_62),
+];
+
+#[test]
+fn honest_senders_with_a_wrong_clock_are_not_spoken_against() {
+    for (file, at, latitude, longitude) in BY_SATELLITE {
+        let Some(bytes) = bytes(&format!("raw_exif/{file}")) else { continue };
+        let report = claimed(&bytes, at.parse().unwrap(), GeoPosition::new(latitude, longitude, 0.0).unwrap());
+        let verdict = |kind| report.checks.iter().find(|check| check.kind == kind).unwrap().verdict;
+        for kind in [DeskCheckKind::FileTime, DeskCheckKind::FilePlace, DeskCheckKind::Sun] {
+            assert_eq!(verdict(kind), DeskVerdict::Consistent, "{file}: {kind:?}");
+        }
+        for check in &report.checks {
+            assert_ne!(check.verdict, DeskVerdict::Inconsistent, "{file}: {check:?}");
+        }
+        // another winter's night fits neither
+        let later = "2009-02-01T03:00:00Z".parse().unwrap();
+        let report = claimed(&bytes, later, GeoPosition::new(latitude, longitude, 0.0).unwrap());
+        let time = report.checks.iter().find(|check| check.kind == DeskCheckKind::FileTime).unwrap();
+        assert_eq!(time.verdict, DeskVerdict::Inconsistent, "{file}: {time:?}");
     }
 }

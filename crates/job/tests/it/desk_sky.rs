@@ -92,8 +92,12 @@ impl Taken {
         Camera::centred(Projection::Rectilinear, 6.0, 10.0, SIZE, pointing)
     }
 
-    /// Grey, 16 bits, without a comment: stars down to a hilly skyline of 2 to 6 degrees.
+    /// Stars and planets down to a hilly skyline of 2 to 6 degrees.
     fn pgm(&self) -> Vec<u8> {
+        self.developed(self.light())
+    }
+
+    fn light(&self) -> Vec<f64> {
         let (camera, [width, height]) = (self.camera(), SIZE.map(|side| side as usize));
         let mut light = vec![SKY; width * height];
         let sky = ObserverSky::new(self.at(), self.place()).unwrap();
@@ -109,6 +113,12 @@ impl Taken {
                 spot(&mut light, at, FIFTH_MAG_LIGHT * 10f64.powf(-0.4 * (place.v_mag - 5.0)));
             }
         }
+        light
+    }
+
+    /// Grey, 16 bits, without a comment.
+    fn developed(&self, light: Vec<f64>) -> Vec<u8> {
+        let (camera, [width, height]) = (self.camera(), SIZE.map(|side| side as usize));
         let mut chance = Chance(0x5eed);
         let mut out = format!("P5\n{width} {height}\n65535\n").into_bytes();
         for (index, value) in light.into_iter().enumerate() {
@@ -130,6 +140,19 @@ impl Taken {
             let direction = quantity::Horizontal::new(0.0, self.azimuth_deg + aside);
             self.camera().pixel_of(direction).unwrap()
         })
+    }
+}
+
+/// A burnt-out disc with its bloom and a glare that thins out with the square of the distance.
+fn moon(light: &mut [f64], [x, y]: [f64; 2]) {
+    const RADIUS_PX: f64 = 8.0;
+    for (index, value) in light.iter_mut().enumerate() {
+        let (column, row) = (index % SIZE[0] as usize, index / SIZE[0] as usize);
+        let far = (column as f64 - x).hypot(row as f64 - y);
+        *value += match far {
+            on if on <= RADIUS_PX => 65_535.0,
+            _ => 50_000.0 * (-(far - RADIUS_PX) / 5.0).exp() + 9_000.0 * (RADIUS_PX / far).powi(2),
+        };
     }
 }
 
@@ -256,4 +279,41 @@ fn planets_tell_the_year() {
     // Jupiter's own dates are found: October 2024 lies within them
     let stranger = year_before.evidence.iter().find(|evidence| evidence.name.contains("in no catalogue")).unwrap();
     assert!(stranger.text.contains("Jupiter 2024-"), "{stranger:?}");
+}
+
+/// The young moon of 5 March 2025 in the west. Its mean motion is 13.18 degrees a day, 11.7 to 15.4 as it goes (Meeus 1998,
+/// chapter 49: periods; the bounds from the eccentricity, 0.055).
+const MOON_DEG_A_DAY: [f64; 2] = [11.0, 16.0];
+
+#[test]
+fn the_moon_tells_the_day() {
+    let at: Timestamp = "2025-03-05T22:00:00Z".parse().unwrap();
+    let place = GeoPosition::new(56.0, 9.0, 0.0).unwrap();
+    let seen = Air::default().apparent(sky::sun_moon(at, place).unwrap().moon.horizontal);
+    let taken = Taken {
+        at: "2025-03-05T22:00:00Z",
+        latitude_deg: 56.0,
+        longitude_deg: 9.0,
+        azimuth_deg: seen.azimuth_deg - 6.0,
+        altitude_deg: 17.0,
+        roll_deg: 1.0,
+    };
+    let mut light = taken.light();
+    let bare = taken.developed(light.clone());
+    moon(&mut light, taken.camera().pixel_of(seen).unwrap());
+    let bytes = taken.developed(light);
+    let check = |bytes: &[u8], at: Timestamp| {
+        let report = claimed(bytes, at, place, None);
+        report.checks.into_iter().find(|check| check.kind == DeskCheckKind::Moon).unwrap()
+    };
+    let truth = check(&bytes, at);
+    assert_eq!(truth.verdict, DeskVerdict::Consistent, "{truth:?}");
+    let day_late = check(&bytes, later(at, 24));
+    assert_eq!(day_late.verdict, DeskVerdict::Inconsistent, "{day_late:?}");
+    let off = day_late.evidence.iter().find(|evidence| evidence.name.starts_with("moon in the picture")).unwrap();
+    let off_deg = off.value.unwrap().value;
+    assert!((MOON_DEG_A_DAY[0]..MOON_DEG_A_DAY[1]).contains(&off_deg), "{off:?}");
+    // taken on a night without a moon there
+    let without = check(&bare, at);
+    assert_eq!(without.verdict, DeskVerdict::Inconsistent, "{without:?}");
 }

@@ -74,6 +74,18 @@ impl Journal {
         Ok(rows.collect::<Result<_, _>>()?)
     }
 
+    /// What a submission looks like; `None` where that is not known (yet), or kept in another version.
+    ///
+    /// # Errors
+    ///
+    /// The journal cannot be read.
+    pub fn submission_print(&self, id: SubmissionId) -> Result<Option<Fingerprint>, JournalError> {
+        let sql = "SELECT print FROM picture_print WHERE submission_id = ?1";
+        let bytes: Option<Vec<u8>> =
+            self.connection.prepare_cached(sql)?.query_row([id], |row| row.get(0)).optional()?;
+        Ok(bytes.and_then(|bytes| Fingerprint::from_bytes(&bytes)))
+    }
+
     /// Pictures whose looks are known.
     ///
     /// # Errors

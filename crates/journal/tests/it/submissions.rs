@@ -265,6 +265,30 @@ fn likeness_is_told_from_both_sides_and_forgotten_with_the_picture() {
 }
 
 #[test]
+fn what_was_measured_before_prints_were_kept_is_measured_again() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("old.qarc");
+    let mut journal = Journal::open(&path).unwrap();
+    let ids: Vec<SubmissionId> = (1..=4).map(|number| journal.take_submission(&new(number)).unwrap()).collect();
+    for (id, problem) in ids.iter().zip([None, None, Some("no picture"), None]) {
+        let found = MeasuredSubmission { problem: problem.map(str::to_owned), ..MeasuredSubmission::default() };
+        journal.record_submission_measures(*id, &new(1).claim, &found, now()).unwrap();
+    }
+    journal.record_print(&PrintOf::Submission(ids[1]), &print(9)).unwrap();
+    journal.withdraw_submission(ids[3], "take it down", false, now(), "desk").unwrap();
+    let before = journal.submission(ids[0]).unwrap();
+    drop(journal);
+    Connection::open(&path).unwrap().pragma_update(None, "user_version", 8).unwrap();
+    let journal = Journal::open(&path).unwrap();
+    let waiting: Vec<SubmissionId> = journal.unmeasured_submissions(9).unwrap().into_iter().map(|one| one.0).collect();
+    assert_eq!(waiting, [ids[0]], "not what has a print, what cannot be opened, what was taken back");
+    let after = journal.submission(ids[0]).unwrap();
+    assert_eq!((after.state, after.version), (before.state, before.version));
+    assert_eq!(journal.submission_print(ids[1]).unwrap(), Some(print(9)));
+    assert_eq!(journal.submission_print(ids[0]).unwrap(), None);
+}
+
+#[test]
 fn the_list_is_asked_by_form_time_and_place() {
     let mut journal = Journal::in_memory().unwrap();
     let places = [(69.3, 16.1), (69.9, 19.0), (-45.0, 179.9), (-45.1, -179.9)];

@@ -21,36 +21,37 @@ struct Sender {
     uses: &'static [OneUse],
 }
 
+impl Sender {
+    /// One whose claim is true.
+    const fn true_to(name: &'static str, place: &'static str, caption: &'static str, uses: &'static [OneUse]) -> Self {
+        Self { name, place, caption, beside: [0, 0], uses }
+    }
+}
+
 /// One has permitted nothing yet, and one claims the picture for another night and coast.
 const SENDERS: [Sender; 5] = [
+    Sender::true_to(
+        "Ída Vollan (invented)",
+        "Skerrow Bay",
+        "From the slipway. It came up behind the boathouse.",
+        &[OneUse::OnAir, OneUse::Online],
+    ),
+    Sender::true_to(
+        "Jonas Teague (invented)",
+        "the road above Skerrow Bay",
+        "Could not believe the colours",
+        &[OneUse::OnAir],
+    ),
+    Sender::true_to("M. Abara (invented)", "near the lighthouse", "", &[]),
+    Sender::true_to("Pia Lund (invented)", "Gull Ness", "The whole family was out", &[OneUse::Online, OneUse::Archive]),
     Sender {
-        name: "Ída Vollan (invented)",
-        place: "Skerrow Bay",
-        caption: "From the slipway. It came up behind the boathouse.",
-        beside: [0, 0],
-        uses: &[OneUse::OnAir, OneUse::Online],
-    },
-    Sender {
-        name: "Jonas Teague (invented)",
-        place: "the road above Skerrow Bay",
-        caption: "Could not believe the colours",
-        beside: [0, 0],
-        uses: &[OneUse::OnAir],
-    },
-    Sender { name: "M. Abara (invented)", place: "near the lighthouse", caption: "", beside: [0, 0], uses: &[] },
-    Sender {
-        name: "Pia Lund (invented)",
-        place: "Gull Ness",
-        caption: "The whole family was out",
-        beside: [0, 0],
-        uses: &[OneUse::Online, OneUse::Archive],
-    },
-    Sender {
-        name: "R. Quill (invented)",
-        place: "Port Ellery, down south",
-        caption: "My picture from last night!",
         beside: [19, 16],
-        uses: &[OneUse::OnAir],
+        ..Sender::true_to(
+            "R. Quill (invented)",
+            "Port Ellery, down south",
+            "My picture from last night!",
+            &[OneUse::OnAir],
+        )
     },
 ];
 
@@ -70,11 +71,8 @@ pub(super) fn fill(journal: &mut Journal, at: &Path, night: &[Drawn]) -> Result<
     if let Some(first) = night.first() {
         let bytes = [super::read(&first.path)?, b"again".to_vec()].concat();
         let second = Sender {
-            name: "Nell Oxley (invented)",
-            place: "Tarn Head",
-            caption: "Mine",
             beside: [2, 1],
-            uses: &[OneUse::OnAir],
+            ..Sender::true_to("Nell Oxley (invented)", "Tarn Head", "Mine", &[OneUse::OnAir])
         };
         let id = one(journal, &stock, &second, first, &bytes)?;
         permit(journal, id, &second)?;

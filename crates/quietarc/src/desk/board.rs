@@ -96,7 +96,7 @@ pub(crate) fn whole(journal: &Journal, id: SubmissionId, exact: bool) -> Result<
     let mut changes = journal.submission_changes(id)?;
     let alike = journal.alike(id)?;
     if let Some(evidence) = &mut submission.evidence {
-        with_copies(evidence, journal.print_count()?, &alike);
+        with_copies(evidence, journal.submission_print(id)?.as_ref(), journal.print_count()?, &alike);
     }
     if !exact {
         coarse(&mut submission, &mut changes);

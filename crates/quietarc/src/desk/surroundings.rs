@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use feeds::Settings;
 use jiff::{SignedDuration, Timestamp};
-use job::{Activity, DeskCheck, KnownLikeness, KnownPictures, LikenessKind, compare, copies_check};
+use job::{Activity, DeskCheck, Fingerprint, KnownLikeness, KnownPictures, LikenessKind, compare, copies_check};
 use journal::{AlikePicture, Journal, PrintId, PrintOf, SubmissionId};
 use serde_json::Value;
 
@@ -81,7 +81,7 @@ impl Surroundings {
         &mut self,
         journal: &mut Journal,
         id: SubmissionId,
-        print: &job::Fingerprint,
+        print: &Fingerprint,
     ) -> Result<usize, Failure> {
         let own = journal.record_print(&PrintOf::Submission(id), print)?;
         self.read_on(journal)?;
@@ -126,11 +126,14 @@ pub(crate) fn called(of: &PrintOf) -> String {
 }
 
 /// Puts the row on copies into the evidence as it stands now: pictures that came later count as well.
-pub(crate) fn with_copies(evidence: &mut Value, known: usize, alike: &[AlikePicture]) {
+///
+/// * `print`: what the submission looks like.
+/// * `known`: pictures whose looks are known, itself among them.
+pub(crate) fn with_copies(evidence: &mut Value, print: Option<&Fingerprint>, known: usize, alike: &[AlikePicture]) {
     let Some(checks) = evidence.get_mut("checks").and_then(Value::as_array_mut) else { return };
     let Some(row) = checks.iter_mut().find(|check| check["kind"] == "copies") else { return };
     let found = alike.iter().map(|one| KnownLikeness { id: called(&one.of), likeness: one.likeness.clone() });
-    let check: DeskCheck = copies_check(known.saturating_sub(1), found.collect());
+    let check: DeskCheck = copies_check(print, known.saturating_sub(1), found.collect());
     if let Ok(check) = serde_json::to_value(check) {
         *row = check;
     }

@@ -10,6 +10,8 @@ mod batches;
 mod broken_frames;
 mod check;
 mod desk;
+mod desk_filled;
+mod desk_form;
 mod desk_http;
 mod desk_scale;
 mod doors;

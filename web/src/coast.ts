@@ -69,3 +69,25 @@ export function placed([longitude, latitude]: readonly [number, number], bounds:
   const turned = longitude + 360 * Math.round(((west + east) / 2 - longitude) / 360);
   return [(turned - west) / (east - west), (north - latitude) / (north - south)];
 }
+
+/** How far beyond the edge of the map a line may begin, as a share: what is farther out is not drawn. */
+const BEYOND = 0.2;
+/** A step of this share of the map is one around its back. */
+const AROUND = 0.7;
+
+/** The coast as the path of a drawing of this size; what is outside is left out, and what runs around the back is cut. */
+export function coastPath(coast: readonly Line[], bounds: Bounds, width: number, height: number): string {
+  const isNear = (share: number) => share > -BEYOND && share < 1 + BEYOND;
+  return coast
+    .map((line) => line.map((place) => placed(place, bounds)))
+    .filter((line) => line.some(([x, y]) => isNear(x) && isNear(y)))
+    .map((line) =>
+      line
+        .map(([x, y], index) => {
+          const jump = index === 0 || Math.abs(x - (line[index - 1]?.[0] ?? x)) > AROUND;
+          return `${jump ? "M" : "L"}${(x * width).toFixed(1)} ${(y * height).toFixed(1)}`;
+        })
+        .join(""),
+    )
+    .join("");
+}

@@ -1,6 +1,6 @@
 import { expect, test } from "vitest";
 
-import { boundsOf, lines, placed } from "./coast";
+import { boundsOf, coastPath, lines, placed } from "./coast";
 
 test("arcs are sums of steps, scaled and moved", () => {
   // the worked example of the TopoJSON specification, section 2.1.4: position [4000, 5000] then steps
@@ -46,4 +46,23 @@ test("north is up and east is right", () => {
   const [east] = placed([17, 69], bounds);
   expect(north).toBeLessThan(south);
   expect(east).toBeGreaterThan(0.5);
+});
+
+test("the coast is drawn where the map is, and cut where it runs around the back", () => {
+  const bounds = { west: 170, east: 190, south: 60, north: 70 };
+  const far = [
+    [0, 0],
+    [1, 1],
+  ] as const;
+  const across = [
+    [178, 65],
+    [-178, 66],
+  ] as const;
+  // the date line is no border: 178 degrees east and 178 west are a fifth of this map apart
+  expect(coastPath([far, across], bounds, 100, 50)).toBe("M40.0 25.0L60.0 20.0");
+  const back = [
+    [179, 65],
+    [1, 66],
+  ] as const;
+  expect(coastPath([back], bounds, 100, 50)).toContain("M45.0 25.0M");
 });
