@@ -67,52 +67,6 @@ fn real_folder() -> PathBuf {
     std::env::var_os("QUIETARC_FRAMES").map_or_else(beside, PathBuf::from)
 }
 
-/// The report of the files of a real sequence that are there; none where none is.
-fn sequence(files: &[&str], place: [&str; 2]) -> Option<Value> {
-    let paths: Vec<String> =
-        files.iter().map(|name| real_folder().join("allsky_mono").join(name).display().to_string()).collect();
-    if !paths.iter().all(|path| PathBuf::from(path).is_file()) {
-        println!("left out: there is no {}; set QUIETARC_FRAMES", files[0]);
-        return None;
-    }
-    let folder = tempfile::tempdir().unwrap();
-    let journal = folder.path().join("journal.sqlite");
-    let mut arguments = vec!["read", "--json", "--lat", place[0], "--lon", place[1]];
-    arguments.extend(["--journal", journal.to_str().unwrap()]);
-    arguments.extend(paths.iter().map(String::as_str));
-    let output = quietarc(&arguments);
-    assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
-    Some(serde_json::from_str(&stdout(&output)).unwrap())
-}
-
-/// Part of the looks that show the arc by themselves, at least: it stands there in all of them (`SOURCES.md`).
-const LEAST_AGREEING: f64 = 0.75;
-
-/// Rabbit Lake, twenty frames in two minutes: "arc along the top edge, many stars". One arc, and not one that comes and goes.
-#[test]
-fn the_arc_of_a_real_grey_sequence_is_told_once_over_all_of_it() {
-    let files = ["20130205_0500_rabb_rainbow-08_full.pgm.gz", "20130205_0501_rabb_rainbow-08_full.pgm.gz"];
-    let Some(report) = sequence(&files, ["58.17", "-103.66"]) else { return };
-    println!("{} {}", report["aurora"], report["forms"]);
-    let forms = report["forms"].as_array().unwrap();
-    assert_eq!(forms.len(), 1, "{forms:?}");
-    assert_eq!(forms[0]["name"], "arc");
-    let [looks, agreeing] = ["looked_at", "frames"].map(|key| forms[0][key].as_f64().unwrap());
-    assert!(agreeing >= LEAST_AGREEING * looks && looks >= 10.0, "{agreeing} of {looks}");
-    assert!(forms[0]["confidence"].as_f64().unwrap() < 0.7, "without colour nothing is surer");
-}
-
-/// Gillam under the moon: no aurora, no form, no pulsation.
-#[test]
-fn a_moonlit_real_sequence_has_no_form() {
-    let files = ["20140310_0600_gill_themis19_full.pgm.gz", "20140310_0601_gill_themis19_full.pgm.gz"];
-    let Some(report) = sequence(&files, ["56.3539", "-94.6557"]) else { return };
-    assert_eq!(report["aurora"]["yes"], 0);
-    assert!(report["forms"].as_array().unwrap().iter().all(|form| form["name"].is_null()), "{}", report["forms"]);
-    let patches = report["pulsation"]["patches"].as_array();
-    assert!(patches.is_none_or(Vec::is_empty), "{patches:?}");
-}
-
 #[test]
 fn forms_of_real_pictures_are_told_right_or_not_at_all() {
     for (name, right) in PICTURES {

@@ -48,7 +48,9 @@ fn parts<V: SkyView>(question: &FormQuestion<'_, V>) -> Vec<RegionForm> {
     let sky = finding.sky.iter().filter(|sky| **sky).count().max(1) as f64;
     let part = |region: &frame::AuroraRegion| {
         let mut mask = vec![false; finding.mask.len()];
-        region.cells.iter().filter_map(|cell| mask.get_mut(*cell).map(|of| *of = true)).count();
+        for cell in &region.cells {
+            mask[*cell] = true;
+        }
         let cells = lit_cells(&question, |cell| mask[cell]);
         let middle = middle(&cells);
         let sky_share = region.cells.len() as f64 / sky;

@@ -13,8 +13,6 @@ const LEAST_TELLING: f64 = 0.5;
 const LEAST_AGREEING: f64 = 2.0 / 3.0;
 /// Looks whose numbers are kept for the medians; of more, every second one goes.
 const MOST_KEPT: usize = 128;
-/// Reasons that one look adds to what all of them say.
-const MOST_REASONS: usize = 3;
 
 /// A form over a stretch of time.
 #[derive(Debug, Clone, PartialEq)]
@@ -247,8 +245,7 @@ impl Looks {
             reasons.push(self.counts());
             reasons.extend(geometry.map(|geometry| spread_words(&geometry, &shapes)));
         }
-        let more = if self.looks > 1 { MOST_REASONS } else { usize::MAX };
-        reasons.extend(surest.reasons.iter().take(more).cloned());
+        reasons.extend(surest.reasons.iter().cloned());
         FormStretch {
             agreeing,
             name: Some(name),
