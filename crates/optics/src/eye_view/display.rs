@@ -177,7 +177,7 @@ mod tests {
         for step in 0..=200_000 {
             let light = f64::from(step) / 200_000.0;
             let value = if light <= 0.003_130_8 { 12.92 * light } else { 1.055 * light.powf(1.0 / 2.4) - 0.055 };
-            assert_eq!(f64::from(srgb_byte(light)), (value * 255.0).round(), "{light}");
+            assert!((f64::from(srgb_byte(light)) - (value * 255.0).round()).abs() < 0.5, "{light}");
         }
         assert_eq!([-1.0, 2.0, f64::INFINITY].map(srgb_byte), [0, 255, 255]);
     }
