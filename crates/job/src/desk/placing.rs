@@ -63,17 +63,17 @@ pub(super) fn best_fit(a: &Grey, b: &Grey) -> Option<Fit> {
         fits
     };
     let looked_at = likest(by_slopes, SLOPES_LOOKED_AT).into_iter().chain(likest(by_light, LOOKED_AT));
-    let closer = |[a, b]: [&Grey; 2], fit: Fit, steps: [f64; 2], light_counts: f64| {
+    let closer = |[a, b]: [&Grey; 2], fit: Fit, steps: [f64; 2]| {
         let (outer, inner) = if fit.second_in_first { (a, b) } else { (b, a) };
         let inner = if fit.mirrored { inner.mirrored() } else { inner.clone() };
-        closer(outer, &inner, fit, steps, light_counts)
+        closer(outer, &inner, fit, steps)
     };
     let (half_a, half_b) = (a.resized_to(GREY_PX / 2)?, b.resized_to(GREY_PX / 2)?);
     let best = looked_at
-        .map(|fit| closer([&half_a, &half_b], fit.scaled(0.5), STEPS, LIGHT_COUNTS))
+        .map(|fit| closer([&half_a, &half_b], fit.scaled(0.5), STEPS))
         .max_by(|a, b| a.correlation.total_cmp(&b.correlation))
         .filter(|fit| fit.correlation >= WORTH_LAST_STEPS)?;
-    Some(closer([a, b], best.scaled(2.0), LAST_STEPS, LAST_LIGHT_COUNTS))
+    Some(closer([a, b], best.scaled(2.0), LAST_STEPS))
 }
 
 /// The best place by slopes for each size, with how far beyond chance it is.
@@ -138,14 +138,12 @@ fn coarse(outer: &Grey, inner: &Grey) -> impl Iterator<Item = Fit> {
 
 /// First and last step in which places are looked at closer, px: all of them in copies of half the size, then the best.
 const STEPS: [f64; 2] = [1.0, 0.25];
-const LAST_STEPS: [f64; 2] = [0.5, 0.02];
-/// What the light itself counts beside its detail, in the first steps and in the last: it leads to a place from further away,
-/// and a clipped light leads a little beside it.
+const LAST_STEPS: [f64; 2] = [1.0, 0.02];
+/// What the light itself counts beside its detail: it leads to a place from further away.
 const LIGHT_COUNTS: f64 = 0.5;
-const LAST_LIGHT_COUNTS: f64 = 0.0;
 
 /// Moves and sizes the part until its detail fits best, in steps that are halved.
-fn closer(outer: &Grey, inner: &Grey, start: Fit, [mut step, last_step]: [f64; 2], light_counts: f64) -> Fit {
+fn closer(outer: &Grey, inner: &Grey, start: Fit, [mut step, last_step]: [f64; 2]) -> Fit {
     let least = SMALLEST_PART * SIZE_STEP * outer.columns.max(outer.rows) as f64;
     let inner = &as_fine_as(inner, start.placed);
     let detail = inner.detail();
@@ -158,9 +156,9 @@ fn closer(outer: &Grey, inner: &Grey, start: Fit, [mut step, last_step]: [f64; 2
             && placed.left + placed.width <= outer.columns as f64 + 0.5
             && placed.top + height <= outer.rows as f64 + 0.5;
         let under = outer.part_under(inner, placed);
-        let light = if light_counts > 0.0 { correlation(&under.values, &inner.values) } else { 0.0 };
+        let light = correlation(&under.values, &inner.values);
         let of_detail = correlation(&under.detail().values, &detail.values);
-        if inside { light_counts * light + (1.0 - light_counts) * of_detail } else { -1.0 }
+        if inside { LIGHT_COUNTS * light + (1.0 - LIGHT_COUNTS) * of_detail } else { -1.0 }
     };
     let mut best = (inside(outer, inner, start.placed), 0.0);
     best.1 = fit(best.0);
@@ -186,13 +184,17 @@ fn closer(outer: &Grey, inner: &Grey, start: Fit, [mut step, last_step]: [f64; 2
     Fit { placed: best.0, correlation: best.1, ..start }
 }
 
-const MOVES: [[f64; 3]; 10] = [
+const MOVES: [[f64; 3]; 14] = [
     [1.0, 0.0, 0.0],
     [-1.0, 0.0, 0.0],
     [0.0, 1.0, 0.0],
     [0.0, -1.0, 0.0],
     [0.0, 0.0, 1.0],
     [0.0, 0.0, -1.0],
+    [1.0, 1.0, 0.0],
+    [-1.0, -1.0, 0.0],
+    [1.0, -1.0, 0.0],
+    [-1.0, 1.0, 0.0],
     [0.5, 0.5, 1.0],
     [-0.5, -0.5, -1.0],
     [-0.5, -0.5, 1.0],

