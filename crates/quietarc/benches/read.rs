@@ -66,7 +66,7 @@ fn main() {
     );
     println!("read/peak memory, {} frames, 6 MP: {:.0} MB", frames / 4, of_few.peak_mb);
     println!("read/peak memory, {frames} frames, 6 MP: {:.0} MB", of_many.peak_mb);
-    let resumed = stopped_and_read(&many, root.path(), Duration::from_secs_f64(0.5 * of_many.wall_s));
+    let resumed = stopped_and_read(&many, root.path(), Duration::try_from_secs_f64(0.5 * of_many.wall_s).unwrap());
     println!("read/{frames} frames, stopped halfway and read again, 6 MP: {:.1} s", resumed.wall_s);
 }
 

@@ -699,7 +699,11 @@ cannot_tell: number,
  * The one of those with aurora whose auroral light is greatest over the sky, at the settings of the first frame; `None` where
  * none shows aurora. The brightest frame of all may be one of the moon or of a lamp.
  */
-brightest: string | null, };
+brightest: string | null, 
+/**
+ * Of which lines its light is made; `None` without aurora that is sure, and for grey pictures.
+ */
+lines: ReadLineShares | null, };
 
 /**
  * A bay.
@@ -1026,6 +1030,31 @@ assumed: AssumedDirections | null,
 outline: Array<Horizontal>, };
 
 /**
+ * Shares of the lines in the photons of the aurora, 0 to 1: medians over the frames that tell them, and of the ends of their ranges.
+ */
+export type ReadLineShares = { 
+/**
+ * Frames that show aurora and tell its colours.
+ */
+frames: number, 
+/**
+ * Blue of nitrogen, 427.8 nm and its like.
+ */
+blue_4278: Estimate, 
+/**
+ * Green of oxygen, 557.7 nm.
+ */
+green_5577: Estimate, 
+/**
+ * Red of oxygen, 630.0 nm, known to a factor of two; a red lower border, of nitrogen, is not told from it.
+ */
+red_6300: Estimate, 
+/**
+ * The frame with the most red, where its range lies above that of the whole.
+ */
+reddest: ReadReddest | null, };
+
+/**
  * What a magnetogram says.
  */
 export type ReadMagnetic = { 
@@ -1132,6 +1161,19 @@ patches: Array<ReadPatch>,
  * Periods that are no pulsation of one direction, by standing: how many cells.
  */
 other: Array<OtherPeriod>, };
+
+/**
+ * When red was strongest.
+ */
+export type ReadReddest = { 
+/**
+ * When.
+ */
+at: string, 
+/**
+ * Share of 630.0 nm then.
+ */
+red_6300: Estimate, };
 
 /**
  * What a sequence says.

@@ -28,7 +28,7 @@ const BAR_PIECES: u32 = 24;
 
 /// The still as SVG of the size asked for.
 pub fn keogram_still(told: &TellKeogram, style: &StillStyle) -> String {
-    let sheet = Sheet::of(style, &told.caption);
+    let sheet = Sheet::of(*style, &told.caption);
     let keogram = &told.keogram;
     let root = sheet.root(&told.title, &told.caption.join(", "), &sheet.theme.plot.to_string());
     let (root, below_title) = sheet.titled(root, &told.title);
@@ -110,7 +110,7 @@ impl Plot {
     fn y(&self, keogram: &ReadKeogram, angle_deg: f64) -> Option<f64> {
         let (low, high) = (keogram.bins.first()?.zenith_angle_deg, keogram.bins.last()?.zenith_angle_deg);
         let share = (angle_deg - low) / (high - low);
-        (0.0..=1.0).contains(&share).then(|| self.bottom - share * (self.bottom - self.top))
+        (0.0..=1.0).contains(&share).then_some(self.bottom - share * (self.bottom - self.top))
     }
 
     /// The light, a pixel a column and a bin.

@@ -35,7 +35,7 @@ const LABEL_SHARE: f64 = 0.55;
 ///
 /// The projection is the azimuthal equidistant one about the camera: distances and directions from it are true.
 pub fn map_still(told: &TellMap, style: &StillStyle) -> String {
-    let sheet = Sheet::of(style, &told.caption);
+    let sheet = Sheet::of(*style, &told.caption);
     let root = sheet.root(&told.title, &description(told), &sheet.theme.plot.to_string());
     let map = Map::of(told, &sheet);
     let theme = sheet.theme;

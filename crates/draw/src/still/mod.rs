@@ -34,7 +34,7 @@ pub struct StillStyle {
 
 /// The still as SVG of the size asked for.
 pub fn still(report: &TellStillReport, picture: &StillPicture, style: &StillStyle) -> String {
-    let sheet = Sheet::of(style, &report.caption);
+    let sheet = Sheet::of(*style, &report.caption);
     let covered = Covered::of(sheet.size, picture);
     let (ink, halo) = (sheet.theme.sky_ink, sheet.theme.sky_halo);
     let mut root = sheet.root(&format!("Still of {}", report.file), &report.caption.join(", "), "#000");

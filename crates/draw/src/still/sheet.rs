@@ -33,22 +33,13 @@ pub(super) struct Sheet {
 }
 
 impl Sheet {
-    pub(super) fn of(style: &StillStyle, facts: &[String]) -> Self {
+    pub(super) fn of(style: StillStyle, facts: &[String]) -> Self {
         let size = StillSize::of(style.shape, style.lines);
         let short = size.width.min(size.height);
         let (safe, caption_px) = (size.title_safe(), CAPTION_PX * short);
         let caption = width::lines(facts, caption_px, safe.width - caption_px);
         let theme = Palette::Day.theme();
-        Self {
-            size,
-            safe,
-            theme,
-            caption_px,
-            label_px: LABEL_PX * short,
-            thin_px: THIN * short,
-            caption,
-            style: *style,
-        }
+        Self { size, safe, theme, caption_px, label_px: LABEL_PX * short, thin_px: THIN * short, caption, style }
     }
 
     /// Where the caption begins.

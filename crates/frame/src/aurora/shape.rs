@@ -155,7 +155,9 @@ pub(super) fn regions(seen: &Seen<'_>) -> Vec<AuroraRegion> {
     }
     let of_region = |(cells, light): (Vec<usize>, f64)| {
         let mut mask = vec![false; seen.mask.len()];
-        cells.iter().for_each(|cell| mask[*cell] = true);
+        for cell in &cells {
+            mask[*cell] = true;
+        }
         let structure = structure(&Seen { mask: &mask, ..*seen })?;
         Some(AuroraRegion { cells, light_share: light / all, structure })
     };

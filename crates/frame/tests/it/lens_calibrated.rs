@@ -65,7 +65,7 @@ impl Calibration {
         let [ax, ay] = [dot(away, along_x), dot(away, along_y)];
         let determinant = xx * yy - xy * xy;
         let [dx, dy] = [(ax * yy - ay * xy) / determinant, (ay * xx - ax * xy) / determinant];
-        (dx.abs().max(dy.abs()) < 2.0).then(|| [x as f64 + dx, y as f64 + dy])
+        (dx.abs().max(dy.abs()) < 2.0).then_some([x as f64 + dx, y as f64 + dy])
     }
 }
 
@@ -115,16 +115,16 @@ fn a_published_calibration_of_every_pixel_is_met() {
         };
         let mut off: Vec<f64> = pixels.iter().map(off).collect();
         off.sort_by(f64::total_cmp);
-        let part = |share: f64| off[((off.len() - 1) as f64 * share) as usize];
+        let part = |per_cent: usize| off[(off.len() - 1) * per_cent / 100];
         println!(
             "sky {sky}: {} stars, median {:.3}, 95 % {:.3}, worst {:.3} degrees of {} pixels",
             found.matched,
-            part(0.5),
-            part(0.95),
-            part(1.0),
+            part(50),
+            part(95),
+            part(100),
             off.len()
         );
-        worst = worst.max(part(1.0));
+        worst = worst.max(part(100));
     }
     assert!(worst < AGREES_DEG, "{worst}");
 }

@@ -181,9 +181,10 @@ impl Found {
             (false, false) => LikenessKind::Crop,
         };
         match self.shift {
-            StarShift::Moved { .. } | StarShift::Elsewhere { .. } => return Some(LikenessKind::OtherFrame),
             StarShift::Kept { .. } if self.detail >= ONE_PICTURE_BY_STARS => return Some(is_one),
-            StarShift::Kept { .. } => return Some(LikenessKind::OtherFrame),
+            StarShift::Kept { .. } | StarShift::Moved { .. } | StarShift::Elsewhere { .. } => {
+                return Some(LikenessKind::OtherFrame);
+            }
             StarShift::NotTold => {}
         }
         if share < SMALL_PART {

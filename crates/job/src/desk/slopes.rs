@@ -145,7 +145,9 @@ fn part(inner: &Grey, size_px: [usize; 2], share: f64) -> Option<SlopePart> {
     if length * length < count * EVEN {
         return None;
     }
-    values.iter_mut().for_each(|value| *value /= length);
+    for value in &mut values {
+        *value /= length;
+    }
     Some(SlopePart { columns, rows, values, size_px, share })
 }
 

@@ -98,6 +98,12 @@ pub(super) fn lines(report: &ReadReport) -> Vec<AccountLine> {
             "criterion of Newell & Gjerloev 2011, made for many stations: one station makes it likely at most",
         );
     }
+    line_shares(report, &mut tell);
+    told
+}
+
+/// Of which lines the aurora's light is made.
+fn line_shares(report: &ReadReport, tell: &mut impl FnMut(String, &str)) {
     if let Some(lines) = &report.aurora.lines {
         let tenths = |share: &quantity::Estimate| format!("{:.2} ({:.2} to {:.2})", share.value, share.low, share.high);
         let words = format!(
@@ -109,7 +115,6 @@ pub(super) fn lines(report: &ReadReport) -> Vec<AccountLine> {
         );
         tell(words, "557.7, 630.0 and 427.8 nm from red, green and blue; red known to a factor of two");
     }
-    told
 }
 
 fn frames(report: &ReadReport) -> AccountLine {

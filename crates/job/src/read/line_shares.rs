@@ -58,10 +58,9 @@ fn widened(shares: &LineShares) -> LineShares {
         let mut other = shares.shares;
         other[RED] *= factor;
         let sum: f64 = other.iter().sum();
-        for line in 0..3 {
-            let share = if sum > 0.0 { other[line] / sum } else { shares.shares[line] };
-            wide.low[line] = wide.low[line].min(share);
-            wide.high[line] = wide.high[line].max(share);
+        for ((other, low), high) in other.iter().zip(&mut wide.low).zip(&mut wide.high).filter(|_| sum > 0.0) {
+            *low = low.min(other / sum);
+            *high = high.max(other / sum);
         }
     }
     wide

@@ -137,8 +137,7 @@ impl FrameLook {
             median_kr: kr.as_ref().and_then(|kr| kr.as_ref().ok()).and_then(|kr| kr.quartiles(&finding.mask)),
         });
         let lines = finding.lines.filter(|_| finding.presence == AuroraPresence::Yes);
-        let mut look =
-            Self { presence: finding.presence, strength: strength(&finding), forms, grey: None, lines, kr };
+        let mut look = Self { presence: finding.presence, strength: strength(&finding), forms, grey: None, lines, kr };
         if let Some(poleward_azimuth_deg) = poleward_azimuth_deg.filter(|_| map.channels.len() == 1) {
             look.grey = GreyLook::of(light, &finding, &context, poleward_azimuth_deg, height_km);
         }

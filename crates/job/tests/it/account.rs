@@ -100,6 +100,7 @@ pub(crate) fn reading() -> ReadReport {
             yes: 388,
             no: 12,
             cannot_tell: 12,
+            brightest: None,
             lines: Some(ReadLineShares {
                 frames: 371,
                 blue_4278: share(0.05, 0.01, 0.11),
@@ -126,6 +127,8 @@ pub(crate) fn form(name: Option<FormName>, from: &str, to: &str, frames: u32, co
         from: Some(from.parse().unwrap()),
         to: Some(to.parse().unwrap()),
         frames,
+        looked_at: frames,
+        middle: None,
         name,
         code: None,
         confidence,

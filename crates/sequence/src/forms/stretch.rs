@@ -114,7 +114,7 @@ impl Votes {
 #[derive(Debug, Clone, Default)]
 pub(super) struct Looks {
     span: Option<[Timestamp; 2]>,
-    looks: u32,
+    count: u32,
     votes: Vec<Votes>,
     open_reasons: Vec<String>,
     toward: [f64; 3],
@@ -122,7 +122,7 @@ pub(super) struct Looks {
 
 impl Looks {
     pub(super) fn push(&mut self, at: Option<Timestamp>, answer: &FormAnswer, middle: Option<Horizontal>) {
-        self.looks = self.looks.saturating_add(1);
+        self.count = self.count.saturating_add(1);
         self.span = at.map(|at| [self.span.map_or(at, |span| span[0]), at]);
         if let Some(toward) = middle.map(Horizontal::east_north_up) {
             self.toward = [0, 1, 2].map(|axis| self.toward[axis] + toward[axis]);
@@ -145,7 +145,7 @@ impl Looks {
 
     /// Takes in looks that came after these.
     pub(super) fn join(&mut self, later: Self) {
-        self.looks = self.looks.saturating_add(later.looks);
+        self.count = self.count.saturating_add(later.count);
         self.span = match (self.span, later.span) {
             (Some([from, _]), Some([_, to])) => Some([from, to]),
             (one, other) => one.or(other),
@@ -173,7 +173,7 @@ impl Looks {
     }
 
     pub(super) fn looks(&self) -> u32 {
-        self.looks
+        self.count
     }
 
     /// Looks that tell a form.
@@ -201,8 +201,8 @@ impl Looks {
         let middle = self.middle();
         let empty = FormStretch {
             span: self.span,
-            looks: self.looks,
-            agreeing: self.looks,
+            looks: self.count,
+            agreeing: self.count,
             name: None,
             code: None,
             confidence: 0.0,
@@ -214,7 +214,7 @@ impl Looks {
         let Some((family, agreeing)) = self.leading() else {
             return FormStretch { reasons: self.open_reasons, ..empty };
         };
-        let is_told = f64::from(agreeing) >= LEAST_TELLING * f64::from(self.looks)
+        let is_told = f64::from(agreeing) >= LEAST_TELLING * f64::from(self.count)
             && f64::from(agreeing) >= LEAST_AGREEING * f64::from(telling);
         if !is_told {
             let mut reasons = vec![self.counts()];
@@ -238,10 +238,10 @@ impl Looks {
         let of_name = self.of_family(family).find(|votes| votes.name == name);
         let code = of_name.and_then(|votes| votes.codes.iter().max_by_key(|code| code.1)).map(|code| code.0.clone());
         let middle_confidence = median(&mut kept.iter().map(|kept| kept.0).collect::<Vec<_>>()).unwrap_or(0.0);
-        let agreement = f64::from(agreeing) / f64::from(self.looks.max(1));
+        let agreement = f64::from(agreeing) / f64::from(self.count.max(1));
         let surest = &of_name.unwrap_or(most).surest;
         let mut reasons = Vec::new();
-        if self.looks > 1 {
+        if self.count > 1 {
             reasons.push(self.counts());
             reasons.extend(geometry.map(|geometry| spread_words(&geometry, &shapes)));
         }
@@ -264,9 +264,9 @@ impl Looks {
         votes.sort_by_key(|votes| std::cmp::Reverse(votes.looks));
         let named: Vec<String> =
             votes.iter().map(|votes| format!("{} say {}", votes.looks, votes.name.words())).collect();
-        let open = self.looks.saturating_sub(self.telling());
+        let open = self.count.saturating_sub(self.telling());
         let open = if open == 0 { String::new() } else { format!(", {open} cannot tell") };
-        format!("of {} looks at this light {}{open}", self.looks, named.join(", "))
+        format!("of {} looks at this light {}{open}", self.count, named.join(", "))
     }
 }
 

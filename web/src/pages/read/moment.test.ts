@@ -64,7 +64,7 @@ describe("a moment of a reading", () => {
       { at: "2026-03-14T20:08:00Z", light: 5 },
       { at: "2026-03-14T21:00:00Z", light: 90 },
     ];
-    const aurora = { looked_at: 3, yes: 2, no: 1, cannot_tell: 0, brightest: "2026-03-14T20:02:00Z" };
+    const aurora = { looked_at: 3, yes: 2, no: 1, cannot_tell: 0, brightest: "2026-03-14T20:02:00Z", lines: null };
     const start = (report: Parameters<typeof startOf>[0]) => new Date(startOf(report) ?? 0).toISOString().slice(11, 16);
     expect(start({ ...report, light, aurora })).toBe("20:02");
     // reports from before the brightest was kept: where a form is told; without any form the greatest light
