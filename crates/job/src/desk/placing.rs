@@ -63,17 +63,19 @@ pub(super) fn best_fit(a: &Grey, b: &Grey) -> Option<Fit> {
         fits
     };
     let looked_at = likest(by_slopes, SLOPES_LOOKED_AT).into_iter().chain(likest(by_light, LOOKED_AT));
-    let closer = |[a, b]: [&Grey; 2], fit: Fit, steps: [f64; 2]| {
+    let closer = |[a, b]: [&Grey; 2], fit: Fit, steps: [f64; 2], light_counts: f64| {
         let (outer, inner) = if fit.second_in_first { (a, b) } else { (b, a) };
         let inner = if fit.mirrored { inner.mirrored() } else { inner.clone() };
-        closer(outer, &inner, fit, steps)
+        closer(outer, &inner, fit, steps, light_counts)
     };
     let (half_a, half_b) = (a.resized_to(GREY_PX / 2)?, b.resized_to(GREY_PX / 2)?);
     let best = looked_at
-        .map(|fit| closer([&half_a, &half_b], fit.scaled(0.5), STEPS))
+        .map(|fit| closer([&half_a, &half_b], fit.scaled(0.5), STEPS, LIGHT_COUNTS))
         .max_by(|a, b| a.correlation.total_cmp(&b.correlation))
         .filter(|fit| fit.correlation >= WORTH_LAST_STEPS)?;
-    Some(closer([a, b], best.scaled(2.0), LAST_STEPS))
+    let led = closer([a, b], best.scaled(2.0), LAST_STEPS, LIGHT_COUNTS);
+    // a clipped or falling light leads a little beside the place that the detail has
+    Some(closer([a, b], led, DETAIL_STEPS, 0.0))
 }
 
 /// The best place by slopes for each size, with how far beyond chance it is.
@@ -139,11 +141,12 @@ fn coarse(outer: &Grey, inner: &Grey) -> impl Iterator<Item = Fit> {
 /// First and last step in which places are looked at closer, px: all of them in copies of half the size, then the best.
 const STEPS: [f64; 2] = [1.0, 0.25];
 const LAST_STEPS: [f64; 2] = [1.0, 0.02];
+const DETAIL_STEPS: [f64; 2] = [0.5, 0.02];
 /// What the light itself counts beside its detail: it leads to a place from further away.
 const LIGHT_COUNTS: f64 = 0.5;
 
 /// Moves and sizes the part until its detail fits best, in steps that are halved.
-fn closer(outer: &Grey, inner: &Grey, start: Fit, [mut step, last_step]: [f64; 2]) -> Fit {
+fn closer(outer: &Grey, inner: &Grey, start: Fit, [mut step, last_step]: [f64; 2], light_counts: f64) -> Fit {
     let least = SMALLEST_PART * SIZE_STEP * outer.columns.max(outer.rows) as f64;
     let inner = &as_fine_as(inner, start.placed);
     let detail = inner.detail();
@@ -156,9 +159,9 @@ fn closer(outer: &Grey, inner: &Grey, start: Fit, [mut step, last_step]: [f64; 2
             && placed.left + placed.width <= outer.columns as f64 + 0.5
             && placed.top + height <= outer.rows as f64 + 0.5;
         let under = outer.part_under(inner, placed);
-        let light = correlation(&under.values, &inner.values);
+        let light = if light_counts > 0.0 { correlation(&under.values, &inner.values) } else { 0.0 };
         let of_detail = correlation(&under.detail().values, &detail.values);
-        if inside { LIGHT_COUNTS * light + (1.0 - LIGHT_COUNTS) * of_detail } else { -1.0 }
+        if inside { light_counts * light + (1.0 - light_counts) * of_detail } else { -1.0 }
     };
     let mut best = (inside(outer, inner, start.placed), 0.0);
     best.1 = fit(best.0);
