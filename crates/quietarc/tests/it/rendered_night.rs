@@ -196,8 +196,8 @@ fn planted_duds_of_a_rendered_night_are_found_with_their_reasons() {
 
 /// Frames of the demo's night that were spoilt: one of each kind.
 const SPOILT_IN_THE_DEMO: usize = 11;
-/// Of them found at least: a short trail and a single knock go unnoticed.
-const FOUND_IN_THE_DEMO: usize = 8;
+/// Of them found at least: all are, but a weak one of one frame may go unnoticed.
+const FOUND_IN_THE_DEMO: usize = 10;
 
 #[test]
 fn the_demo_sorts_its_night_and_draws_it_once() {
