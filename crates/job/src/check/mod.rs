@@ -127,6 +127,8 @@ pub(crate) struct Looked {
 pub(crate) struct MeasuredLight {
     pub(crate) calibration: Option<Calibration>,
     pub(crate) finding: AuroraFinding,
+    /// Cells that are sky, before the aurora was looked for.
+    pub(crate) sky: Vec<bool>,
     /// The lens by the stars, where they say so.
     pub(crate) solution: Option<LensSolution>,
 }
@@ -395,8 +397,12 @@ impl Found {
         };
         report.advice = advice::of(&report, halo);
         report.summary = report.advice.first().map_or_else(String::new, |first| first.text.clone());
-        let light =
-            MeasuredLight { calibration: measured.calibration, finding: measured.finding, solution: by_stars.solution };
+        let light = MeasuredLight {
+            calibration: measured.calibration,
+            finding: measured.finding,
+            sky: measured.sky,
+            solution: by_stars.solution,
+        };
         Judged { report, layers: measured.layers, light, stars }
     }
 

@@ -50,6 +50,8 @@ pub(super) struct SkyLight {
     pub(super) layers: FrameLayers,
     pub(super) calibration: Option<Calibration>,
     pub(super) finding: AuroraFinding,
+    /// Cells that are sky.
+    pub(super) sky: Vec<bool>,
     pub(super) notes: Vec<String>,
     pub(super) not_measured: Vec<String>,
 }
@@ -104,6 +106,7 @@ impl Known<'_> {
             layers,
             calibration,
             finding,
+            sky,
             notes,
             not_measured,
         }

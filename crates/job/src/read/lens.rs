@@ -192,7 +192,7 @@ impl Known {
         };
         let calibration = seen.light.calibration.as_ref().filter(gives_kr).cloned().map(|found| (found, settings));
         Self {
-            sky: seen.light.finding.sky.clone(),
+            sky: seen.light.sky.clone(),
             stars: seen.stars,
             moon_in_frame: seen.report.body.as_ref().map(|body| body.body != BodyInFrame::Sun),
             luminance_cd_m2: seen.report.sky.as_ref().and_then(|sky| sky.luminance_cd_m2).map(|found| found.value),
