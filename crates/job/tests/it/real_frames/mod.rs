@@ -35,7 +35,8 @@ fn look_at_all() -> Vec<Looked> {
                 at: known.at(),
                 ..CheckRequest::default()
             };
-            let form = if table::is_asked() { forms::told(&known, &bytes) } else { String::new() };
+            let is_asked = table::is_asked() || known.aurora == "no";
+            let form = if is_asked { forms::told(&known, &bytes) } else { String::new() };
             Some(Looked { report: check(&request, &bytes), known, form })
         })
         .collect()
@@ -119,7 +120,10 @@ impl Floors {
         floors
     }
 
-    fn aurora(&mut self, Looked { known, report, .. }: &Looked) {
+    fn aurora(&mut self, Looked { known, report, form }: &Looked) {
+        if known.aurora == "no" && forms::is_told(form) {
+            self.wrong.push(format!("{}: a form where there is no aurora: {form}", known.file));
+        }
         let Some(aurora) = &report.aurora else { return };
         let sure = known.certainty.is_some_and(|certainty| certainty >= SURE_LABEL);
         match known.aurora.as_str() {

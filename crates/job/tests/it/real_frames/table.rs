@@ -27,7 +27,7 @@ pub(super) fn write_where_asked(all: &[Looked]) {
 const HEAD: &str = "# What is said of real pictures
 
 Made by `cargo xtask real-frames FOLDER`; the pictures are others' and lie elsewhere. *By eye* are labels of one person who looked once. Where a station and a time are known they were given; nothing else was. The form is what `read` tells of the picture by itself.
-The tests assert floors on this table (`crates/job/tests/it/real_frames`): no picture labelled as without aurora is called aurora, none with a sure aurora is denied it, no lens solution is wrong.
+The tests assert floors on this table (`crates/job/tests/it/real_frames`): no picture labelled as without aurora is called aurora, none with a sure aurora is denied it, no form is named where there is none, no lens solution is wrong.
 
 ";
 
