@@ -209,6 +209,7 @@ fn spoil(spec: &mut SceneSpec, dud: Dud, index: usize) {
     let faults = &mut spec.faults;
     match dud {
         Dud::OutOfFocus => faults.defocus_px = (16.0 - 3.0 * odd).max(6.0) * pixels,
+        // longer than the time between frames: the trail must be plain, and the clock of the night keeps its pace
         Dud::Trailed => spec.exposure = Exposure { seconds: 180.0, iso: 200.0, ..spec.exposure },
         Dud::Shaken => faults.shake_px = [(odd * 2.1).cos() * 9.0 * pixels, (odd * 2.1).sin() * 9.0 * pixels],
         Dud::Knocked => faults.knock = Some(Knock { at_share: 0.4, by_px: [7.0 * pixels, -5.0 * pixels] }),

@@ -15,22 +15,22 @@ use quantity::Horizontal;
 const RING_DEG: [f64; 2] = [5.0, 45.0];
 /// Cells along the long side for which the sizes below hold; of twice as many cells they are twice as large.
 const CELLS_ALONG: f64 = 125.0;
-/// Cells around the aurora in which its stripes lie.
+/// Cells around the aurora in which its stripes lie (judgement).
 const NEAR_CELLS: usize = 6;
 /// Half a window in which the direction of stripes is taken, and steps from one to the next, cells.
 const WINDOW: usize = 2;
 const EVERY: usize = 3;
 /// What is broader than so many cells to each side is no stripe of a corona, which is seen along its rays.
 const BROADEST: usize = 2;
-/// Agreement of gradients in a window.
+/// Agreement of gradients in a window (judgement).
 const LEAST_COHERENCE: f64 = 0.6;
 /// Stripes stand above the noise by this factor, as rays do.
 const LEAST_SIGMAS: f64 = 3.0;
 /// Angle by which a stripe may miss the magnetic zenith and still point at it, degrees: a stripe by chance does in one case of six.
 const POINTS_DEG: f64 = 15.0;
-/// Stripes of an eighth from which it has a say.
+/// Stripes of an eighth from which it has a say (judgement).
 const LEAST_IN_EIGHTH: usize = 3;
-/// Stripes from which anything is said.
+/// Stripes from which anything is said (judgement).
 const LEAST_PIECES: usize = 20;
 
 /// None without a lens by stars, without a magnetic zenith, or with too few stripes.

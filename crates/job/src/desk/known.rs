@@ -20,9 +20,10 @@ const SMALLEST_PART: f64 = 0.3;
 /// Cuts of less than this part have few pixels here and fit to much by chance: they are listed by themselves, so that they
 /// do not crowd out larger ones.
 const SMALL_CUT: f64 = 0.55;
-/// Likest cuts by their light in very small copies, large and small ones, that are looked over again by their slopes.
+/// Likest cuts by their light in very small copies, large and small ones, that are looked over again by their slopes: of
+/// 5,000 a search then takes some two seconds of processor (a judgement between that and what is found).
 const LOOKED_OVER: usize = 200;
-/// Longest side of the copies whose slopes are laid over each other, px.
+/// Longest side of the copies whose slopes are laid over each other, px: finer ones cost its fourth power (judgement).
 const SLOPES_PX: usize = 32;
 /// Pictures given for each way of being alike: whole, large cut, small cut. A copy among a thousand frames of one quiet
 /// night may not be among them; its neighbours are then (judgement: each costs some 20 ms to look at).

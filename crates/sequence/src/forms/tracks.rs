@@ -11,16 +11,17 @@ use super::tell::FormAnswer;
 const REACH_DEG: f64 = 25.0;
 /// Time without a look after which nothing is followed any more, s (judgement).
 const LONGEST_GAP_S: f64 = 600.0;
-/// Looks without a region after which it has ended.
+/// Looks without a region after which it has ended (judgement: one or two may be cloud).
 const LOST_AFTER: u32 = 3;
 /// Looks of another form that make a new stretch: one or two may be a fold, a cloud or an error. Where looks are a minute apart or
 /// more, each stands for itself, because forms change in less.
 const CHANGED_AFTER: u32 = 3;
 const SPARSE_S: f64 = 60.0;
-/// Open looks, one after another, that end what was told before, and those of looks that are a minute apart or more.
+/// Open looks, one after another, that end what was told before, and those of looks that are a minute apart or more (judgements: twice
+/// as patient as with another form, for an open look says nothing against the last one).
 const OPEN_AFTER: u32 = 6;
 const OPEN_AFTER_SPARSE: u32 = 3;
-/// Regions followed at a time: more are told by no picture.
+/// Regions followed at a time, more than are told of one picture: memory is bounded.
 const MOST_TRACKS: usize = 8;
 
 /// Follows regions of light over looks, which come in order of time.
