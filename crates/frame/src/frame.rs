@@ -1,4 +1,5 @@
 use std::ops::ControlFlow;
+use std::sync::Arc;
 
 use optics::Channel;
 use serde::{Deserialize, Serialize};
@@ -146,7 +147,8 @@ impl Frame {
     ) -> Result<(), FrameError> {
         if let Layout::Mosaic(_) = self.layout {
             let plane = self.plane(channel)?;
-            let _stopped = (0..plane.height()).try_for_each(|y| visit(y, plane.row(y)));
+            let mut room = Vec::new();
+            let _stopped = (0..plane.height()).try_for_each(|y| visit(y, plane.row(y).samples(&mut room)));
             return Ok(());
         }
         let table = self.table();
@@ -201,7 +203,7 @@ impl Frame {
     /// Luminance at the full size: BT.709 weights for colour; a quarter red, half green and a quarter blue around every
     /// site of a mosaic (smoothed over three pixels); the one channel of a grey picture.
     ///
-    /// Takes the memory of one plane, not of three.
+    /// Takes the memory of one plane, not of three; of a picture stored as bytes next to none.
     ///
     /// # Errors
     ///
@@ -210,8 +212,24 @@ impl Frame {
         match self.layout {
             Layout::Grey => self.planed(self.light(self.places[1])),
             Layout::Mosaic(_) => crate::mosaic::smoothed(&self.planed(self.light(self.places[1]))?),
-            Layout::Rgb => self.planed(self.weighted()),
+            Layout::Rgb => self.of_bytes().unwrap_or_else(|| self.planed(self.weighted())),
         }
+    }
+
+    /// Luminance of a picture in colour that is stored as bytes, pixel by pixel; `None` of any other.
+    fn of_bytes(&self) -> Option<Result<Plane, FrameError>> {
+        let Values::U8(values) = &self.values else { return None };
+        let lie_together = self.places == [0, 1, 2].map(|channel| Place::interleaved(channel, 3));
+        let whole = self.whole_light().filter(|_| lie_together)?;
+        // three small tables, weighed beforehand: the same sums as below
+        let parts = LUMINANCE_WEIGHTS.map(|weight| {
+            let mut part = [f32::NAN; 256];
+            for (of_byte, light) in part.iter_mut().zip(whole.light()) {
+                *of_byte = weight * light;
+            }
+            part
+        });
+        Some(Plane::weighed(self.stored_size, Arc::clone(values), parts))
     }
 
     /// Luminance of a picture in colour, row by row: the single channels never exist whole.
@@ -219,21 +237,6 @@ impl Frame {
         let [width, height] = self.stored_size;
         let mut light = Vec::with_capacity(width * height);
         let table = self.table();
-        if let (Values::U8(values), [0, 1, 2], Some(whole)) =
-            (&self.values, self.places.map(|place| place.first), self.whole_light())
-            && self.places[0].step == 3
-        {
-            // three small tables, weighed beforehand: the same sums as below
-            let weighed = LUMINANCE_WEIGHTS.map(|weight| {
-                let mut of_byte = [f32::NAN; 256];
-                of_byte.iter_mut().zip(whole.light()).for_each(|(weighed, light)| *weighed = weight * light);
-                of_byte
-            });
-            let of = |channel: usize, byte: u8| weighed[channel][usize::from(byte)];
-            let pixels = values.as_chunks::<3>().0.iter().take(width * height);
-            light.extend(pixels.map(|[red, green, blue]| of(0, *red) + of(1, *green) + of(2, *blue)));
-            return light;
-        }
         let mut pairs = [Vec::new(), Vec::new(), Vec::new()];
         for y in (0..height).step_by(2) {
             for (pair, place) in pairs.iter_mut().zip(self.places) {

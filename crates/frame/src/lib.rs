@@ -84,7 +84,7 @@ pub use photon_transfer::{
     ChannelTransfer, PairStatistics, PhotonTransfer, PhotonTransferFailure, TransferPoint, photon_transfer,
 };
 pub use pixel_scale::{PixelScale, ScaleSource, pixel_scale};
-pub use plane::Plane;
+pub use plane::{Plane, Row};
 pub use raw::judge_directories;
 pub use raw_numbers::RawNumbers;
 pub use recognise::PictureNature;

@@ -92,9 +92,10 @@ impl Neighbours<'_> {
 fn around(plane: &Plane, mut value: impl FnMut(usize, usize, &Neighbours<'_>) -> f32) -> Result<Plane, FrameError> {
     let (width, height) = (plane.width(), plane.height());
     let mut samples = Vec::with_capacity(width * height);
+    let all = plane.samples();
+    let row = |y: usize| all.get(y * width..(y + 1) * width).unwrap_or_default();
     for y in 0..height {
-        let above = y.checked_sub(1).map(|above| plane.row(above)).unwrap_or_default();
-        let rows = [above, plane.row(y), plane.row(y + 1)];
+        let rows = [y.checked_sub(1).map_or(&[][..], row), row(y), row(y + 1)];
         for x in 0..width {
             let centre = rows[1].get(x).copied().unwrap_or(f32::NAN);
             samples.push(value(x, y, &Neighbours { rows, x, y, centre }));

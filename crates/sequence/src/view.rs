@@ -1,6 +1,6 @@
 //! From a picture to the sky and back.
 
-use frame::{ChannelLight, LensSolution, LightMap, Plane};
+use frame::{ChannelLight, LensSolution, LightMap};
 use quantity::Horizontal;
 
 /// Where directions of the sky lie in a picture, as seen from the ground. Pixel centres lie at whole numbers, y down.
@@ -44,11 +44,6 @@ impl<'a> LightGrid<'a> {
         let grid = Self::new(map.columns, map.rows, map.cell_px, &channel.medians)?;
         let hidden = Some(channel.is_light.as_slice()).filter(|hidden| hidden.len() == channel.medians.len());
         Some(Self { hidden, ..grid })
-    }
-
-    /// The pixels of a plane.
-    pub fn of_plane(plane: &'a Plane) -> Option<Self> {
-        Self::new(plane.width(), plane.height(), 1.0, plane.samples())
     }
 
     /// Cells across.

@@ -47,6 +47,9 @@ pub struct AuroraContext<'a> {
     pub neutral: Option<[f64; 3]>,
     /// Whether the picture was found to be drawn or rendered.
     pub is_rendered: bool,
+    /// Whether separate regions and stripes around the magnetic zenith are asked for, by which forms are told: presence and brightness
+    /// need neither.
+    pub asks_forms: bool,
     /// Wavelength of a narrow filter before a grey camera, nm.
     pub filter_nm: Option<f64>,
 }

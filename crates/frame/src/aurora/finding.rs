@@ -196,7 +196,7 @@ pub struct AuroraStructure {
     pub fine_share: f64,
     /// Rays, where there are any.
     pub rays: Option<AuroraRays>,
-    /// Stripes around the magnetic zenith, where stars and field tell where that is.
+    /// Stripes around the magnetic zenith, where stars and field tell where that is and forms were asked for.
     pub corona: Option<AuroraCorona>,
 }
 
@@ -236,6 +236,6 @@ pub struct AuroraFinding {
     pub lines: Option<LineShares>,
     /// What it looks like; `None` without aurora.
     pub structure: Option<AuroraStructure>,
-    /// Separate regions, the brightest first; empty where the light is one region.
+    /// Separate regions, the brightest first; empty where the light is one region, and where forms were not asked for.
     pub regions: Vec<AuroraRegion>,
 }

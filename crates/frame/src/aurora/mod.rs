@@ -141,7 +141,7 @@ impl Light<'_> {
         };
         let has_colour = !tint::is_colourless(map);
         let mut structure = if excess.is_empty() { None } else { shape::structure(&seen) };
-        if let Some(structure) = &mut structure {
+        if let Some(structure) = structure.as_mut().filter(|_| context.asks_forms) {
             structure.corona = corona::around_zenith(&seen);
         }
         if let Some(structure) = &structure {
@@ -149,7 +149,7 @@ impl Light<'_> {
         }
         let presence = judgement.presence();
         let is_open = presence != AuroraPresence::No && structure.is_some();
-        let regions = if is_open { shape::regions(&seen) } else { Vec::new() };
+        let regions = if is_open && context.asks_forms { shape::regions(&seen) } else { Vec::new() };
         if presence == AuroraPresence::No {
             self.mask.fill(false);
         }

@@ -88,7 +88,7 @@ impl Blocks {
         let mut values = Vec::with_capacity(columns * rows);
         for row in 0..rows {
             let line = plane.row((row * side + side / 2).min(plane.height() - 1));
-            values.extend((0..columns).map(|column| line[(column * side + side / 2).min(line.len() - 1)]));
+            values.extend((0..columns).map(|column| line.at((column * side + side / 2).min(line.len() - 1))));
         }
         let top = values.iter().copied().filter(|value| value.is_finite()).fold(f32::NEG_INFINITY, f32::max);
         Self { columns, rows, side_px: side as f64, values, top }

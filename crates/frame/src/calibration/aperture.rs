@@ -15,7 +15,7 @@ const LEAST_GAP_SAMPLES: f64 = 2.0;
 /// Area of the ring over that of the circle: the sky's own error then adds 8 % to the noise.
 const RING_AREA: f64 = 6.0;
 /// Fewest samples in a ring.
-const LEAST_RING_SAMPLES: usize = 30;
+const LEAST_RING_SAMPLES: u32 = 30;
 /// Deviations from the middle beyond which a sample of the ring is no sky: stars, dots.
 const RING_CLIP_SIGMA: f64 = 2.5;
 const RING_ROUNDS: usize = 4;
@@ -129,7 +129,7 @@ struct Ring {
 impl Ring {
     /// Mean of the ring without stars. A mean, not a median: in 8 bits the median sits on a step of the file.
     fn of(samples: &mut [f64]) -> Option<Self> {
-        if samples.len() < LEAST_RING_SAMPLES {
+        if samples.len() < LEAST_RING_SAMPLES as usize {
             return None;
         }
         let at_floor = samples.iter().filter(|value| **value <= 0.0).count() as f64 / samples.len() as f64;
@@ -139,16 +139,30 @@ impl Ring {
         let middle = median(&mut distances)?;
         // where more than half of the ring stands on one step of the file, the mean distance tells its noise
         let mut sigma = if middle > 0.0 { 1.4826 * middle } else { 1.2533 * mean };
+        let mut kept = 0;
         for _ in 0..RING_ROUNDS {
             let reach = RING_CLIP_SIGMA * sigma;
-            let kept = || samples.iter().filter(|value| (**value - level).abs() <= reach);
-            let count = kept().count() as f64;
-            if count < LEAST_RING_SAMPLES as f64 / 2.0 {
+            // distances from a level that is nearly their mean: their squares lose no digits
+            let (mut count, mut sum, mut squares) = (0_u32, 0.0, 0.0);
+            for value in samples.iter() {
+                let off = value - level;
+                let is_kept = off.abs() <= reach;
+                let share = f64::from(u8::from(is_kept));
+                count += u32::from(is_kept);
+                sum += share * off;
+                squares += share * off * off;
+            }
+            if 2 * count < LEAST_RING_SAMPLES {
                 return None;
             }
-            let mean = kept().sum::<f64>() / count;
-            let variance = kept().map(|value| (value - mean).powi(2)).sum::<f64>() / (count - 1.0).max(1.0);
-            (level, sigma) = (mean, variance.sqrt() * CLIPPED_SIGMA);
+            let samples_kept = f64::from(count);
+            let variance = (squares - sum * sum / samples_kept).max(0.0) / (samples_kept - 1.0).max(1.0);
+            (level, sigma) = (level + sum / samples_kept, variance.sqrt() * CLIPPED_SIGMA);
+            // the same samples again would say the same
+            if count == kept {
+                break;
+            }
+            kept = count;
         }
         Some(Self { level, sigma, samples: samples.len() as f64, at_floor })
     }

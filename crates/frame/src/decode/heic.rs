@@ -44,7 +44,7 @@ fn numbers(mut image: DecodedImage) -> Result<Numbers, FrameError> {
         return Ok((layout, places, Values::U16(rgb.data), bits, 65_535.0));
     }
     let rgb = image.to_rgb8().map_err(|cause| refused(&cause))?;
-    Ok((layout, places, Values::U8(rgb.data), 8, 255.0))
+    Ok((layout, places, Values::bytes(rgb.data), 8, 255.0))
 }
 
 fn refused(cause: &HeifError) -> FrameError {

@@ -47,7 +47,7 @@ pub(crate) fn decode(bytes: &[u8], limits: &Limits) -> Result<Frame, FrameError>
     let linearity = linearity(profile.as_deref(), None, TransferCurve::Srgb, &mut notes);
     let (layout, places) = interleaved(count);
     debug_assert!(layout == Layout::Rgb || count == 1, "a JPEG has one channel or three");
-    let values = Values::U8(values);
+    let values = Values::bytes(values);
     let decoded = Decoded { kind: KIND, size, layout, values, places, bits: 8, white: 255.0, linearity, notes };
     let mut frame = decoded.frame()?;
     frame.cut_short = !head.has_end;

@@ -39,7 +39,7 @@ use crate::{FileKind, Frame, FrameError, Layout, Limits, Metadata, Orientation, 
 /// let frame = open(bytes, &Limits::default())?;
 /// assert_eq!(frame.stored_size, [2, 1]);
 /// assert!(frame.linearity.is_linear());
-/// assert_eq!(frame.plane(Channel::Green)?.samples(), [0.0, 32_768.0 / 65_535.0]);
+/// assert_eq!(frame.plane(Channel::Green)?.samples().as_ref(), [0.0, 32_768.0 / 65_535.0]);
 /// # Ok::<(), frame::FrameError>(())
 /// ```
 pub fn open(bytes: &[u8], limits: &Limits) -> Result<Frame, FrameError> {

@@ -46,7 +46,7 @@ pub(super) fn decode_first<'a>(bytes: &'a [u8], limits: &Limits) -> Result<(Fram
     };
     let linearity = linearity(None, None, usual, &mut notes);
     let values =
-        if width_bytes == 2 { Values::U16(words_from_big_endian(pixels)) } else { Values::U8(pixels.to_vec()) };
+        if width_bytes == 2 { Values::U16(words_from_big_endian(pixels)) } else { Values::bytes(pixels.to_vec()) };
     let white = f32::from(u16::try_from(head.greatest).unwrap_or(u16::MAX));
     let frame = Decoded { kind: KIND, size, layout, values, places, bits, white, linearity, notes }.frame()?;
     Ok((frame, rest))

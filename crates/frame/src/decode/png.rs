@@ -44,7 +44,7 @@ pub(super) fn decode(bytes: &[u8], limits: &Limits) -> Result<Frame, FrameError>
     let tag = said_curve(reader.info())?;
     let linearity = linearity(reader.info().icc_profile.as_deref(), tag, usual_curve(layout, bits), &mut notes);
     let (values, white) =
-        if is_wide { (Values::U16(words_from_big_endian(&values)), 65_535.0) } else { (Values::U8(values), 255.0) };
+        if is_wide { (Values::U16(words_from_big_endian(&values)), 65_535.0) } else { (Values::bytes(values), 255.0) };
     Decoded { kind: KIND, size, layout, values, places, bits, white, linearity, notes }.frame()
 }
 

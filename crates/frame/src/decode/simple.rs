@@ -46,5 +46,6 @@ fn read(kind: FileKind, mut decoder: impl ImageDecoder, limits: &Limits) -> Resu
     let mut notes = Vec::new();
     let linearity = linearity(profile.as_deref(), None, TransferCurve::Srgb, &mut notes);
     let (layout, places) = interleaved(count);
-    Decoded { kind, size, layout, values: Values::U8(values), places, bits: 8, white: 255.0, linearity, notes }.frame()
+    Decoded { kind, size, layout, values: Values::bytes(values), places, bits: 8, white: 255.0, linearity, notes }
+        .frame()
 }

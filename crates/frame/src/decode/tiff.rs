@@ -78,7 +78,7 @@ fn channels(colours: ColorType) -> Result<usize, FrameError> {
 
 fn numbers(values: DecodingResult) -> Result<(Values, u8, f32), FrameError> {
     Ok(match values {
-        DecodingResult::U8(values) => (Values::U8(values), 8, 255.0),
+        DecodingResult::U8(values) => (Values::bytes(values), 8, 255.0),
         DecodingResult::U16(values) => (Values::U16(values), 16, 65_535.0),
         DecodingResult::F32(values) => (Values::F32(values), 32, 1.0),
         DecodingResult::F64(values) => (Values::F32(values.into_iter().map(narrow).collect()), 64, 1.0),

@@ -156,10 +156,10 @@ fn add(plane: &Plane, star: &Star, ring_px: f64, stack: &mut [Vec<f64>]) -> bool
     for y in index((star.y_px - span).ceil())..=index(star.y_px + span) {
         let row = plane.row(y);
         let first = index((star.x_px - span).ceil());
-        for (x, value) in row.iter().enumerate().take(index(star.x_px + span) + 1).skip(first) {
+        for (x, value) in (first..).zip(row.part(first..index(star.x_px + span) + 1)) {
             let r = (inverse.form(x as f64 - star.x_px, y as f64 - star.y_px) * short).sqrt();
             if let (Some(sum), true) = (sums.get_mut(index(r / ring_px)), value.is_finite()) {
-                sum[0] += f64::from(*value) - star.background;
+                sum[0] += f64::from(value) - star.background;
                 sum[1] += 1.0;
             }
         }

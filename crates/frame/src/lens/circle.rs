@@ -74,9 +74,7 @@ impl Cells {
         let looked = (cell.div_ceil(step) * cell) as f64;
         for row in 0..rows {
             for column in 0..columns {
-                let part = |y: usize| {
-                    plane.row(y)[column * cell..(column + 1) * cell].iter().map(|v| f64::from(*v)).sum::<f64>()
-                };
+                let part = |y: usize| plane.row(y).part(column * cell..(column + 1) * cell).map(f64::from).sum::<f64>();
                 level.push((row * cell..(row + 1) * cell).step_by(step).map(part).sum::<f64>() / looked);
             }
         }

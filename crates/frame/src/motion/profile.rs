@@ -145,7 +145,7 @@ fn slice(plane: &Plane, star: &Star, angle_deg: f64, along_px: f64, sigma_px: f6
 fn between(plane: &Plane, [x, y]: [f64; 2]) -> f64 {
     let (column, row) = (index(x), index(y));
     let (u, v) = (x.fract(), y.fract());
-    let at = |c: usize, r: usize| plane.row(r).get(c).map_or(f64::NAN, |value| f64::from(*value));
+    let at = |c: usize, r: usize| f64::from(plane.row(r).at(c));
     let upper = at(column, row) * (1.0 - u) + at(column + 1, row) * u;
     let lower = at(column, row + 1) * (1.0 - u) + at(column + 1, row + 1) * u;
     upper * (1.0 - v) + lower * v

@@ -35,7 +35,7 @@ fn above(plane: &Plane, star: &Star, limit: f64) -> usize {
     let rows = clipped(star.y_px, reach, plane.height());
     let columns = clipped(star.x_px, reach, plane.width());
     let (Some(rows), Some(columns)) = (rows, columns) else { return 0 };
-    rows.flat_map(|row| &plane.row(row)[columns.clone()]).filter(|value| f64::from(**value) >= limit).count()
+    rows.flat_map(|row| plane.row(row).part(columns.clone())).filter(|value| f64::from(*value) >= limit).count()
 }
 
 /// Samples within this share of the highest make the flat top of a star so bright that it has no peak: compression
@@ -56,7 +56,7 @@ pub(crate) fn blot(level: &Level, full: &Plane, peak: &Peak, typical: &Moments) 
     let place = start.map(|value| level.full(value));
     let rows = clipped(place[1], 2.0 * factor, full.height())?;
     let columns = clipped(place[0], 2.0 * factor, full.width())?;
-    let highest = rows.flat_map(|row| &full.row(row)[columns.clone()]).copied().fold(f32::NAN, f32::max);
+    let highest = rows.flat_map(|row| full.row(row).part(columns.clone())).fold(f32::NAN, f32::max);
     let sky = LocalSky::measure(&level.plane, start, 6.0 * fwhm / factor, 10.0 * fwhm / factor)?;
     let widest = (BLOT_FWHM[1] * fwhm / FWHM_PER_SIGMA / factor).powi(2).max(4.0);
     let found =
@@ -127,8 +127,9 @@ fn mean_near(plane: &Plane, x: f64, y: f64, radius: f64) -> Option<f64> {
     let columns = clipped(x, radius, plane.width())?;
     let (mut sum, mut n) = (0.0, 0.0);
     for row in clipped(y, radius, plane.height())? {
+        let samples = plane.row(row);
         for column in columns.clone() {
-            let value = f64::from(plane.row(row)[column]);
+            let value = f64::from(samples.at(column));
             if value.is_finite() && (column as f64 - x).hypot(row as f64 - y) <= radius {
                 sum += value;
                 n += 1.0;

@@ -26,7 +26,7 @@ pub(crate) fn growth(plane: &Plane, sky: &LocalSky, [x, y]: [f64; 2], radius_px:
     for row in clipped(y, radius_px + 1.0, plane.height())? {
         let samples = plane.row(row);
         for column in clipped(x, radius_px + 1.0, plane.width())? {
-            let value = f64::from(samples[column]) - sky.at(column as f64, row as f64);
+            let value = f64::from(samples.at(column)) - sky.at(column as f64, row as f64);
             if !value.is_finite() {
                 continue;
             }

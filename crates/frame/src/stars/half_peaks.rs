@@ -30,7 +30,7 @@ pub(super) fn find(full: &Plane, half: &Level, sky: &Sky, shape: &Moments, thres
     let lower = crate::whole::single((shape.determinant() / wider.determinant()).max(f64::MIN_POSITIVE).sqrt());
     for peak in &mut peaks.found {
         let of_four = [(0, 0), (1, 0), (0, 1), (1, 1)].map(|(dx, dy)| (2 * peak.x + dx, 2 * peak.y + dy));
-        let light = |(x, y): (usize, usize)| full.row(y).get(x).copied().unwrap_or(f32::MIN);
+        let light = |(x, y): (usize, usize)| full.row(y).get(x).unwrap_or(f32::MIN);
         let brightest = of_four.into_iter().max_by(|a, b| light(*a).total_cmp(&light(*b)));
         (peak.x, peak.y) = brightest.unwrap_or(of_four[0]);
         peak.height /= lower;

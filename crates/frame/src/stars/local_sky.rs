@@ -43,11 +43,21 @@ impl LocalSky {
         for row in places(middle_y, plane.height())? {
             let samples = plane.row(row);
             let dy = row as f64 - y;
-            for column in columns.clone() {
+            // what of the row lies well inside the ring is not looked at
+            let hole_px = (inner2 - dy * dy).max(0.0).sqrt() - 1.0;
+            let mut columns = columns.clone();
+            while let Some(column) = columns.next() {
                 let dx = column as f64 - x;
+                if dx < 0.0 && -dx < hole_px {
+                    if let Some(last) = index((hole_px - dx) / stride).checked_sub(1) {
+                        let _passed = columns.nth(last);
+                    }
+                    continue;
+                }
+                let sample = samples.at(column);
                 let r2 = dx * dx + dy * dy;
-                let counts = r2 >= inner2 && r2 <= outer2 && samples[column].is_finite();
-                sectors[sector(dx, dy)].add(dx, dy, samples[column], counts);
+                let counts = r2 >= inner2 && r2 <= outer2 && sample.is_finite();
+                sectors[sector(dx, dy)].add(dx, dy, sample, counts);
             }
         }
         let full = sectors.iter().map(|sector| sector.count).max().unwrap_or(0);
@@ -154,7 +164,7 @@ fn weighted_plane(points: &[[f64; 3]], weights: &[f64]) -> [f64; 3] {
 pub(crate) fn neighbours(plane: &Plane, sky: &LocalSky, x: usize, y: usize, noise: f64) -> Option<[f64; 2]> {
     let at = |dx: isize, dy: isize| {
         let (x, y) = (x.checked_add_signed(dx)?, y.checked_add_signed(dy)?);
-        let value = f64::from(*plane.row(y).get(x)?);
+        let value = f64::from(plane.row(y).get(x)?);
         value.is_finite().then(|| value - sky.at(x as f64, y as f64))
     };
     let mean = 0.25 * (at(1, 0)? + at(-1, 0)? + at(0, 1)? + at(0, -1)?);

@@ -190,7 +190,7 @@ pub(crate) fn height(full: &Plane, star: &Star, [x, y]: [f64; 2], factor: usize,
     let rows = clipped(y, reach, full.height());
     let columns = clipped(x, reach, full.width());
     let (Some(rows), Some(columns)) = (rows, columns) else { return f64::NAN };
-    let highest = rows.flat_map(|row| &full.row(row)[columns.clone()]).copied().fold(f32::NAN, f32::max);
+    let highest = rows.flat_map(|row| full.row(row).part(columns.clone())).fold(f32::NAN, f32::max);
     f64::from(highest) - star.background
 }
 
@@ -202,7 +202,7 @@ fn left_without_brightest(plane: &Plane, sky: &LocalSky, [x, y]: [f64; 2], shape
         let value = if x < 0.0 || y < 0.0 {
             None
         } else {
-            plane.row(crate::whole::index(y)).get(crate::whole::index(x)).map(|v| f64::from(*v) - sky.at(x, y))
+            plane.row(crate::whole::index(y)).get(crate::whole::index(x)).map(|v| f64::from(v) - sky.at(x, y))
         };
         value.filter(|v| v.is_finite()).unwrap_or(0.0)
     };

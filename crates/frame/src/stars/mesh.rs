@@ -207,13 +207,13 @@ impl Cells {
             // shifted from row to row, so that a pattern of the sensor is not met always at the same phase
             for x in (left + i % stride..right).step_by(stride) {
                 asked += 1;
-                let value = row[x];
+                let value = row.at(x);
                 if !value.is_finite() {
                     continue;
                 }
                 self.samples.push(value);
                 if x >= NEIGHBOUR_PX && x + NEIGHBOUR_PX < row.len() {
-                    let difference = value - 0.5 * (row[x - NEIGHBOUR_PX] + row[x + NEIGHBOUR_PX]);
+                    let difference = value - 0.5 * (row.at(x - NEIGHBOUR_PX) + row.at(x + NEIGHBOUR_PX));
                     if difference.is_finite() {
                         self.differences.push(difference.abs());
                     }

@@ -25,7 +25,7 @@ pub(crate) use points::points;
 
 use crate::Plane;
 use half_peaks::may_be_halved;
-use level::Level;
+use level::{Level, change, first_pass};
 use measure::Refusal;
 use mesh::Sky;
 use peaks::Peak;
@@ -106,8 +106,8 @@ struct Found {
 impl Look {
     fn at(plane: &Plane) -> Self {
         let sky = Sky::measure(plane);
-        let coarser = Level::coarser(plane);
-        let look = typical::first_look(&Level::all(plane, &coarser), &sky);
+        let pass = first_pass(plane, &sky);
+        let look = typical::first_look(&Level::all(plane, &pass.coarser), &sky);
         let mut notes = Vec::new();
         let shape = look.shape.map_or_else(
             || {
@@ -116,18 +116,18 @@ impl Look {
             },
             |(shape, _)| shape,
         );
-        let dots = level::dots(plane, &sky, &shape);
-        Self { sky, coarser, shape, is_learnt: look.shape.is_some(), bright: look.bright, dots, notes }
+        let hot = pass.dots.iter().filter(|dot| dot.is_hot(&shape));
+        let dots = hot.map(|dot| (dot.place, dot.filling)).collect();
+        Self { sky, coarser: pass.coarser, shape, is_learnt: look.shape.is_some(), bright: look.bright, dots, notes }
     }
 
     /// * `clean`: the plane with its hot pixels filled in.
-    fn search(&self, clean: &Plane, options: &StarSearch) -> Found {
-        let factor = level_for(&Level::all(clean, &self.coarser), &self.shape).factor;
-        let halves = factor == 1 && self.coarser.first().is_some_and(|half| may_be_halved(half, &self.shape));
-        let made = ((factor > 1 || halves) && !self.dots.is_empty()).then(|| Level::coarser(clean));
-        let levels = Level::all(clean, made.as_deref().unwrap_or(&self.coarser));
+    fn search(&mut self, clean: &Plane, options: &StarSearch) -> Found {
+        change(&mut self.coarser, clean, self.dots.iter().map(|(place, _)| *place));
+        let levels = Level::all(clean, &self.coarser);
         let level = level_for(&levels, &self.shape);
         let threshold = crate::whole::single(options.threshold_sigma.max(f64::MIN_POSITIVE));
+        let halves = level.factor == 1 && self.coarser.first().is_some_and(|half| may_be_halved(half, &self.shape));
         let own = no_narrower(&self.shape.scaled(1.0 / (level.factor * level.factor) as f64));
         let peaks = match levels.get(1).filter(|_| halves) {
             Some(half) => half_peaks::find(&level.plane, half, &self.sky, &own, threshold),
@@ -161,7 +161,8 @@ impl Look {
 
     /// Heights, full pixels and what bright stars do, on the plane as it was given.
     fn finish(self, plane: &Plane, found: Found, options: &StarSearch) -> StarField {
-        let Self { sky, coarser, shape, is_learnt, bright, mut notes, .. } = self;
+        let Self { sky, mut coarser, shape, is_learnt, bright, dots: hot, mut notes } = self;
+        change(&mut coarser, plane, hot.iter().map(|(place, _)| *place));
         let Found { mut stars, places, factor, left_out, ridges, dots, wide } = found;
         for (star, place) in stars.iter_mut().zip(places) {
             star.peak = measure::height(plane, star, place, factor, &shape);

@@ -47,10 +47,10 @@ pub(crate) fn points(plane: &Plane, field: &StarField, inside: impl Fn([f64; 2])
 
 /// Of equal pixels the first one is the highest.
 fn is_highest(plane: &Plane, x: usize, y: usize) -> bool {
-    let value = plane.row(y)[x];
+    let value = plane.row(y).at(x);
     (y - 1..=y + 1).all(|row| {
         (x - 1..=x + 1).all(|column| {
-            let other = plane.row(row)[column];
+            let other = plane.row(row).at(column);
             let first = row < y || (row == y && column < x);
             (row, column) == (y, x) || other < value || (!first && other <= value)
         })
@@ -62,7 +62,7 @@ fn point(plane: &Plane, x: usize, y: usize, sky: &mut Vec<f32>) -> Option<Star> 
     for row in y - AROUND..=y + AROUND {
         for column in x - AROUND..=x + AROUND {
             if row.abs_diff(y) > CORE || column.abs_diff(x) > CORE {
-                sky.push(plane.row(row)[column]);
+                sky.push(plane.row(row).at(column));
             }
         }
     }
@@ -71,12 +71,12 @@ fn point(plane: &Plane, x: usize, y: usize, sky: &mut Vec<f32>) -> Option<Star> 
         *value = (*value - level).abs();
     }
     let sigma = SIGMA_PER_MAD * lower_median(sky)?;
-    let peak = plane.row(y)[x] - level;
+    let peak = plane.row(y).at(x) - level;
     // four pixels two away in every direction: a band or an edge is as bright along one of them
     let flank = [[2isize, 0], [0, 2], [2, 2], [2, -2]].into_iter().map(|[dx, dy]| {
         let at = |sign: isize| {
             let (column, row) = (x.checked_add_signed(sign * dx)?, y.checked_add_signed(sign * dy)?);
-            plane.row(row).get(column).copied()
+            plane.row(row).get(column)
         };
         at(1).unwrap_or(level).min(at(-1).unwrap_or(level)) - level
     });
@@ -86,7 +86,7 @@ fn point(plane: &Plane, x: usize, y: usize, sky: &mut Vec<f32>) -> Option<Star> 
     let (mut sum, mut moment_x, mut moment_y) = (0.0, 0.0, 0.0);
     for row in y - 1..=y + 1 {
         for column in x - 1..=x + 1 {
-            let light = f64::from((plane.row(row)[column] - level).max(0.0));
+            let light = f64::from((plane.row(row).at(column) - level).max(0.0));
             sum += light;
             moment_x += light * (column as f64 - x as f64);
             moment_y += light * (row as f64 - y as f64);

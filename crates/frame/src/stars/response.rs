@@ -87,6 +87,8 @@ pub(crate) struct Rows<'a> {
     columns: Vec<f32>,
     level: Vec<f32>,
     bound: Vec<f32>,
+    /// Room for a row of the plane.
+    room: Vec<f32>,
     read: usize,
 }
 
@@ -106,6 +108,7 @@ impl<'a> Rows<'a> {
             columns: vec![0.0; length],
             level: vec![0.0; plane.width()],
             bound: vec![0.0; plane.width()],
+            room: Vec::new(),
             filter,
             read: 0,
         }
@@ -132,7 +135,7 @@ impl<'a> Rows<'a> {
         let flat = self.flat.row_mut(number);
         let smooth = self.smooth.row_mut(number);
         self.background.fill_row(y, self.factor, &mut self.level);
-        let samples = self.plane.row(y).iter().zip(&self.level);
+        let samples = self.plane.row(y).samples(&mut self.room).iter().zip(&self.level);
         for (value, (sample, level)) in flat[pad..pad + width].iter_mut().zip(samples) {
             let difference = sample - level;
             // a pixel that is no number counts as sky

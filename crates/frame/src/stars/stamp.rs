@@ -108,7 +108,7 @@ pub(crate) fn barycentre(plane: &Plane, sky: &LocalSky, start: [f64; 2], radius_
             for column in clipped(x, radius_px + 0.5, plane.width())? {
                 let (dx, dy) = (column as f64 - x, row as f64 - y);
                 let inside = (radius_px + 0.5 - (dx * dx + dy * dy).sqrt()).clamp(0.0, 1.0);
-                let value = f64::from(plane.row(row)[column]) - sky.at(column as f64, row as f64);
+                let value = f64::from(plane.row(row).at(column)) - sky.at(column as f64, row as f64);
                 if value.is_finite() {
                     light += inside * value;
                     sum_x += inside * value * dx;
@@ -148,7 +148,7 @@ fn windowed(plane: &Plane, sky: &LocalSky, [x, y]: [f64; 2], w: &Moments) -> Opt
         for column in columns.clone() {
             let dx = column as f64 - x;
             let q = inverse.form(dx, dy);
-            let value = f64::from(samples[column]);
+            let value = f64::from(samples.at(column));
             if q > WINDOW_SIGMA * WINDOW_SIGMA || !value.is_finite() {
                 continue;
             }

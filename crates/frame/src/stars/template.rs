@@ -73,10 +73,11 @@ impl Equations {
         let mut sums = Self { normal: [[0.0; UNKNOWNS]; UNKNOWNS], right: [0.0; UNKNOWNS], squares: 0.0, pixels: 0 };
         let columns = clipped(x, REACH_SIGMA * shape.xx.sqrt(), plane.width())?;
         for row in clipped(y, REACH_SIGMA * shape.yy.sqrt(), plane.height())? {
+            let samples = plane.row(row);
             for column in columns.clone() {
                 let (dx, dy) = (column as f64 - x, row as f64 - y);
                 let q = inverse.form(dx, dy);
-                let value = f64::from(plane.row(row)[column]);
+                let value = f64::from(samples.at(column));
                 if q <= REACH_SIGMA * REACH_SIGMA && value.is_finite() {
                     let light = (-0.5 * q).exp();
                     // derivatives of the Gaussian by its place

@@ -57,6 +57,7 @@ fn rays_meet_at_the_magnetic_zenith_and_extent_is_in_degrees() {
         is_linear: true,
         lens: Some(&lens),
         magnetic_zenith: Some(zenith),
+        asks_forms: true,
         ..AuroraContext::default()
     };
     let finding = find_aurora(&drawn, &context);

@@ -41,7 +41,7 @@ impl Calibration {
     }
 
     fn at(&self, [x, y]: [usize; 2]) -> Horizontal {
-        Horizontal::new(f64::from(self.altitudes.row(y)[x]), f64::from(self.azimuths.row(y)[x]))
+        Horizontal::new(f64::from(self.altitudes.row(y).at(x)), f64::from(self.azimuths.row(y).at(x)))
     }
 
     /// Pixels that the table covers, and the unit vector that each sees: east, north, up.

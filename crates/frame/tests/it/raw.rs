@@ -43,7 +43,7 @@ fn every_number_of_a_dng_is_what_another_program_reads() {
         let (plane, pattern) = frame.mosaic().unwrap();
         let (black, white) = levels(&row.file);
         let black = black[2 * (row.y % 2) + row.x % 2];
-        let number = f64::from(plane.row(row.y)[row.x]) * (white - black) + black;
+        let number = f64::from(plane.row(row.y).at(row.x)) * (white - black) + black;
         assert!(
             (number - row.number).abs() < ROUNDING,
             "{} {} {}: {number}, not {}",

@@ -23,7 +23,7 @@ fn stars(plane: &Plane) -> Vec<Star> {
 
 fn mapped(plane: &Plane, size: [usize; 2], from: impl Fn(usize, usize) -> (usize, usize)) -> Plane {
     let places = (0..size[1]).flat_map(|y| (0..size[0]).map(move |x| (x, y)));
-    let samples = places.map(|(x, y)| from(x, y)).map(|(x, y)| plane.row(y)[x]).collect();
+    let samples = places.map(|(x, y)| from(x, y)).map(|(x, y)| plane.row(y).at(x)).collect();
     Plane::new(size[0], size[1], samples).unwrap()
 }
 

@@ -178,6 +178,7 @@ impl Known<'_> {
             is_linear: self.frame.linearity.is_linear(),
             neutral: self.frame.neutral,
             is_rendered: self.scene == CheckedScene::NotAPhotograph,
+            asks_forms: false,
             filter_nm: CalibrationHints::of(&self.frame.metadata).filter.map(|filter| filter.wavelength_nm),
         }
     }

@@ -115,6 +115,7 @@ impl FrameLook {
             is_linear: frame.linearity.is_linear(),
             neutral: frame.neutral,
             is_rendered: known.is_some_and(|known| known.is_rendered),
+            asks_forms: true,
             filter_nm: CalibrationHints::of(&frame.metadata).filter.map(|filter| filter.wavelength_nm),
         };
         let finding = find_aurora(map, &context);

@@ -33,7 +33,7 @@ fn directions_by_the_circle_keep_within_what_they_say() {
         return;
     };
     let picture = bytes("PKR_DASC_0558_20151007_082351.743.FITS").unwrap();
-    let at = |plane: &Plane, x: usize, y: usize| f64::from(plane.row(y)[x]);
+    let at = |plane: &Plane, x: usize, y: usize| f64::from(plane.row(y).at(x));
     let pixels = (0..altitudes.height()).flat_map(|y| (0..altitudes.width()).map(move |x| [x, y]));
     let zenith =
         pixels.clone().max_by(|a, b| at(&altitudes, a[0], a[1]).total_cmp(&at(&altitudes, b[0], b[1]))).unwrap();

@@ -110,7 +110,7 @@ fn whole(place_px: f64) -> usize {
 const BOX: usize = 5;
 
 fn summed(plane: &Plane, x: usize, y: usize) -> f64 {
-    (y..y + BOX).flat_map(|y| &plane.row(y)[x..x + BOX]).map(|value| f64::from(*value)).sum()
+    (y..y + BOX).flat_map(|y| plane.row(y).part(x..x + BOX)).map(f64::from).sum()
 }
 
 /// Scatter of the sky's light in such squares: from second differences of neighbours, by their median, so that stars and the slope of the
@@ -195,7 +195,7 @@ fn a_stack_gains_by_the_root_of_its_frames_and_says_what_it_left_out() {
 /// Mean light of the brightest pixels where the meteor is, over the sky there.
 fn meteor(plane: &Plane) -> f64 {
     let mut lights: Vec<f64> =
-        METEOR[1].clone().flat_map(|y| plane.row(y)[METEOR[0].clone()].to_vec()).map(f64::from).collect();
+        METEOR[1].clone().flat_map(|y| plane.row(y).part(METEOR[0].clone())).map(f64::from).collect();
     lights.sort_by(f64::total_cmp);
     let brightest = &lights[lights.len() - 60..];
     brightest.iter().sum::<f64>() / brightest.len() as f64 - lights[lights.len() / 2]
@@ -207,7 +207,7 @@ fn ground_is_that_of(own: &Plane, stack: &Plane) {
     const SPOILT: f64 = 0.05;
     // below the skyline by two cells of the mask and the rim that is faded
     let pixels: Vec<(usize, usize)> = (590..670).flat_map(|y| (40..960).map(move |x| (x, y))).collect();
-    let at = |plane: &Plane, (x, y): (usize, usize)| f64::from(plane.row(y)[x]);
+    let at = |plane: &Plane, (x, y): (usize, usize)| f64::from(plane.row(y).at(x));
     let mean = |of: &dyn Fn((usize, usize)) -> f64| pixels.iter().map(|at| of(*at)).sum::<f64>() / pixels.len() as f64;
     let level = mean(&|pixel| at(own, pixel));
     let contrast = mean(&|pixel| (at(own, pixel) - level).abs());

@@ -24,7 +24,7 @@ fn both_decoders_find_the_same_light_at_every_pixel() {
         assert_eq!((second.layout, second.stored_size), (first.layout, first.stored_size), "{name}");
         let (first_plane, _) = first.mosaic().unwrap();
         let (second_plane, _) = second.mosaic().unwrap();
-        for (a, b) in first_plane.samples().iter().zip(second_plane.samples()) {
+        for (a, b) in first_plane.samples().iter().zip(second_plane.samples().iter()) {
             // the same whole numbers, black and white: the same single-precision arithmetic
             assert!((a - b).abs() < 1e-6, "{name}: {a} and {b}");
         }
@@ -72,8 +72,8 @@ fn numbers_that_do_not_fit_are_refused() {
     };
     let frame = frame::Frame::from_raw(good.clone(), &[]).unwrap();
     assert_eq!((frame.kind, frame.layout), (FileKind::CameraRaw, Layout::Mosaic(pattern)));
-    assert_eq!(frame.mosaic().unwrap().0.samples(), [0.0, 0.25, 0.5, 0.75]);
-    assert_eq!(frame.cells(Channel::Green).unwrap().samples(), [0.375]);
+    assert_eq!(frame.mosaic().unwrap().0.samples().as_ref(), [0.0, 0.25, 0.5, 0.75]);
+    assert_eq!(frame.cells(Channel::Green).unwrap().samples().as_ref(), [0.375]);
     let wrong = [
         RawNumbers { size: [0, 2], ..good.clone() },
         RawNumbers { size: [3, 2], ..good.clone() },

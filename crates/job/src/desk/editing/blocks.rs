@@ -35,7 +35,7 @@ pub(super) fn grid(plane: &Plane, is_jpeg: bool) -> Option<Grid> {
 
 /// As a file writes it, about: steps of dark and bright parts then count alike.
 fn sample(plane: &Plane, x: usize, y: usize) -> f32 {
-    plane.row(y).get(x).copied().unwrap_or(f32::NAN).max(0.0).sqrt()
+    plane.row(y).at(x).max(0.0).sqrt()
 }
 
 /// For each place in a block: how much oftener a step there is greater than both its neighbours than at the other places of

@@ -23,7 +23,7 @@ pub(super) fn overshoot(plane: &Plane, frame: &Frame, layers: &FrameLayers) -> O
     let at = |place: [f64; 2], along: i32| {
         let [x, y] = [0, 1].map(|axis| place[axis] + up[axis] * f64::from(along));
         (x >= 0.0 && y >= 0.0)
-            .then(|| plane.row(super::super::grey::whole(y.round())).get(super::super::grey::whole(x.round())).copied())
+            .then(|| plane.row(super::super::grey::whole(y.round())).get(super::super::grey::whole(x.round())))
             .flatten()
     };
     let mean = |place: [f64; 2], edge: i32, [from, to]: [i32; 2]| {

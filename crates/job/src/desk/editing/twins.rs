@@ -50,12 +50,13 @@ fn stamp(plane: &Plane, star: &Star) -> Option<Vec<f32>> {
     let (left, top) = (x.checked_sub(REACH)?, y.checked_sub(REACH)?);
     let mut values = Vec::new();
     for row in top..=y + REACH {
-        values.extend(plane.row(row).get(left..=x + REACH)?);
+        values.extend(plane.row(row).part(left..x + REACH + 1));
     }
     #[expect(clippy::cast_possible_truncation, reason = "a level of light")]
     let sky = star.background as f32;
     let peak = values.iter().copied().fold(0.0f32, f32::max) - sky;
-    (peak > 0.0 && values.iter().all(|value| value.is_finite()))
+    let is_whole = values.len() == (2 * REACH + 1).pow(2);
+    (is_whole && peak > 0.0 && values.iter().all(|value| value.is_finite()))
         .then(|| values.iter().map(|value| (value - sky) / peak).collect())
 }
 

@@ -2,7 +2,7 @@
 
 use std::ops::ControlFlow;
 
-use frame::{Frame, FrameError, Plane};
+use frame::{Frame, FrameError};
 use optics::Channel;
 
 use super::picture::whole;
@@ -47,7 +47,7 @@ pub(super) fn shrunk(
     if let Some(plane) = frame.cells(channel) {
         let size = [plane.width(), plane.height()];
         let mut shrink = Shrink::new(part.map(|px| 0.5 * px), small, size);
-        (0..plane.height()).for_each(|y| shrink.take(y, Plane::row(&plane, y)));
+        plane.samples().chunks_exact(size[0].max(1)).enumerate().for_each(|(y, row)| shrink.take(y, row));
         return Ok(shrink.done);
     }
     let mut shrink = Shrink::new(part, small, frame.stored_size);
