@@ -72,11 +72,16 @@ impl Cells {
         // rows far enough apart to be quick, and enough of them for a mean
         let step = (cell / ROWS_OF_CELL).max(1);
         let looked = (cell.div_ceil(step) * cell) as f64;
+        let mut room = Vec::new();
         for row in 0..rows {
-            for column in 0..columns {
-                let part = |y: usize| plane.row(y).part(column * cell..(column + 1) * cell).map(f64::from).sum::<f64>();
-                level.push((row * cell..(row + 1) * cell).step_by(step).map(part).sum::<f64>() / looked);
+            let mut sums = vec![0.0; columns];
+            for y in (row * cell..(row + 1) * cell).step_by(step) {
+                let samples = plane.row(y).samples(&mut room);
+                for (sum, part) in sums.iter_mut().zip(samples.chunks_exact(cell)) {
+                    *sum += part.iter().map(|sample| f64::from(*sample)).sum::<f64>();
+                }
             }
+            level.extend(sums.iter().map(|sum| sum / looked));
         }
         (columns >= 16 && rows >= 16 && level.iter().all(|v| v.is_finite())).then_some(Self {
             cell,

@@ -104,12 +104,16 @@ trait Number: Copy + Ord + Into<usize> + TryFrom<usize> {
     fn take_quartiles(samples: &mut Self::Samples) -> Option<[usize; 3]>;
 }
 
-/// How many samples have each byte.
-struct Tally([u16; 256]);
+/// How many samples have each byte, and each sixteen neighbouring ones: a cell's samples fill few of them, and the coarse
+/// counts say where to look.
+struct Tally {
+    bytes: [u16; 256],
+    sixteens: [u16; 16],
+}
 
 impl Default for Tally {
     fn default() -> Self {
-        Self([0; 256])
+        Self { bytes: [0; 256], sixteens: [0; 16] }
     }
 }
 
@@ -117,18 +121,15 @@ impl Number for u8 {
     type Samples = Tally;
 
     fn add(self, tally: &mut Tally) {
-        tally.0[usize::from(self)] += 1;
+        tally.bytes[usize::from(self)] += 1;
+        tally.sixteens[usize::from(self >> 4)] += 1;
     }
 
     fn take_quartiles(tally: &mut Tally) -> Option<[usize; 3]> {
-        // a cell's samples fill few of the counts, and the sums of sixteen say where to look; a cell has fewer samples than a
-        // sum can hold
-        let sixteens = tally.0.as_chunks::<16>().0;
-        let sums: [u16; 16] = std::array::from_fn(|sixteen| sixteens[sixteen].iter().sum());
-        let all: usize = sums.iter().map(|count| usize::from(*count)).sum();
+        let all: usize = tally.sixteens.iter().map(|count| usize::from(*count)).sum();
         let wanted = (all > 0).then(|| places_of(all))?;
         let (mut found, mut place, mut below) = ([0; 3], 0, 0);
-        for (sixteen, (sum, counts)) in sums.iter().zip(sixteens).enumerate() {
+        for (sixteen, (sum, counts)) in tally.sixteens.iter().zip(tally.bytes.as_chunks::<16>().0).enumerate() {
             let sum = usize::from(*sum);
             if place == wanted.len() || wanted[place] >= below + sum {
                 below += sum;
