@@ -154,7 +154,7 @@ fn a_stack_gains_by_the_root_of_its_frames_and_says_what_it_left_out() {
         "g_other.jpg (",
         "g_broken.jpg (",
         "is that of one frame, f05.jpg",
-        "Credit: Photo: Ida Berg",
+        "\nPhoto: Ida Berg\n",
     ];
     for wanted in wanted {
         assert!(caption.contains(wanted) && stdout(&output).contains(wanted), "{wanted:?} in {caption}");

@@ -9,6 +9,8 @@ use serde::{Deserialize, Serialize};
 
 pub(super) use self::request::check_words;
 pub use self::request::{PlacePrecision, TellStillRequest};
+use super::credit::credited;
+use crate::ReadForm;
 use crate::check::{Looked, look, preview, unreadable};
 
 /// Stars that are named: those of second magnitude and brighter.
@@ -121,7 +123,7 @@ fn report(request: &TellStillRequest, looked: &Looked) -> TellStillReport {
     if !request.annotate {
         return report;
     }
-    report.labels.extend(form(looked));
+    report.labels.extend(form(request, looked));
     let Some(solution) = &looked.light.solution else {
         report.notes.push("nothing is named on the sky: the lens is not found by its stars".to_owned());
         return report;
@@ -143,10 +145,16 @@ fn position(request: &TellStillRequest, looked: &Looked) -> Option<GeoPosition> 
     request.frame.position.or(looked.frame.metadata.position)
 }
 
-/// The form of an aurora that is sure.
-fn form(looked: &Looked) -> Option<SkyLabel> {
+/// The form of an aurora that is sure: by the reading of the night, which saw it change, else by the frame alone.
+fn form(request: &TellStillRequest, looked: &Looked) -> Option<SkyLabel> {
     let aurora = looked.report.aurora.as_ref().filter(|aurora| aurora.present == AuroraPresence::Yes)?;
-    let words = aurora.form.as_deref()?;
+    let utc = looked.report.taken.as_ref().and_then(|taken| taken.utc);
+    let was_there = |form: &&ReadForm| {
+        utc.is_some_and(|utc| matches!((form.from, form.to), (Some(from), Some(to)) if (from..=to).contains(&utc)))
+    };
+    let read = request.forms.iter().filter(was_there).filter_map(|form| Some((form.confidence, form.name?)));
+    let read = read.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, name)| name.words());
+    let words = read.or(aurora.form.as_deref())?;
     let name = words.strip_prefix("a ").unwrap_or(words);
     let (mask, cells) = (&looked.light.finding.mask, &looked.cells);
     let middles: Vec<[f64; 2]> = (0..mask.len()).filter(|cell| mask[*cell]).map(|cell| cells.middle_px(cell)).collect();
@@ -257,7 +265,7 @@ fn caption(request: &TellStillRequest, looked: &Looked) -> Vec<String> {
     facts.extend(settings.f_number.map(|f_number| format!("f/{f_number:.1}")));
     facts.extend(settings.iso.map(|iso| format!("ISO {iso:.0}")));
     facts.extend(settings.focal_mm.map(|focal_mm| format!("{focal_mm:.0} mm")));
-    facts.extend(request.credit.as_ref().map(|credit| format!("Photo: {credit}")));
+    facts.extend(credited(request.credit.as_deref()));
     facts
 }
 
