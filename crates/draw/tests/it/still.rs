@@ -176,7 +176,7 @@ fn no_label_of_a_map_lies_over_its_light() {
         };
         let plates: Vec<[f64; 4]> = svg
             .split("<rect")
-            .filter(|rect| rect.contains("fill-opacity=\"0.7\""))
+            .filter(|rect| rect.contains("fill-opacity=\".7\""))
             .map(|rect| ["x", "y", "width", "height"].map(|name| number(rect, name)))
             .collect();
         assert_eq!(plates.len(), 3, "a label for each line of sight");
