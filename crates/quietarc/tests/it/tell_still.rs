@@ -26,7 +26,8 @@ fn labels(svg: &str) -> Vec<(String, [f64; 2])> {
     let size = [number(&root, "width"), number(&root, "height")];
     let groups = tree.descendants().filter(|node| node.attribute("data-role") == Some("label"));
     groups
-        .filter_map(|group| group.descendants().filter(|node| node.has_tag_name("text")).last())
+        // the rim of the letters comes first
+        .filter_map(|group| group.descendants().filter(|node| node.has_tag_name("text")).nth(1))
         .map(|text| (text.text().unwrap().to_owned(), [number(&text, "x") / size[0], number(&text, "y") / size[1]]))
         .collect()
 }
