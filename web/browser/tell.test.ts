@@ -140,7 +140,7 @@ describe("a still", () => {
     await page.getByLabel("Show the safe areas").check();
     await page.getByRole("button", { name: "9:16" }).click();
     await expect.poll(shape, { timeout: 30_000 }).toBeCloseTo(9 / 16, 2);
-    await page.locator(".still").getByLabel("Credit").fill("Photo: Ida Berg");
+    await page.getByLabel("Credit").fill("Photo: Ida Berg");
     await page.keyboard.press("Enter");
     await expect.poll(() => page.getByTestId("still-caption").innerText(), { timeout: 30_000 }).toContain("Ida Berg");
     const saved = page.waitForEvent("download");

@@ -33,6 +33,8 @@ export type StillAsked = {
   kit: string | null;
   site: string | null;
   timeZone: string | null;
+  /** Number of the outing whose reading names the forms. */
+  formsOf: string | null;
 };
 
 /** A still to be looked at; its picture is a data address. */
@@ -67,6 +69,7 @@ function stillAnswer(file: File, asked: StillAsked, more: Record<string, string>
   const query = stillQuery(asked, { name: file.name, plain: String(asked.plain), ...more });
   if (asked.kit !== null) query.set("kit", asked.kit);
   if (asked.site !== null) query.set("site", asked.site);
+  if (asked.formsOf !== null) query.set("outing", asked.formsOf);
   const headers = { "content-type": "application/octet-stream" };
   return ask(`/api/tell/still?${query.toString()}`, { method: "POST", signal, headers, body: file });
 }

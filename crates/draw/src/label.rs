@@ -111,9 +111,14 @@ impl Taken {
         self.0.push(area);
     }
 
+    /// Whether nothing lies there yet.
+    pub(crate) fn is_free(&self, area: Area) -> bool {
+        self.0.iter().all(|other| !other.overlaps(area))
+    }
+
     /// Takes an area if it is free.
     pub(crate) fn take_if_free(&mut self, area: Area) -> bool {
-        let free = self.0.iter().all(|other| !other.overlaps(area));
+        let free = self.is_free(area);
         if free {
             self.0.push(area);
         }

@@ -122,13 +122,16 @@ pub fn visible_threshold_after(
     minutes_since_white_light: f64,
 ) -> ThresholdLuminance {
     let sky = visible_threshold(background, patch_deg2, field_factor);
+    sky.plus(waiting_loss(patch_deg2, field_factor, minutes_since_white_light))
+}
+
+/// What the eye's own loss adds to the threshold that a sky demands, whatever the sky.
+pub(crate) fn waiting_loss(patch_deg2: f64, field_factor: f64, minutes_since_white_light: f64) -> ThresholdLuminance {
     let dark = visible_threshold(EyeBackground { photopic_cd_m2: 0.0, scotopic_cd_m2: 0.0 }, patch_deg2, field_factor);
     let excess = |log10: f64| 10f64.powf(log10) - 1.0;
-    let rods = excess(rod_log10_elevation(minutes_since_white_light));
-    let cones = excess(cone_log10_elevation(minutes_since_white_light));
     ThresholdLuminance {
-        rod_scotopic_cd_m2: sky.rod_scotopic_cd_m2 + rods * dark.rod_scotopic_cd_m2,
-        cone_photopic_cd_m2: sky.cone_photopic_cd_m2 + cones * dark.cone_photopic_cd_m2,
+        rod_scotopic_cd_m2: excess(rod_log10_elevation(minutes_since_white_light)) * dark.rod_scotopic_cd_m2,
+        cone_photopic_cd_m2: excess(cone_log10_elevation(minutes_since_white_light)) * dark.cone_photopic_cd_m2,
     }
 }
 
@@ -142,6 +145,15 @@ fn rod_share(photopic_cd_m2: f64) -> f64 {
 }
 
 impl ThresholdLuminance {
+    /// Both thresholds, each with the other's own added.
+    #[must_use]
+    pub(crate) fn plus(self, other: Self) -> Self {
+        Self {
+            rod_scotopic_cd_m2: self.rod_scotopic_cd_m2 + other.rod_scotopic_cd_m2,
+            cone_photopic_cd_m2: self.cone_photopic_cd_m2 + other.cone_photopic_cd_m2,
+        }
+    }
+
     /// Both thresholds multiplied by `factor`.
     #[must_use]
     pub fn scaled(self, factor: f64) -> Self {

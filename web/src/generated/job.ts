@@ -818,6 +818,11 @@ by_stars: boolean,
  */
 is_estimate: boolean, 
 /**
+ * The true brightness is within this factor either way, one standard deviation of the scale; `None` in reports from before it
+ * was kept.
+ */
+scale_factor: number | null, 
+/**
  * What was fitted, assumed or left out.
  */
 notes: Array<string>, };

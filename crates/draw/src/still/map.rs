@@ -1,15 +1,16 @@
 //! A map as a still: coast, rings of distance, and the lines of sight from the camera to under the light.
 
 use job::{MapSightline, TellMap};
-use quantity::GeoPosition;
+use quantity::{Basis, GeoPosition};
 
 use super::StillStyle;
 use super::coast::coasts;
-use super::sheet::{LINE, Sheet};
+use super::placing::{Placing, gap_px, nearest_point};
+use super::sheet::{DESCENT, LINE, Sheet};
 use super::width;
 use crate::colour::Rgb;
 use crate::horizon::compass_point;
-use crate::label::{Anchor, haloed, kr_text, text_at};
+use crate::label::{Anchor, Area, haloed, kr_text, text_at};
 use crate::ramp::{brightness_colour, colour_at};
 use crate::svg::{self, Element, PathData};
 use crate::theme::Palette;
@@ -22,14 +23,19 @@ const SHOWN_KM: f64 = 5000.0;
 const LEAST_HALF_KM: f64 = 120.0;
 /// Room around what is shown, as a share.
 const MARGIN: f64 = 0.22;
-/// Distances of rings, km: the first that gives no more than three.
-const RINGS_KM: [f64; 6] = [50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0];
-/// Rings at most.
-const MOST_RINGS: f64 = 4.0;
+/// Distances between rings, km: the first that gives no more than `MOST_RINGS`.
+const RINGS_KM: [f64; 7] = [20.0, 50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0];
+/// Rings at most to the farthest corner: a distance can be read off to half a step.
+const MOST_RINGS: f64 = 16.0;
 /// Points around a ring.
 const RING_POINTS: u32 = 120;
-/// Widest label over the width of the title-safe area.
-const LABEL_SHARE: f64 = 0.55;
+/// Widest label in letters: two or three lines, which find room beside the light.
+const LABEL_LETTERS: f64 = 18.0;
+/// Radii of marks over the size of a name's letters: light that was read, where a line of sight ends.
+const LIGHT: f64 = 0.35;
+const END: f64 = 0.3;
+/// What a step of a letter along a line of sight counts where words cover it, to a dot of light.
+const LINE_WEIGHT: f64 = 0.3;
 
 /// The still as SVG of the size asked for.
 ///
@@ -41,14 +47,15 @@ pub fn map_still(told: &TellMap, style: &StillStyle) -> String {
     let theme = sheet.theme;
     let coast = map.coast().element().with("fill", "none");
     let root = root.child(coast.with("stroke", &theme.plot_muted.to_string()).at("stroke-width", 1.4 * sheet.thin_px));
-    let root = root.children(map.rings(&sheet));
+    let mut placing = map.placing(told, &sheet);
+    let root = root.children(map.rings(&sheet, &mut placing));
     let root = root.children(told.light.iter().map(|light| {
         let colour = if told.is_kilorayleighs {
             brightness_colour(light.value, Palette::Day)
         } else {
             colour_at(light.value, Palette::Day)
         };
-        dot(map.at(light.ground), 0.35 * sheet.label_px, colour)
+        dot(map.at(light.ground), LIGHT * sheet.label_px, colour)
     }));
     let accent = theme.plot_accent;
     let root = root.children(told.sightlines.iter().flat_map(|line| map.sightline(line, &sheet)));
@@ -57,7 +64,7 @@ pub fn map_still(told: &TellMap, style: &StillStyle) -> String {
     let ring = Element::new("circle").at("cx", camera.0).at("cy", camera.1).at("r", rounded.max(0.4 * sheet.label_px));
     let ring = ring.with("fill", &accent.to_string()).with("fill-opacity", "0.35").with("stroke", &accent.to_string());
     let root = root.child(ring.at("stroke-width", sheet.thin_px));
-    let root = root.children(map.labels(told, &sheet));
+    let root = root.children(map.labels(told, &sheet, &mut placing));
     let (root, below) = sheet.titled(root, &told.title);
     let words: Vec<String> = words(told).split(' ').map(str::to_owned).collect();
     let lines = width::joined(&words, " ", sheet.label_px, sheet.safe.width);
@@ -90,12 +97,16 @@ fn description(told: &TellMap) -> String {
     format!("{}. {}", told.caption.join(", "), lines.join("; "))
 }
 
-/// "brightest: 12 kR, 24° up in the N, 230 (190 to 280) km away".
+/// "brightest: 12 (8 to 18) kR, an estimate, 24° up in the N, 230 (190 to 280) km away".
 fn line_words(line: &MapSightline) -> String {
     let kr = line.kr.map_or(String::new(), |kr| {
         let range =
             if kr.low < kr.high { format!(" ({} to {})", kr_text(kr.low), kr_text(kr.high)) } else { String::new() };
-        format!("{}{range} kR, ", kr_text(kr.value))
+        let basis = match kr.basis {
+            Basis::Measured => "",
+            Basis::Model | Basis::Assumed => "an estimate, ",
+        };
+        format!("{}{range} kR, {basis}", kr_text(kr.value))
     });
     let away = &line.distance_km;
     format!(
@@ -175,13 +186,37 @@ impl Map {
         path
     }
 
-    /// Circles of distance about the camera, each with its distance where it leaves the picture least.
-    fn rings(&self, sheet: &Sheet) -> Vec<Element> {
+    /// Where words may stand, and what they should not cover.
+    fn placing(&self, told: &TellMap, sheet: &Sheet) -> Placing {
+        let font_px = sheet.label_px;
+        let top = sheet.safe.top + 5.5 * sheet.caption_px;
+        let within =
+            Area { left: sheet.safe.left, top, width: sheet.safe.width, height: sheet.caption_top() - font_px - top };
+        let mut placing = Placing::new(within, font_px);
+        for light in &told.light {
+            placing.mark(self.at(light.ground), LIGHT * font_px, 1.0);
+        }
+        placing.mark(self.origin, (self.km_px * told.rounded_km).max(font_px), 2.0);
+        for line in &told.sightlines {
+            let [low, end, high] = line.ground.map(|ground| self.at(ground));
+            placing.mark(end, font_px, 2.0);
+            for (from, to) in [(self.origin, end), (low, high)] {
+                for share in shares((from.0 - to.0).hypot(from.1 - to.1) / font_px) {
+                    let at = (from.0 + share * (to.0 - from.0), from.1 + share * (to.1 - from.1));
+                    placing.mark(at, 0.5 * font_px, LINE_WEIGHT);
+                }
+            }
+        }
+        placing
+    }
+
+    /// Circles of distance about the camera, each with its distance.
+    fn rings(&self, sheet: &Sheet, placing: &mut Placing) -> Vec<Element> {
         let [left, top, right, bottom] = self.shown;
         let corners = [(left, top), (right, top), (left, bottom), (right, bottom)];
         let away = |(x, y): (f64, f64)| (x - self.origin.0).hypot(y - self.origin.1) / self.km_px;
         let farthest = corners.into_iter().map(away).fold(0.0, f64::max);
-        let step = RINGS_KM.into_iter().find(|step| farthest / step <= MOST_RINGS).unwrap_or(RINGS_KM[5]);
+        let step = RINGS_KM.into_iter().find(|step| farthest / step <= MOST_RINGS).unwrap_or(RINGS_KM[6]);
         let mut out = Vec::new();
         let mut radius_km = step;
         while radius_km < farthest {
@@ -202,7 +237,7 @@ impl Map {
                     .at("stroke-width", sheet.thin_px),
             );
             let words = format!("{radius_km:.0} km");
-            if let Some(place) = self.ring_label(sheet, radius_km, width::most_px(&words, sheet.label_px)) {
+            if let Some(place) = self.ring_label(sheet, radius_km, &words, placing) {
                 out.push(haloed(&words, place, sheet.label_px, Anchor::Middle, ink, sheet.theme.plot));
             }
             radius_km += step;
@@ -210,20 +245,17 @@ impl Map {
         out
     }
 
-    /// Where on a ring a label stands within the title-safe area, nearest to the south of the camera: the light is seldom there.
-    fn ring_label(&self, sheet: &Sheet, radius_km: f64, width_px: f64) -> Option<(f64, f64)> {
-        let half = 0.5 * width_px;
-        let top = sheet.safe.top + 5.5 * sheet.caption_px;
-        (0..=RING_POINTS / 2)
+    /// Where on a ring its label stands: nearest to the south of the camera, for the light is seldom there, and not over the light.
+    fn ring_label(&self, sheet: &Sheet, radius_km: f64, words: &str, placing: &mut Placing) -> Option<(f64, f64)> {
+        let font_px = sheet.label_px;
+        let width = width::most_px(words, font_px);
+        let areas = (0..=RING_POINTS / 2)
             .flat_map(|point| [f64::from(point), -f64::from(point)])
             .map(|point| std::f64::consts::PI + std::f64::consts::TAU * point / f64::from(RING_POINTS))
             .map(|turn| self.of_km([turn.sin() * radius_km, turn.cos() * radius_km]))
-            .find(|(x, y)| {
-                x - half > sheet.safe.left
-                    && x + half < sheet.safe.right()
-                    && *y > top
-                    && *y < sheet.caption_top() - sheet.label_px
-            })
+            .map(|(x, y)| Area { left: x - 0.5 * width, top: y - font_px, width, height: (1.0 + DESCENT) * font_px });
+        let area = placing.first(areas)?;
+        Some((area.left + 0.5 * area.width, area.top + font_px))
     }
 
     /// The line, the span of the ground that it may end at, and where it is taken to end.
@@ -236,36 +268,40 @@ impl Map {
             svg::line(low, high, &accent, 5.0 * sheet.thin_px)
                 .with("stroke-linecap", "round")
                 .with("stroke-opacity", "0.6"),
-            dot(middle, 0.3 * sheet.label_px, sheet.theme.plot_accent),
+            dot(middle, END * sheet.label_px, sheet.theme.plot_accent),
         ]
     }
 
-    /// What each line goes to, beside its end, within the title-safe area and none over another.
-    fn labels(&self, told: &TellMap, sheet: &Sheet) -> Vec<Element> {
+    /// What each line goes to, beside its end, and over as little as can be; a thin line leads to words that stand farther off.
+    fn labels(&self, told: &TellMap, sheet: &Sheet, placing: &mut Placing) -> Vec<Element> {
         let (font_px, theme) = (sheet.label_px, sheet.theme);
-        let [top, bottom] = [sheet.safe.top + 5.5 * sheet.caption_px, sheet.caption_top() - font_px];
-        let mut free_from = top;
-        let mut ends: Vec<(&MapSightline, (f64, f64))> =
-            told.sightlines.iter().map(|line| (line, self.at(line.ground[1]))).collect();
-        // from the top down, so that each may move below the one before
-        ends.sort_by(|a, b| a.1.1.total_cmp(&b.1.1));
         let mut out = Vec::new();
-        for (line, (x, y)) in ends {
+        for line in &told.sightlines {
+            let end = self.at(line.ground[1]);
             let words: Vec<String> = line_words(line).split(' ').map(str::to_owned).collect();
-            let lines = width::joined(&words, " ", font_px, LABEL_SHARE * sheet.safe.width);
-            let half = 0.5 * lines.iter().map(|line| width::most_px(line, font_px)).fold(0.0, f64::max);
-            let x = x.clamp(sheet.safe.left + half, (sheet.safe.right() - half).max(sheet.safe.left + half));
-            let height = LINE * font_px * lines.len() as f64;
-            // above its end, where that is free
-            let from = (y - height - 0.5 * font_px).max(free_from).min((bottom - height).max(top));
+            let lines = width::joined(&words, " ", font_px, (LABEL_LETTERS * font_px).min(sheet.safe.width));
+            let widest = lines.iter().map(|line| width::most_px(line, font_px)).fold(0.0, f64::max);
+            let room = [widest + font_px, LINE * font_px * lines.len() as f64 + 0.5 * font_px];
+            let Some(area) = placing.nearest(end, room) else { continue };
+            if gap_px(area, end) > font_px {
+                out.push(svg::line(nearest_point(area, end), end, &theme.plot_accent.to_string(), sheet.thin_px));
+            }
+            let ground = svg::rect(area.left, area.top, area.width, area.height, &theme.sky_halo.to_string());
+            out.push(ground.at("fill-opacity", 0.7));
             out.extend(lines.iter().enumerate().map(|(row, words)| {
-                let base = from + LINE * font_px * (row as f64 + 0.75);
-                haloed(words, (x, base), font_px, Anchor::Middle, theme.sky_ink, theme.sky_halo)
+                let base = area.top + LINE * font_px * (row as f64 + 0.95);
+                text_at(words, area.left + 0.5 * font_px, base, font_px, Anchor::Start, theme.sky_ink)
             }));
-            free_from = from + height;
         }
         out
     }
+}
+
+/// Even steps from 0 to 1, at least so many.
+fn shares(least: f64) -> impl Iterator<Item = f64> {
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "letters along a line; saturates")]
+    let steps = (least.ceil() as u32).clamp(1, 1000);
+    (0..=steps).map(move |step| f64::from(step) / f64::from(steps))
 }
 
 /// Kilometres to the east and to the north of a place, along the great circle.

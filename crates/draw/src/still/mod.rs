@@ -3,6 +3,7 @@
 mod coast;
 mod keogram;
 mod map;
+mod placing;
 mod shape;
 mod sheet;
 mod width;

@@ -1,5 +1,5 @@
 use frame::{Calibration, CalibrationBasis, Frame, LensSolution, LightChannel, StarsSeen};
-use quantity::{GeoPosition, Horizontal, Timestamp};
+use quantity::{EmissionLine, GeoPosition, Horizontal, Timestamp};
 use sequence::{FixedView, SkyView};
 
 use super::outline::outline;
@@ -10,6 +10,11 @@ use crate::{BodyInFrame, CheckRequest};
 
 /// How far directions by stars may be off in the picture, degrees: corners of wide lenses (judgement).
 const BY_STARS_SIGMA_DEG: f64 = 0.5;
+
+/// Light whose error stands for that of the scale, as a share of full scale: a moderate aurora in a frame exposed for it (judgement).
+const FAINT_SHARE: f64 = 0.1;
+/// Where the scale is asked, in shares of width and height: the middle, else what else may be above the horizon.
+const PLACES: [[f64; 2]; 5] = [[0.5, 0.5], [0.5, 0.25], [0.25, 0.5], [0.75, 0.5], [0.5, 0.75]];
 
 /// The lens of a sequence, which way it looked, and what else one frame told of all of them.
 #[derive(Debug, Clone)]
@@ -51,6 +56,8 @@ pub(super) struct Known {
     pub(super) is_rendered: bool,
     /// Kilorayleighs of that frame's numbers, and its settings: exposure, ISO, F-number.
     pub(super) calibration: Option<(Calibration, [Option<f64>; 3])>,
+    /// How far those kilorayleighs may be off either way, a factor.
+    pub(super) scale_factor: Option<f64>,
 }
 
 impl SequenceLens {
@@ -172,11 +179,13 @@ impl SequenceLens {
     }
 
     pub(super) fn calibration(&self) -> Option<ReadCalibration> {
-        let (calibration, _) = self.known.as_ref()?.calibration.as_ref().filter(|_| self.view.is_some())?;
+        let known = self.known.as_ref()?;
+        let (calibration, _) = known.calibration.as_ref().filter(|_| self.view.is_some())?;
         Some(ReadCalibration {
             frame: self.report.frame.clone().unwrap_or_default(),
             by_stars: matches!(calibration.basis, CalibrationBasis::Stars | CalibrationBasis::StarsDeveloped),
             is_estimate: calibration.basis.is_estimate(),
+            scale_factor: known.scale_factor,
             notes: calibration.notes.clone(),
         })
     }
@@ -197,7 +206,19 @@ impl Known {
             moon_in_frame: seen.report.body.as_ref().map(|body| body.body != BodyInFrame::Sun),
             luminance_cd_m2: seen.report.sky.as_ref().and_then(|sky| sky.luminance_cd_m2).map(|found| found.value),
             is_rendered: seen.report.scene == crate::CheckedScene::NotAPhotograph,
+            scale_factor: calibration.as_ref().and_then(|(calibration, _)| scale_factor(calibration, &seen.frame)),
             calibration,
         }
     }
+}
+
+/// How far a frame's kilorayleighs may be off either way, a factor: that of faint light where the lens shows sky, from the middle
+/// outward.
+fn scale_factor(calibration: &Calibration, frame: &Frame) -> Option<f64> {
+    let excess = FAINT_SHARE * frame.ceiling.filter(|ceiling| *ceiling > 0.0).map_or(1.0, f64::from);
+    PLACES.iter().find_map(|share| {
+        let pixel = [0, 1].map(|axis| share[axis] * (frame.stored_size[axis] as f64 - 1.0));
+        let kr = calibration.line_kr(EmissionLine::Green5577, excess, 0.0, pixel)?;
+        Some(kr.high / kr.value).filter(|factor| factor.is_finite() && *factor >= 1.0)
+    })
 }

@@ -132,6 +132,10 @@ shapes! {
         by_stars: bool,
         /// Whether they must be called estimates.
         is_estimate: bool,
+        /// The true brightness is within this factor either way, one standard deviation of the scale; `None` in reports from before it
+        /// was kept.
+        #[serde(default)]
+        scale_factor: Option<f64>,
         /// What was fitted, assumed or left out.
         notes: Vec<String>,
     }

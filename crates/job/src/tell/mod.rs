@@ -2,6 +2,7 @@
 
 mod account;
 mod clip;
+mod credit;
 mod eye;
 mod sheet;
 mod stack;

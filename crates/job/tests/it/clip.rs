@@ -149,7 +149,7 @@ fn the_caption_owns_up_to_every_edit_asked_for() {
     assert!((report.runs_s - 12.0).abs() < 1e-12);
     for wanted in [
         "near Skerrow Bay, 2026-03-14 22:00:00 UTC to 2026-03-14 22:59:48 UTC",
-        "Credit: Photo: Ida Berg",
+        "\nPhoto: Ida Berg\n",
         // 3588 s in 299 frames of 0.04 s
         "Time-lapse of 300 frames at 25 a second (12.0 s): 300 times faster than it was.",
         "1 of 301 frames left out: IMG_0042.JPG (it breaks off).",

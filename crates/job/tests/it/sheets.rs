@@ -1,15 +1,18 @@
 //! Keogram and map for air: nothing on them tells the place more exactly than its owner wishes.
 
 use job::{
-    FormName, PlacePrecision, ReadBin, ReadBorder, ReadColumn, ReadKeogram, ReadReport, TellSheetRequest, outlook_map,
-    reading_keogram, reading_map,
+    FormName, PlacePrecision, ReadBin, ReadBorder, ReadCalibration, ReadColumn, ReadKeogram, ReadReport,
+    TellSheetRequest, outlook_map, reading_keogram, reading_map,
 };
-use quantity::{GeoPosition, Horizontal};
+use quantity::{Basis, GeoPosition, Horizontal};
 
 use crate::account::{foretold, form, reading};
 
 /// An invented place whose degrees are easy to look for.
 const PLACE: [f64; 2] = [69.3117, 16.0243];
+
+/// How far kilorayleighs of the invented night may be off.
+const SCALE_FACTOR: f64 = 1.6;
 
 /// Three moments along a line to the north: the second is the brightest, the third has a form.
 fn night() -> ReadReport {
@@ -34,6 +37,13 @@ fn night() -> ReadReport {
     let mut report = reading();
     report.request.position = Some(GeoPosition::new(PLACE[0], PLACE[1], 12.0).unwrap());
     report.forms = vec![form(Some(FormName::Arc), "2026-03-14T21:34:00Z", "2026-03-14T21:36:00Z", 2, 0.8)];
+    report.calibration = Some(ReadCalibration {
+        frame: "f1.jpg".to_owned(),
+        by_stars: false,
+        is_estimate: true,
+        scale_factor: Some(SCALE_FACTOR),
+        notes: Vec::new(),
+    });
     let columns = vec![
         column("2026-03-14T21:31:00Z", 2.0),
         column("2026-03-14T21:33:00Z", 40.0),
@@ -71,6 +81,10 @@ fn a_map_stands_on_the_rounded_place_and_takes_the_moment_of_a_form() {
     assert_eq!(map.caption[0], "2026-03-14 22:35 CET");
     let brightest = &map.sightlines[0];
     assert_eq!((brightest.name.as_str(), brightest.kr.map(|kr| kr.value)), ("brightest", Some(9.0)));
+    // how far the scale may be off stands beside it
+    let kr = brightest.kr.unwrap();
+    assert!((kr.high / 9.0 - SCALE_FACTOR).abs() < 1e-9 && (9.0 / kr.low - SCALE_FACTOR).abs() < 1e-9, "{kr:?}");
+    assert_eq!(kr.basis, Basis::Model, "by settings it is an estimate");
     let away = &brightest.distance_km;
     assert!(
         (AWAY_KM[0]..AWAY_KM[1]).contains(&away.value) && away.low < away.value && away.value < away.high,

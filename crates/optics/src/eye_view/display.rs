@@ -158,12 +158,11 @@ const SHOULDER: f64 = 0.6;
 
 /// Share of the screen's white for light that may exceed it: by day cut off, as in the picture; by night pressed together.
 pub(super) fn pressed(share: f64, day: f64) -> f64 {
-    let night = if share <= SHOULDER {
-        share
-    } else {
-        let room = 1.0 - SHOULDER;
-        SHOULDER + room * (1.0 - (-(share - SHOULDER) / room).exp())
-    };
+    if share <= SHOULDER {
+        return share;
+    }
+    let room = 1.0 - SHOULDER;
+    let night = SHOULDER + room * (1.0 - (-(share - SHOULDER) / room).exp());
     day * share.min(1.0) + (1.0 - day) * night
 }
 

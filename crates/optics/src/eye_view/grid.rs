@@ -17,43 +17,56 @@ impl Grid {
         let (width, height) = (self.width.div_ceil(2), self.height.div_ceil(2));
         let mut across = Vec::with_capacity(width * self.height);
         for row in self.values.chunks_exact(self.width) {
-            across.extend((0..width).map(|x| smoothed(|i| row[i], 2 * x, self.width)));
+            across.extend((0..width).map(|x| weighed(neighbours(2 * x, self.width).map(|i| row[i]))));
         }
         let mut values = Vec::with_capacity(width * height);
         for y in 0..height {
-            values.extend((0..width).map(|x| smoothed(|i| across[i * width + x], 2 * y, self.height)));
+            let rows = neighbours(2 * y, self.height).map(|row| &across[row * width..][..width]);
+            values.extend((0..width).map(|x| weighed(rows.map(|row| row[x]))));
         }
         Self { width, height, values }
     }
 
     /// Doubled to a size that halves to this one, straight lines between.
     pub(super) fn doubled(&self, width: usize, height: usize) -> Self {
-        let mut across = Vec::with_capacity(width * self.height);
-        for row in self.values.chunks_exact(self.width) {
-            across.extend((0..width).map(|x| between(|i| row[i], x, self.width)));
-        }
         let mut values = Vec::with_capacity(width * height);
+        let mut row = Vec::new();
         for y in 0..height {
-            values.extend((0..width).map(|x| between(|i| across[i * width + x], y, self.height)));
+            self.doubled_row(y, width, &mut row);
+            values.extend_from_slice(&row);
         }
         Self { width, height, values }
     }
+
+    /// A row of [`Grid::doubled`].
+    pub(super) fn doubled_row(&self, y: usize, width: usize, row: &mut Vec<f32>) {
+        let low = (y / 2).min(self.height - 1);
+        let high = if y.is_multiple_of(2) { low } else { (low + 1).min(self.height - 1) };
+        let [low, high] = [low, high].map(|y| &self.values[y * self.width..][..self.width]);
+        row.clear();
+        row.resize(2 * self.width, 0.0);
+        for ((out, low), high) in row.chunks_exact_mut(2).zip(low).zip(high) {
+            out[0] = 0.5 * (low + high);
+        }
+        // between each node and the next its middle; the last one stands for itself
+        let last = row.len() - 2;
+        for x in (1..last).step_by(2) {
+            row[x] = 0.5 * (row[x - 1] + row[x + 1]);
+        }
+        row[last + 1] = row[last];
+        row.truncate(width);
+    }
 }
 
-fn smoothed(value: impl Fn(usize) -> f32, middle: usize, count: usize) -> f32 {
+/// Five neighbours, the rim repeated.
+fn neighbours(middle: usize, count: usize) -> [usize; 5] {
     let last = count - 1;
-    let [a, b, c, d, e] = WEIGHTS;
-    let (one, two) = ((middle + 1).min(last), (middle + 2).min(last));
-    a * value(middle.saturating_sub(2))
-        + b * value(middle.saturating_sub(1))
-        + c * value(middle)
-        + d * value(one)
-        + e * value(two)
+    [middle.saturating_sub(2), middle.saturating_sub(1), middle, (middle + 1).min(last), (middle + 2).min(last)]
 }
 
-fn between(value: impl Fn(usize) -> f32, place: usize, count: usize) -> f32 {
-    let low = (place / 2).min(count - 1);
-    if place.is_multiple_of(2) { value(low) } else { 0.5 * (value(low) + value((low + 1).min(count - 1))) }
+fn weighed([p, q, r, s, t]: [f32; 5]) -> f32 {
+    let [a, b, c, d, e] = WEIGHTS;
+    a * p + b * q + c * r + d * s + e * t
 }
 
 #[cfg(test)]

@@ -106,23 +106,25 @@ pub fn eye_view(scene: &EyeScene, observer: &EyeObserver, screen: &EyeDisplay) -
     observer.check()?;
     screen.check()?;
     let cells = scene.width * scene.height;
-    let light: Vec<CellLight> = (0..cells).map(|cell| scene.light(cell)).collect();
-    let grid = |of: fn(&CellLight) -> f64| Grid {
-        width: scene.width,
-        height: scene.height,
-        values: light.iter().map(|cell| single(of(cell))).collect(),
-    };
-    let photopic = grid(|cell| cell.aurora[1] + cell.other[1]);
-    let scotopic = grid(|cell| cell.scotopic);
+    let mut values = [Vec::with_capacity(cells), Vec::with_capacity(cells)];
+    for cell in 0..cells {
+        let light = scene.light(cell);
+        values[0].push(single(light.aurora[1] + light.other[1]));
+        values[1].push(single(light.scotopic));
+    }
+    let [photopic, scotopic] = values.map(|values| Grid { width: scene.width, height: scene.height, values });
     let adapted_cd_m2 = adapting(&photopic, &scotopic);
     let seen = visible::seen(photopic, scotopic, scene.cell_deg, observer);
     let day = mesopic(adapted_cd_m2, adapted_cd_m2).cone_share;
     let night_gain = screen.gain(adapted_cd_m2, observer.minutes_since_white_light) / screen.peak_cd_m2;
     let gain = night_gain.powf(1.0 - day) * scene.white_cd_m2.recip().powf(day);
     let mut rgb = Vec::with_capacity(3 * cells);
-    for (cell, seen) in light.iter().zip(&seen.values) {
+    for (cell, seen) in seen.values.iter().enumerate() {
         let share = pressed(gain * f64::from(*seen), day);
-        rgb.extend(encoded(coloured(cell).map(|value| value * share)));
+        rgb.extend(match coloured(&scene.light(cell)) {
+            Some(colour) => encoded(colour.map(|value| value * share)),
+            None => [srgb_byte(share); 3],
+        });
     }
     Ok(EyeView {
         width: scene.width,
@@ -134,16 +136,16 @@ pub fn eye_view(scene: &EyeScene, observer: &EyeObserver, screen: &EyeDisplay) -
     })
 }
 
-/// Colour of a cell as the cones have it, Y = 1: each light keeps as much of its own as it has luminance for.
-fn coloured(cell: &CellLight) -> [f64; 3] {
+/// Colour of a cell as the cones have it, Y = 1: each light keeps as much of its own as it has luminance for. `None` is grey, as
+/// most of a night is.
+fn coloured(cell: &CellLight) -> Option<[f64; 3]> {
     let all = cell.aurora[1] + cell.other[1];
-    if all <= 0.0 {
-        return WHITE;
-    }
     let (aurora, other) = (colour_saturation(cell.aurora[1]), colour_saturation(cell.other[1]));
-    std::array::from_fn(|i| {
-        let of = |xyz: &[f64; 3], kept: f64| kept * xyz[i] + (1.0 - kept) * xyz[1] * WHITE[i];
-        (of(&cell.aurora, aurora) + of(&cell.other, other)) / all
+    (all > 0.0 && aurora.max(other) > 0.0).then(|| {
+        std::array::from_fn(|i| {
+            let of = |xyz: &[f64; 3], kept: f64| kept * xyz[i] + (1.0 - kept) * xyz[1] * WHITE[i];
+            (of(&cell.aurora, aurora) + of(&cell.other, other)) / all
+        })
     })
 }
 

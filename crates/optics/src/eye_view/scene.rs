@@ -52,6 +52,11 @@ impl EyeScene {
         LineBrightness { blue_4278_kr: blue, green_5577_kr: green, red_6300_kr: red }
     }
 
+    /// Luminance of all light but the aurora's.
+    pub(super) fn other_luminance_cd_m2(&self, cell: usize) -> f64 {
+        f64::from(clean(self.other_xyz_cd_m2[cell][1]))
+    }
+
     /// The aurora's and the other light's tristimulus values, and scotopic luminance of both together.
     pub(super) fn light(&self, cell: usize) -> CellLight {
         let other = self.other_xyz_cd_m2[cell].map(|value| f64::from(clean(value)));

@@ -128,7 +128,7 @@ fn patch(scene: &EyeScene, [left, top]: [usize; 2], side: usize) -> (LineBrightn
             for (sum, kr) in sums.iter_mut().zip([lines.blue_4278_kr, lines.green_5577_kr, lines.red_6300_kr]) {
                 *sum += kr;
             }
-            other += scene.light(cell).other[1];
+            other += scene.other_luminance_cd_m2(cell);
             count += 1.0;
         }
     }

@@ -3,7 +3,7 @@
 use super::acuity::{acuity_cycles_per_deg, contrast_left};
 use super::grid::Grid;
 use super::{EyeObserver, single};
-use crate::eye::{EyeBackground, SOFT_EDGE_FACTOR, visible_threshold_after};
+use crate::eye::{EyeBackground, SOFT_EDGE_FACTOR, visible_threshold, visible_threshold_after, waiting_loss};
 use crate::mesopic::mesopic;
 
 /// V'(555 nm) as CIE 191 uses it.
@@ -23,16 +23,19 @@ const EDGES_FROM_DEG: f64 = 1.5;
 const NO_EDGES_FROM_DEG: f64 = 6.0;
 /// Lowest level on which thresholds and the share of the cones are worked out: four cells to a side.
 const FINEST_SURROUNDINGS: usize = 2;
+/// Share of a step's contrast below which the step is passed over: it changes no byte of the picture, and on a dark night it is the
+/// finest steps, which are most of the work.
+const LEAST_LEFT: f32 = 1.0 / 1024.0;
 /// A patch that is the whole view, square degrees.
 const WHOLE_VIEW_DEG2: f64 = 1000.0;
 
-/// What holds for a place: thresholds of both systems, their shares in what is seen, and the finest grating.
+/// What holds for a place: thresholds of both systems, the cones' share in what is seen, and how much acuity leaves of a contrast.
 #[derive(Debug, Clone, Copy)]
 struct Place {
     rods: f32,
     cones: f32,
     cone_share: f32,
-    finest: f32,
+    left: f32,
 }
 
 /// Luminance as seen, cd m⁻², mesopic.
@@ -46,19 +49,27 @@ pub(super) fn seen(photopic: Grid, scotopic: Grid, cell_deg: f64, observer: &Eye
         let step = Step { level, around, cell_deg, observer };
         let (width, height) = (photopic[level].width, photopic[level].height);
         seen = seen.doubled(width, height);
+        let columns = photopic[around].width;
         let places = step.places(&photopic[around], &scotopic[around]);
-        let coarse = [&photopic, &scotopic].map(|pyramid| pyramid[level + 1].doubled(width, height));
-        let left = step.contrast_left(&places);
+        let mut coarse = [Vec::new(), Vec::new()];
         for y in 0..height {
-            for x in 0..width {
-                let place = step.place(&places, photopic[around].width, x, y);
-                let cell = y * width + x;
-                let details = [
-                    photopic[level].values[cell] - coarse[0].values[cell],
-                    scotopic[level].values[cell] - coarse[1].values[cell],
-                ];
-                let value = &mut seen.values[cell];
-                *value = (*value + left[place] * places[place].kept(details)).max(0.0);
+            let row = (y >> step.down()).min(photopic[around].height - 1) * columns;
+            let places = &places[row..row + columns];
+            if places.iter().all(|place| place.left < LEAST_LEFT) {
+                continue;
+            }
+            for (coarse, pyramid) in coarse.iter_mut().zip([&photopic, &scotopic]) {
+                pyramid[level + 1].doubled_row(y, width, coarse);
+            }
+            let cells = y * width..(y + 1) * width;
+            let seen = &mut seen.values[cells.clone()];
+            let fine = [&photopic[level].values[cells.clone()], &scotopic[level].values[cells]];
+            for (x, value) in seen.iter_mut().enumerate() {
+                let place = places[(x >> step.down()).min(columns - 1)];
+                if place.left >= LEAST_LEFT {
+                    let details = [fine[0][x] - coarse[0][x], fine[1][x] - coarse[1][x]];
+                    *value = (*value + place.left * place.kept(details)).max(0.0);
+                }
             }
         }
     }
@@ -122,29 +133,31 @@ impl Step<'_> {
         let patch_deg2 = std::f64::consts::PI * (DISC_RADIUS * spread).powi(2);
         let edges = ((spread / EDGES_FROM_DEG).ln() / (NO_EDGES_FROM_DEG / EDGES_FROM_DEG).ln()).clamp(0.0, 1.0);
         let scale = RESPONSE_AT_THRESHOLD * SOFT_EDGE_FACTOR.powf(edges);
+        let frequency = PEAK_FREQUENCY / spread;
+        let factor = self.observer.field_factor;
+        let waiting = waiting_loss(patch_deg2, factor, self.observer.minutes_since_white_light);
         let of = |(p, s): (&f32, &f32)| {
             let background = EyeBackground { photopic_cd_m2: f64::from(*p), scotopic_cd_m2: f64::from(*s) };
-            let (factor, minutes) = (self.observer.field_factor, self.observer.minutes_since_white_light);
-            let threshold = visible_threshold_after(background, patch_deg2, factor, minutes).scaled(scale);
             let mixed = mesopic(background.photopic_cd_m2, background.scotopic_cd_m2);
+            let left = single(contrast_left(frequency, acuity_cycles_per_deg(mixed.luminance_cd_m2)));
+            if left < LEAST_LEFT {
+                // nothing of the step is shown there: its thresholds are not asked
+                return Place { rods: 1.0, cones: 1.0, cone_share: 0.0, left };
+            }
+            let threshold = visible_threshold(background, patch_deg2, factor).plus(waiting).scaled(scale);
             Place {
                 rods: single(threshold.rod_scotopic_cd_m2),
                 cones: single(threshold.cone_photopic_cd_m2),
                 cone_share: single(shares(mixed.cone_share)),
-                finest: single(acuity_cycles_per_deg(mixed.luminance_cd_m2)),
+                left,
             }
         };
         photopic.values.iter().zip(&scotopic.values).map(of).collect()
     }
 
-    fn contrast_left(&self, places: &[Place]) -> Vec<f32> {
-        let frequency = PEAK_FREQUENCY / self.spread_deg();
-        places.iter().map(|place| single(contrast_left(frequency, f64::from(place.finest)))).collect()
-    }
-
-    fn place(&self, places: &[Place], width: usize, x: usize, y: usize) -> usize {
-        let down = self.around - self.level;
-        ((y >> down) * width + (x >> down)).min(places.len() - 1)
+    /// Halvings from a cell to its surroundings.
+    fn down(&self) -> usize {
+        self.around - self.level
     }
 }
 

@@ -193,10 +193,11 @@ impl Making {
             utc_offset_s: None,
             workers: workers(),
             stop: &self.stop,
+            noted_every: SAID_EVERY,
         };
         let follower = Follower {
             note: &|text| self.note(text),
-            step: &|step, done, of| self.say(format!("{}: {done} of {of} frames", step.words()), [done, of]),
+            step: &|news| self.say(news.words.clone(), [news.done, news.of]),
         };
         Ok(stack(&task, &follower)?.map(|report| report.caption))
     }

@@ -26,6 +26,7 @@ mod recent;
 mod refusal;
 mod send_page;
 mod sheets;
+mod still_words;
 mod stills;
 mod telling;
 

@@ -9,3 +9,4 @@ mod pipeline;
 pub(crate) mod sheet;
 pub(crate) mod stack;
 pub(crate) mod still;
+mod time_left;

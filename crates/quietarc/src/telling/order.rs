@@ -33,12 +33,14 @@ pub(crate) struct Order {
     pub(crate) by_time: bool,
 }
 
-/// Finds the frames of folders and files.
+/// Finds the frames of folders and files, and reads what each says of itself.
+///
+/// * `read`: told how many of how many are read.
 ///
 /// # Errors
 ///
 /// Something named is not there; no frame at all.
-pub(crate) fn order(inputs: &[PathBuf]) -> Result<Order, Failure> {
+pub(crate) fn order(inputs: &[PathBuf], read: &dyn Fn(usize, usize)) -> Result<Order, Failure> {
     let mut paths = Vec::new();
     for input in inputs {
         if input.is_dir() {
@@ -57,7 +59,13 @@ pub(crate) fn order(inputs: &[PathBuf]) -> Result<Order, Failure> {
     if paths.is_empty() {
         return Err(Failure::new("there is no frame to show", "give a folder that holds the frames of a sequence"));
     }
-    let mut items: Vec<Item> = paths.into_iter().map(item).collect();
+    let all = paths.len();
+    read(0, all);
+    let mut items = Vec::with_capacity(all);
+    for path in paths {
+        items.push(item(path));
+        read(items.len(), all);
+    }
     let by_time = items.iter().all(|item| item.taken.is_some());
     if by_time {
         // the same clock gives no zone, or the same one: its own times order the frames

@@ -3,8 +3,10 @@
 use std::path::Path;
 
 use draw::{StillStyle, still};
-use job::{TellStillRequest, ToldStill};
+use job::{ReadForm, TellStillRequest, ToldStill};
+use journal::{Journal, OutingId};
 
+use super::account::kept_reading;
 use super::credit::{CreditFields, DigitalSource, credited};
 use crate::{Failure, raster};
 
@@ -56,6 +58,22 @@ impl StillKind {
         }
         Ok(())
     }
+}
+
+/// Forms that the reading kept last with an outing found.
+///
+/// # Errors
+///
+/// No such outing, or one without a reading.
+pub(crate) fn kept_forms(journal: &Journal, outing: OutingId) -> Result<Vec<ReadForm>, Failure> {
+    journal.outing(outing)?;
+    let reading = kept_reading(journal, outing)?.ok_or_else(|| {
+        Failure::new(
+            format!("no reading is kept with outing {outing}, and so no forms"),
+            "read its frames with quietarc read --save, or name the sky without an outing",
+        )
+    })?;
+    Ok(reading.forms)
 }
 
 /// The SVG of a still.

@@ -42,3 +42,4 @@ mod tell_account;
 mod tell_clip;
 mod tell_http;
 mod tell_stack;
+mod tell_still;

@@ -132,6 +132,40 @@ fn a_clip_is_what_the_caption_says_and_what_cannot_be_shown_is_named() {
     assert_eq!(std::fs::read(night.path().join("f0000.ppm")).unwrap(), picture(SIZE, 0));
 }
 
+/// Whether ffmpeg here packs AV1 by the encoder that the program asks for.
+#[expect(clippy::print_stdout, reason = "says why it tests nothing")]
+fn is_without_av1() -> bool {
+    let out = Command::new("ffmpeg").args(["-v", "error", "-encoders"]).output().unwrap();
+    let without = !String::from_utf8_lossy(&out.stdout).contains("libsvtav1");
+    if without {
+        println!("skipped: this ffmpeg has no encoder for AV1");
+    }
+    without
+}
+
+/// Read back by ffprobe: its codec, size, every frame, its pace and its caption.
+#[test]
+fn a_clip_in_av1_is_one_and_whole() {
+    const SHOWN: usize = 30;
+    if is_without_ffmpeg() || is_without_av1() {
+        return;
+    }
+    let (night, to) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+    for number in 0..SHOWN {
+        std::fs::write(night.path().join(format!("f{number:04}.ppm")), picture(SIZE, number)).unwrap();
+    }
+    let clip = to.path().join("night.mp4");
+    let output = clip_of(night.path(), &clip, &["--codec", "av1", "--fps", "30"]);
+    assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
+    let said = probe(&clip);
+    let stream = &said["streams"][0];
+    assert_eq!((&stream["codec_name"], &stream["pix_fmt"]), (&"av1".into(), &"yuv420p".into()));
+    assert_eq!((&stream["width"], &stream["height"]), (&SIZE[0].into(), &SIZE[1].into()));
+    assert_eq!((&stream["nb_read_frames"], &stream["avg_frame_rate"]), (&"30".into(), &"30/1".into()));
+    let comment = said["format"]["tags"]["comment"].as_str().unwrap();
+    assert!(comment.contains("AV1 by SVT-AV1") && comment.contains("30 frames at 30 a second"), "{comment}");
+}
+
 #[test]
 fn a_clip_that_was_killed_goes_on_and_comes_out_the_same() {
     if is_without_ffmpeg() {

@@ -154,10 +154,19 @@ fn a_stack_gains_by_the_root_of_its_frames_and_says_what_it_left_out() {
         "g_other.jpg (",
         "g_broken.jpg (",
         "is that of one frame, f05.jpg",
-        "Credit: Photo: Ida Berg",
+        "\nPhoto: Ida Berg\n",
     ];
     for wanted in wanted {
         assert!(caption.contains(wanted) && stdout(&output).contains(wanted), "{wanted:?} in {caption}");
+    }
+    // each step is told where it begins, with its place among the steps
+    for step in [
+        "step 1 of 5, reading",
+        "step 3 of 5, finding stars",
+        "step 4 of 5, learning",
+        "step 5 of 5, adding up: 0 of 9",
+    ] {
+        assert!(stderr(&output).contains(step), "{step:?} in {}", stderr(&output));
     }
 
     // the middle frame of all is the one that the others are laid on

@@ -2,6 +2,7 @@ import * as api from "../../api";
 import type { AccountReport } from "../../generated/job";
 import { account, type AccountAsked } from "../../telling";
 import { moved } from "./account";
+import { said } from "./said.svelte";
 
 /** Steps that can be taken back. */
 const MOST_UNDONE = 50;
@@ -9,7 +10,6 @@ const MOST_UNDONE = 50;
 /** The account of an outing, and the order in which it is told. */
 class Told {
   outing: string | null = $state(null);
-  place = $state("");
   minutes = $state("");
   /** Cards by their names; empty for the usual order. */
   order: string[] = $state.raw([]);
@@ -26,8 +26,8 @@ class Told {
   }
 
   get asked(): AccountAsked {
-    const { place, minutes, order } = this;
-    return { outing: this.outing ?? "", place, minutes, order };
+    const { minutes, order } = this;
+    return { outing: this.outing ?? "", place: said.place, minutes, order };
   }
 
   open(outing: string): Promise<void> {

@@ -1,6 +1,7 @@
 import * as api from "../../api";
 import type { ClipRequest, StackRequest } from "../../generated/job";
 import { followMaking, making, type MakingQuestion, type MakingStanding, startMaking, stopMaking } from "../../telling";
+import { said } from "./said.svelte";
 
 /** What can be made of many frames. */
 export type Kind = "clip" | "mean" | "brightest_sky" | "trails";
@@ -15,8 +16,6 @@ class Made {
   portrait = $state(false);
   clock = $state(false);
   evenExposure = $state(true);
-  credit = $state("");
-  place = $state("");
   standing: MakingStanding | null = $state.raw(null);
   failure: api.ApiError | null = $state.raw(null);
   private isOpened = false;
@@ -28,10 +27,10 @@ class Made {
 
   private question(): MakingQuestion {
     const given = (text: string) => (text.trim() === "" ? null : text.trim());
-    const said = { credit: given(this.credit), place: given(this.place) };
+    const words = { credit: given(said.credit), place: given(said.place) };
     const { kind } = this;
     if (kind !== "clip") {
-      const stack: StackRequest = { kind, clip_sigmas: 3, longest_px: null, ...said };
+      const stack: StackRequest = { kind, clip_sigmas: 3, longest_px: null, ...words };
       return { what: { stack }, keepers_only: this.keepersOnly };
     }
     const clip: ClipRequest = {
@@ -42,7 +41,7 @@ class Made {
       whole_frame: false,
       clock: this.clock,
       even_exposure: this.evenExposure,
-      ...said,
+      ...words,
     };
     return { what: { clip }, keepers_only: this.keepersOnly };
   }

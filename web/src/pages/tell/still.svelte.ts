@@ -10,6 +10,7 @@ import {
   type StillPreview,
   stillPreview,
 } from "../../telling";
+import { said } from "./said.svelte";
 import { told } from "./told.svelte";
 
 /** What a still shows. */
@@ -18,6 +19,8 @@ export type Shown = "frame" | Sheet["what"];
 /** The still of the frame that the eye view is of, or of an outing's keogram or map. */
 class Still {
   what: Shown = $state("frame");
+  /** The outing whose reading names the forms on a frame; empty for the frame alone. */
+  formsOf = $state("");
   /** The outing that keogram and map are of. */
   outing: string | null = $state(null);
   shape: StillAsked["shape"] = $state("16:9");
@@ -25,9 +28,7 @@ class Still {
   overlay = $state(false);
   guides = $state(true);
   named = $state(true);
-  place = $state("");
   precision: StillAsked["precision"] = $state("hidden");
-  credit = $state("");
   site = $state("");
   preview: StillPreview | null = $state.raw(null);
   /** Whose eyes the preview was made for. */
@@ -41,7 +42,8 @@ class Still {
   private running: AbortController | null = null;
 
   private asked(timeZone: string | null): StillAsked {
-    const { shape, lines, overlay, guides, place, precision, credit } = this;
+    const { shape, lines, overlay, guides, precision } = this;
+    const { place, credit } = said;
     const site = this.site === "" ? null : this.site;
     return {
       shape,
@@ -55,6 +57,7 @@ class Still {
       kit: told.kit,
       site,
       timeZone,
+      formsOf: this.formsOf === "" ? null : this.formsOf,
     };
   }
 

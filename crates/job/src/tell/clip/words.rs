@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use super::{ClipColours, ClipFacts, ClipRequest};
 use crate::SkippedFrame;
+use crate::tell::credit::credited;
 
 /// Frames left out that are named in the caption; the report holds all.
 const NAMED: usize = 10;
@@ -140,9 +141,7 @@ pub(in crate::tell) fn caption_of(
     if !head.is_empty() {
         lines.push(head.join(", "));
     }
-    if let Some(credit) = text(credit) {
-        lines.push(format!("Credit: {credit}"));
-    }
+    lines.extend(credited(credit));
     lines.push("What was done to it:".to_owned());
     lines.extend(edits.iter().map(|edit| format!("- {edit}")));
     lines.join("\n")

@@ -24,18 +24,34 @@ impl Lattice {
             between(|node, columns| node % columns) + between(|node, columns| node / columns)
         };
         let nearest = |node: usize| told.iter().min_by_key(|(other, _)| apart(node, *other)).map(|(_, value)| *value);
-        let values = (0..count).map(nearest).collect::<Option<Vec<f64>>>()?;
+        let own = |node: usize| {
+            let place = told.binary_search_by_key(&node, |(other, _)| *other).ok()?;
+            told.get(place).map(|(_, value)| *value)
+        };
+        let values = (0..count).map(|node| own(node).or_else(|| nearest(node))).collect::<Option<Vec<f64>>>()?;
         Some(Self { nodes, values })
     }
 
+    /// The values across at a height, as a share of the whole.
+    pub(super) fn row(&self, y: f64) -> Vec<f64> {
+        let place = y.clamp(0.0, 1.0) * (self.nodes[1] - 1) as f64;
+        let low = index(place).min(self.nodes[1] - 2);
+        let part = place - low as f64;
+        let row = |y: usize| &self.values[y * self.nodes[0]..][..self.nodes[0]];
+        row(low).iter().zip(row(low + 1)).map(|(low, high)| low * (1.0 - part) + high * part).collect()
+    }
+
+    /// Where a place across lies between the nodes of a row: the one before it, and how far beyond.
+    pub(super) fn across(&self, x: f64) -> (usize, f64) {
+        let place = x.clamp(0.0, 1.0) * (self.nodes[0] - 1) as f64;
+        let low = index(place).min(self.nodes[0] - 2);
+        (low, place - low as f64)
+    }
+
     /// The value at a place, as shares of width and height; straight lines between nodes.
-    pub(super) fn at(&self, place: [f64; 2]) -> f64 {
-        let place = [0, 1].map(|axis| place[axis].clamp(0.0, 1.0) * (self.nodes[axis] - 1) as f64);
-        let low = [0, 1].map(|axis| index(place[axis]).min(self.nodes[axis] - 2));
-        let part = [0, 1].map(|axis| place[axis] - low[axis] as f64);
-        let value = |x: usize, y: usize| self.values[(low[1] + y) * self.nodes[0] + low[0] + x];
-        let row = |y: usize| value(0, y) * (1.0 - part[0]) + value(1, y) * part[0];
-        row(0) * (1.0 - part[1]) + row(1) * part[1]
+    pub(super) fn at(&self, [x, y]: [f64; 2]) -> f64 {
+        let (row, (low, part)) = (self.row(y), self.across(x));
+        row[low] * (1.0 - part) + row[low + 1] * part
     }
 }
 

@@ -96,18 +96,28 @@ impl SmallCopy<'_> {
         let neutral = frame.neutral.unwrap_or([1.0; 3]).map(|share| share.max(1e-6));
         let mut lines_kr = Vec::with_capacity(width * height);
         let mut other_xyz_cd_m2 = Vec::with_capacity(width * height);
+        let on_map = |place: usize| ((place as f64 + 0.5) * self.step as f64 / self.looked.cells.cell_px) - 0.5;
+        // columns lie alike in every row
+        let columns: Vec<((usize, f64), Between)> = (0..width)
+            .map(|x| (sky.across((x as f64 + 0.5) / width as f64), Between::of(on_map(x), self.looked.cells.columns)))
+            .collect();
         for y in 0..height {
-            for x in 0..width {
-                let cell = y * width + x;
-                let place = [(x as f64 + 0.5) / width as f64, (y as f64 + 0.5) / height as f64];
-                let map_place =
-                    [x, y].map(|place| ((place as f64 + 0.5) * self.step as f64 / self.looked.cells.cell_px) - 0.5);
-                let level: [f32; 3] = std::array::from_fn(|c| (self.planes[c][cell] - black[c]).max(0.0));
-                let aurora: [f32; 3] = std::array::from_fn(|c| excess[c].at(map_place).min(level[c]));
-                let green_kr = line.at(place) * f64::from(aurora[1]);
-                lines_kr.push(blocks.map_or([0.0, single(green_kr), 0.0], |blocks| blocks.lines(map_place, green_kr)));
+            let share = (y as f64 + 0.5) / height as f64;
+            let (sky, line) = (sky.row(share), line.row(share));
+            let across = |row: &[f64], (low, part): (usize, f64)| row[low] * (1.0 - part) + row[low + 1] * part;
+            let excess: [Vec<f32>; 3] = std::array::from_fn(|c| excess[c].row(on_map(y)));
+            let blocks = blocks.map(|blocks| blocks.row(on_map(y)));
+            for (x, (node, cell)) in columns.iter().enumerate() {
+                let level: [f32; 3] = std::array::from_fn(|c| (self.planes[c][y * width + x] - black[c]).max(0.0));
+                let aurora: [f32; 3] = std::array::from_fn(|c| cell.along(&excess[c]).min(level[c]));
+                lines_kr.push(if aurora[1] > 0.0 {
+                    let green_kr = single(across(&line, *node) * f64::from(aurora[1]));
+                    blocks.as_ref().map_or([0.0, green_kr, 0.0], |blocks| blocks.lines(on_map(x), green_kr))
+                } else {
+                    [0.0; 3]
+                });
                 let rest: [f64; 3] = std::array::from_fn(|c| f64::from(level[c] - aurora[c]) / neutral[c]);
-                let luminance = sky.at(place) * f64::from(level[1] - aurora[1]);
+                let luminance = across(&sky, *node) * f64::from(level[1] - aurora[1]);
                 other_xyz_cd_m2.push(coloured(rest, luminance));
             }
         }
@@ -186,17 +196,37 @@ pub(super) struct Coarse {
 }
 
 impl Coarse {
-    /// Between the middles of four cells; cell (0, 0) has its middle at (0, 0).
-    pub(super) fn at(&self, place: [f64; 2]) -> f32 {
-        let last = [self.columns.max(1) - 1, self.rows.max(1) - 1];
-        let place = [0, 1].map(|axis| place[axis].clamp(0.0, last[axis] as f64));
-        let low = place.map(index);
-        let part = [0, 1].map(|axis| single(place[axis] - low[axis] as f64));
-        let value = |x: usize, y: usize| {
-            self.values.get(y.min(last[1]) * self.columns + x.min(last[0])).copied().unwrap_or(0.0)
-        };
-        let row = |y: usize| value(low[0], y) * (1.0 - part[0]) + value(low[0] + 1, y) * part[0];
-        row(low[1]) * (1.0 - part[1]) + row(low[1] + 1) * part[1]
+    /// The cells across at a height, between the middles of two rows; row 0 has its middle at 0.
+    pub(super) fn row(&self, y: f64) -> Vec<f32> {
+        let between = Between::of(y, self.rows);
+        let row =
+            |y: usize| self.values.get(y * self.columns..).and_then(|rest| rest.get(..self.columns)).unwrap_or(&[]);
+        let (low, high) = (row(between.low), row(between.high));
+        low.iter().zip(high).map(|(low, high)| low * (1.0 - between.part) + high * between.part).collect()
+    }
+}
+
+/// A place between two cells of a row.
+#[derive(Clone, Copy)]
+pub(super) struct Between {
+    low: usize,
+    high: usize,
+    part: f32,
+}
+
+impl Between {
+    /// * `place`: in cells; beyond the middle of the first or the last of `count` that one stands in.
+    pub(super) fn of(place: f64, count: usize) -> Self {
+        let last = count.max(1) - 1;
+        let place = place.clamp(0.0, last as f64);
+        let low = index(place).min(last);
+        Self { low, high: (low + 1).min(last), part: single(place - low as f64) }
+    }
+
+    /// The value there; 0 in a row that is too short.
+    pub(super) fn along(self, row: &[f32]) -> f32 {
+        let value = |at: usize| row.get(at).copied().unwrap_or(0.0);
+        value(self.low) * (1.0 - self.part) + value(self.high) * self.part
     }
 }
 

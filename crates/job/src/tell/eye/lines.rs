@@ -3,7 +3,7 @@
 use frame::{Calibration, LineExcess};
 use quantity::EmissionLine;
 
-use super::light::{Coarse, MIDDLING_ALTITUDE_DEG, single};
+use super::light::{Between, Coarse, MIDDLING_ALTITUDE_DEG, single};
 use crate::check::Looked;
 
 /// Cells of the light map along a side of a block.
@@ -68,21 +68,42 @@ impl SplitBlocks {
         }
     }
 
-    /// 427.8, 557.7 and 630.0 nm of a cell, kR.
+    /// A row of them.
     ///
-    /// * `map_place`: in cells of the light map.
-    /// * `alone_kr`: 557.7 nm if all of the green channel's light were that.
-    pub(super) fn lines(&self, map_place: [f64; 2], alone_kr: f64) -> [f32; 3] {
-        let place = map_place.map(|place| (place + 0.5) / BLOCK as f64 - 0.5);
-        let alone = single(alone_kr);
-        let seen = if alone > 0.0 { 1.0 } else { 0.0 };
-        let other = |ratio: &Coarse, even: &Coarse| ratio.at(place) * alone + seen * even.at(place);
-        [
-            other(&self.blue_ratio, &self.blue_kr),
-            self.green_share.at(place) * alone,
-            other(&self.red_ratio, &self.red_kr),
-        ]
+    /// * `map_y`: in cells of the light map.
+    pub(super) fn row(&self, map_y: f64) -> SplitRow {
+        let y = in_blocks(map_y);
+        let of = |coarse: &Coarse| coarse.row(y);
+        SplitRow {
+            green_share: of(&self.green_share),
+            ratio: [of(&self.blue_ratio), of(&self.red_ratio)],
+            even: [of(&self.blue_kr), of(&self.red_kr)],
+        }
     }
+}
+
+/// The same along a row of a picture; blue and red.
+pub(super) struct SplitRow {
+    green_share: Vec<f32>,
+    ratio: [Vec<f32>; 2],
+    even: [Vec<f32>; 2],
+}
+
+impl SplitRow {
+    /// 427.8, 557.7 and 630.0 nm of a cell with aurora, kR.
+    ///
+    /// * `map_x`: in cells of the light map.
+    /// * `alone_kr`: 557.7 nm if all of the green channel's light were that, above 0.
+    pub(super) fn lines(&self, map_x: f64, alone_kr: f32) -> [f32; 3] {
+        let place = Between::of(in_blocks(map_x), self.green_share.len());
+        let [blue, red] = [0, 1].map(|line| place.along(&self.ratio[line]) * alone_kr + place.along(&self.even[line]));
+        [blue, place.along(&self.green_share) * alone_kr, red]
+    }
+}
+
+/// Cells of the light map in blocks.
+fn in_blocks(map_place: f64) -> f64 {
+    (map_place + 0.5) / BLOCK as f64 - 0.5
 }
 
 /// Mean excess of a block's auroral cells with its error, in the unit of planes, and the pixel of its middle.

@@ -74,12 +74,15 @@ fn told(request: &TellEyeRequest, looked: &Looked) -> ToldEye {
     });
     let report = report(request, looked, seen.as_ref());
     let [width, height] = frame.orientation.displayed_size(size);
-    let turned = |rgb: &[u8]| preview::turned(frame.orientation, size, rgb);
+    let turned = |rgb: Vec<u8>| match frame.orientation {
+        Orientation::Upright => rgb,
+        other => preview::turned(other, size, &rgb),
+    };
     let pictures = EyePictures {
         width,
         height,
-        eye_rgb: seen.ok().map(|(_, view)| turned(&view.rgb)),
-        camera_rgb: turned(&preview::of_planes(frame, size, planes)),
+        eye_rgb: seen.ok().map(|(_, view)| turned(view.rgb)),
+        camera_rgb: turned(preview::of_planes(frame, size, planes)),
     };
     ToldEye { report, pictures: Some(pictures) }
 }

@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 
 pub use map::{MapLight, MapSightline, TellMap, outlook_map, reading_map};
 
+use super::credit::credited;
 use super::still::{PlacePrecision, check_words, coordinates};
 use crate::{JobError, ReadKeogram, ReadReport};
 
@@ -47,7 +48,7 @@ impl TellSheetRequest {
         let mut facts = vec![when];
         facts.extend(self.place.clone());
         facts.extend(position.and_then(|position| coordinates(position, self.place_precision)));
-        facts.extend(self.credit.as_ref().map(|credit| format!("Photo: {credit}")));
+        facts.extend(credited(self.credit.as_deref()));
         facts
     }
 }

@@ -4,11 +4,14 @@ mod constellations;
 mod request;
 
 use frame::{AuroraPresence, Frame, LensSolution};
+use jiff::SignedDuration;
 use quantity::{GeoPosition, Horizontal};
 use serde::{Deserialize, Serialize};
 
 pub(super) use self::request::check_words;
 pub use self::request::{PlacePrecision, TellStillRequest};
+use super::credit::credited;
+use crate::ReadForm;
 use crate::check::{Looked, look, preview, unreadable};
 
 /// Stars that are named: those of second magnitude and brighter.
@@ -16,6 +19,8 @@ const NAMED_STARS_V_MAG: f64 = 2.2;
 /// Directions along the horizon.
 const DIRECTIONS: [(&str, f64); 8] =
     [("N", 0.0), ("NE", 45.0), ("E", 90.0), ("SE", 135.0), ("S", 180.0), ("SW", 225.0), ("W", 270.0), ("NW", 315.0)];
+/// Longest exposure that is believed, s: a night.
+const LONGEST_S: f64 = 86_400.0;
 /// Steps along the horizon, degrees.
 const HORIZON_STEP_DEG: f64 = 1.0;
 
@@ -121,9 +126,11 @@ fn report(request: &TellStillRequest, looked: &Looked) -> TellStillReport {
     if !request.annotate {
         return report;
     }
-    report.labels.extend(form(looked));
+    report.labels.extend(form(request, looked));
     let Some(solution) = &looked.light.solution else {
-        report.notes.push("nothing is named on the sky: the lens is not found by its stars".to_owned());
+        report
+            .notes
+            .push("no star, constellation or direction is named: the lens is not found by its stars".to_owned());
         return report;
     };
     let sky = Sky { looked, solution };
@@ -143,10 +150,21 @@ fn position(request: &TellStillRequest, looked: &Looked) -> Option<GeoPosition> 
     request.frame.position.or(looked.frame.metadata.position)
 }
 
-/// The form of an aurora that is sure.
-fn form(looked: &Looked) -> Option<SkyLabel> {
+/// The form of an aurora that is sure: by the reading of the night, which saw it change, else by the frame alone.
+fn form(request: &TellStillRequest, looked: &Looked) -> Option<SkyLabel> {
     let aurora = looked.report.aurora.as_ref().filter(|aurora| aurora.present == AuroraPresence::Yes)?;
-    let words = aurora.form.as_deref()?;
+    // a reading's times are those of the middle of an exposure, the file's that of its begin
+    let began = looked.report.taken.as_ref().and_then(|taken| taken.utc);
+    let exposure_s =
+        looked.report.settings.exposure_s.filter(|seconds| (0.0..LONGEST_S).contains(seconds)).unwrap_or(0.0);
+    let ended = began.and_then(|began| began.checked_add(SignedDuration::try_from_secs_f64(exposure_s).ok()?).ok());
+    let was_there = |form: &&ReadForm| {
+        let times = (form.from, form.to, began, ended);
+        matches!(times, (Some(from), Some(to), Some(began), Some(ended)) if from <= ended && began <= to)
+    };
+    let read = request.forms.iter().filter(was_there).filter_map(|form| Some((form.confidence, form.name?)));
+    let read = read.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, name)| name.words());
+    let words = read.or(aurora.form.as_deref())?;
     let name = words.strip_prefix("a ").unwrap_or(words);
     let (mask, cells) = (&looked.light.finding.mask, &looked.cells);
     let middles: Vec<[f64; 2]> = (0..mask.len()).filter(|cell| mask[*cell]).map(|cell| cells.middle_px(cell)).collect();
@@ -257,7 +275,7 @@ fn caption(request: &TellStillRequest, looked: &Looked) -> Vec<String> {
     facts.extend(settings.f_number.map(|f_number| format!("f/{f_number:.1}")));
     facts.extend(settings.iso.map(|iso| format!("ISO {iso:.0}")));
     facts.extend(settings.focal_mm.map(|focal_mm| format!("{focal_mm:.0} mm")));
-    facts.extend(request.credit.as_ref().map(|credit| format!("Photo: {credit}")));
+    facts.extend(credited(request.credit.as_deref()));
     facts
 }
 

@@ -1,6 +1,6 @@
 use serde::{Deserialize, Serialize};
 
-use crate::{CheckRequest, JobError};
+use crate::{CheckRequest, JobError, ReadForm};
 
 /// Longest words of a person on a still, characters.
 const MOST_CHARACTERS: usize = 120;
@@ -14,6 +14,10 @@ pub struct TellStillRequest {
     pub longest_px: u32,
     /// Whether forms are named, and constellations, stars, directions and the moon where the lens is known.
     pub annotate: bool,
+    /// Forms that a reading of the night found: one that was there when the frame was taken is named instead of what the frame says
+    /// by itself.
+    #[serde(default)]
+    pub forms: Vec<ReadForm>,
     /// What the place is called, as coarsely as its owner wishes; `None` names none.
     pub place: Option<String>,
     /// How exactly the coordinates are said.

@@ -50,11 +50,11 @@ pub struct TellStillArgs {
     /// Draw this of a night instead of showing a picture
     #[arg(long, value_enum, conflicts_with_all = ["file", "plain", "kit", "site", "lat", "lon"])]
     pub draw: Option<SheetChoice>,
-    /// The outing it is drawn of: its reading kept last; a map also from its outlook
-    #[arg(long, value_name = "NUMBER", requires = "draw")]
+    /// The outing it is drawn of, by its reading kept last (a map also by its outlook); of a picture, whose reading names the forms
+    #[arg(long, value_name = "NUMBER")]
     pub outing: Option<i64>,
-    /// A reading it is drawn of, as quietarc read --json printed it
-    #[arg(long, value_name = "FILE", requires = "draw")]
+    /// The same of a reading that is not kept, as quietarc read --json printed it
+    #[arg(long, value_name = "FILE")]
     pub reading: Option<PathBuf>,
     /// Where to save the still (.png, .jpg or .svg)
     #[arg(long, value_name = "FILE")]

@@ -1,8 +1,5 @@
 //! `quietarc tell stack`
 
-use std::cell::Cell;
-use std::time::Instant;
-
 use job::{StackKind, StackReport, StackRequest};
 
 use super::clip::{NOTED_EVERY, processors, stop_from_keyboard};
@@ -33,17 +30,9 @@ pub(super) fn run(arguments: &StackArgs) -> Result<Outcome, Failure> {
         utc_offset_s: offset_s(arguments.utc_offset)?,
         workers: arguments.workers.unwrap_or_else(processors),
         stop: &stop,
+        noted_every: NOTED_EVERY,
     };
-    let noted = Cell::new(Instant::now());
-    let follower = Follower {
-        note: &|text| output::note(text),
-        step: &|step, done, of| {
-            if noted.get().elapsed() >= NOTED_EVERY {
-                noted.set(Instant::now());
-                output::note(&format!("{}: {done} of {of} frames", step.words()));
-            }
-        },
-    };
+    let follower = Follower { note: &|text| output::note(text), step: &|news| output::note(&news.words) };
     let Some(report) = stack(&task, &follower)? else {
         return Err(Failure::new(
             format!("{} is not made", arguments.out.display()),

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use draw::{StillLines, StillShape, StillSize, StillStyle};
-use job::{CheckRequest, PlacePrecision, TellSheetRequest, TellStillRequest, tell_still};
+use job::{CheckRequest, PlacePrecision, ReadForm, TellSheetRequest, TellStillRequest, tell_still};
 use journal::OutingId;
 
 use super::account::reading_from;
@@ -11,7 +11,7 @@ use crate::cli::{PrecisionChoice, ShapeChoice, SheetChoice, TellStillArgs};
 use crate::commands::{given, open_journal, write_file};
 use crate::failure::{Failure, Outcome};
 use crate::telling::sheet::{self, SheetKind};
-use crate::telling::still::{StillKind, still_file};
+use crate::telling::still::{StillKind, kept_forms, still_file};
 use crate::{frame_file, output};
 
 pub(super) fn run(arguments: &TellStillArgs) -> Result<Outcome, Failure> {
@@ -111,10 +111,20 @@ fn request(arguments: &TellStillArgs, file: &Path) -> Result<TellStillRequest, F
         frame: CheckRequest { name, kit, position, at: arguments.at, sharpest_hfd_px: None },
         longest_px: 3840,
         annotate: !arguments.plain,
+        forms: forms(arguments)?,
         place: arguments.place.clone(),
         place_precision: precision(arguments),
         credit: arguments.credit.clone(),
         time_zone: arguments.time_zone.clone().or(site.map(|site| site.time_zone)),
+    })
+}
+
+/// Forms of the reading given, or of that kept last with the outing given.
+fn forms(arguments: &TellStillArgs) -> Result<Vec<ReadForm>, Failure> {
+    Ok(match (&arguments.reading, arguments.outing) {
+        (Some(path), _) => reading_from(path)?.forms,
+        (None, Some(outing)) => kept_forms(&open_journal(&arguments.journal)?, OutingId::new(outing))?,
+        (None, None) => Vec::new(),
     })
 }
 

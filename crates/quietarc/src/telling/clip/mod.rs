@@ -60,7 +60,7 @@ pub(crate) fn clip(task: &ClipTask<'_>, follower: &ClipFollower<'_>) -> Result<O
     task.request.check()?;
     check_out(task)?;
     encoder::check(task.request)?;
-    let Order { items, by_time } = order(task.inputs)?;
+    let Order { items, by_time } = order(task.inputs, &|_done, _of| ())?;
     let probe = Probe::of(&items, task.request)?;
     let work = Work::open(task, &items)?;
     if task.stop.load(Ordering::Relaxed) {

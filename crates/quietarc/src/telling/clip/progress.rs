@@ -4,6 +4,8 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::{Duration, Instant};
 
+use crate::telling::time_left::time_left;
+
 /// Frames packed in this run, and the time that is left by their pace.
 pub(crate) struct ClipProgress {
     started: Instant,
@@ -50,20 +52,9 @@ impl ClipProgress {
         self.noted = now;
         let packed = self.packed.load(Ordering::Relaxed);
         let done = (self.begun + usize::try_from(packed).unwrap_or_default()).min(self.all);
-        let left = left(packed, self.all - done, now.duration_since(self.started));
+        let left = time_left(packed, self.all - done, now.duration_since(self.started));
         Some(ClipNews { words: format!("{done} of {} frames packed{left}", self.all), done, of: self.all })
     }
-}
-
-fn left(packed: u64, to_do: usize, passed: Duration) -> String {
-    if packed == 0 {
-        return String::new();
-    }
-    let seconds = passed.as_secs_f64() / packed as f64 * to_do as f64;
-    if seconds < 90.0 {
-        return format!(", about {:.0} s left", 5.0 * (seconds / 5.0).ceil());
-    }
-    format!(", about {:.0} min left", (seconds / 60.0).ceil())
 }
 
 #[cfg(test)]

@@ -3,7 +3,7 @@
 use job::{AlignedFrame, ClipPicture, SkippedFrame, StackKind, StackReference, StackedPicture};
 use sequence::{BrightestStack, MeanStack, StackMoments};
 
-use super::{Base, Follower, Made, StackStep, StackTask, other_setting};
+use super::{Base, Follower, Made, StackProgress, StackStep, StackTask, other_setting};
 use crate::failure::Failure;
 use crate::telling::order::{Item, open};
 use crate::telling::pipeline::in_order;
@@ -14,6 +14,7 @@ pub(super) struct Layers<'a> {
     pub(super) items: &'a [Item],
     pub(super) base: &'a Base,
     pub(super) follower: &'a Follower<'a>,
+    pub(super) progress: &'a StackProgress<'a>,
 }
 
 /// A frame that is taken, and how its sky lies.
@@ -39,7 +40,7 @@ impl Layers<'_> {
         let (taken, mut left_out) = self.aligned(sky)?;
         let pixels = self.base.own.pixels().len();
         let mut moments = StackMoments::new(pixels);
-        let lost = self.each(StackStep::Usual, &taken, |picture, frame| {
+        let lost = self.each(StackStep::Learn, &taken, |picture, frame| {
             sky.each_sky_pixel(picture, &frame.turn, |pixel, light| moments.push(pixel, light));
         })?;
         // a frame that opened before and does not now is told once
@@ -48,7 +49,7 @@ impl Layers<'_> {
         left_out.extend(lost.into_iter().map(|(_, skipped)| skipped));
         let limits = moments.limits(self.task.request.clip_sigmas);
         let mut stack = MeanStack::new(pixels);
-        let lost = self.each(StackStep::Together, &taken, |picture, frame| {
+        let lost = self.each(StackStep::Add, &taken, |picture, frame| {
             sky.each_sky_pixel(picture, &frame.turn, |pixel, light| stack.push(pixel, light, &limits));
         })?;
         let picture = StackedPicture::of_mean(sky, &self.base.own, &stack);
@@ -58,7 +59,7 @@ impl Layers<'_> {
     fn brightest_sky(&self, sky: &StackReference) -> Result<Made, Failure> {
         let (taken, left_out) = self.aligned(sky)?;
         let mut stack = BrightestStack::new(self.base.own.pixels().len());
-        let lost = self.each(StackStep::Together, &taken, |picture, frame| {
+        let lost = self.each(StackStep::Add, &taken, |picture, frame| {
             sky.each_sky_pixel(picture, &frame.turn, |pixel, light| stack.push(pixel, light));
         })?;
         let picture = StackedPicture::of_brightest_sky(sky, &self.base.own, stack);
@@ -75,7 +76,7 @@ impl Layers<'_> {
             }
         }
         let mut stack = BrightestStack::new(self.base.own.pixels().len());
-        let lost = self.each(StackStep::Together, &taken, |picture, _frame| {
+        let lost = self.each(StackStep::Add, &taken, |picture, _frame| {
             picture.pixels().iter().enumerate().for_each(|(pixel, light)| stack.push(pixel, *light));
         })?;
         let picture = StackedPicture::of_trails(self.base.own.size_px, stack);
@@ -126,6 +127,7 @@ impl Layers<'_> {
         };
         let (mut taken, mut left_out) = (Vec::new(), Vec::new());
         let all = self.items.len();
+        self.progress.step(StackStep::Align, 0, all);
         in_order(0..all, self.task.workers, self.task.stop, &align, |number, aligned| -> Result<(), Failure> {
             match aligned {
                 Ok(frame) => {
@@ -137,7 +139,7 @@ impl Layers<'_> {
                     }
                 }
             }
-            (self.follower.step)(StackStep::Stars, number + 1, all);
+            self.progress.step(StackStep::Align, number + 1, all);
             Ok(())
         })?;
         Ok((taken, left_out))
@@ -162,6 +164,7 @@ impl Layers<'_> {
             ClipPicture::of(&frame, geometry, self.base.colours).map_err(|error| error.to_string())
         };
         let mut lost = Vec::new();
+        self.progress.step(step, 0, taken.len());
         in_order(0..taken.len(), self.task.workers, self.task.stop, &make, |place, picture| -> Result<(), Failure> {
             let Some(frame) = taken.get(place) else { return Ok(()) };
             match picture {
@@ -172,7 +175,7 @@ impl Layers<'_> {
                     }
                 }
             }
-            (self.follower.step)(step, place + 1, taken.len());
+            self.progress.step(step, place + 1, taken.len());
             Ok(())
         })?;
         Ok(lost)

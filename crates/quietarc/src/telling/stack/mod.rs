@@ -1,9 +1,11 @@
 //! Frames laid over one another: opened one after another, as many times as the stack looks at them.
 
 mod layers;
+mod progress;
 
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::Duration;
 
 use draw::{Palette, picture_png};
 use frame::Frame;
@@ -14,6 +16,8 @@ use job::{
 use sequence::StackMoments;
 
 use self::layers::Layers;
+pub(crate) use self::progress::StackNews;
+use self::progress::{StackProgress, StackStep};
 use super::clip::clock;
 use super::credit::{CreditFields, DigitalSource, credited};
 use super::order::{Item, Order, is_inside_raw, open, order, probed};
@@ -38,36 +42,16 @@ pub(crate) struct StackTask<'a> {
     pub(crate) workers: usize,
     /// Becomes true when the person wants an end.
     pub(crate) stop: &'a AtomicBool,
-}
-
-/// What is being done to the frames.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum StackStep {
-    /// Their stars are found and laid on those of the reference.
-    Stars,
-    /// The usual light of each pixel is learnt.
-    Usual,
-    /// They are put together.
-    Together,
-}
-
-impl StackStep {
-    /// In words, before "12 of 40 frames".
-    pub(crate) fn words(self) -> &'static str {
-        match self {
-            Self::Stars => "finding stars",
-            Self::Usual => "learning what is usual for each pixel",
-            Self::Together => "putting together",
-        }
-    }
+    /// Time between two words of how far it is.
+    pub(crate) noted_every: Duration,
 }
 
 /// Whoever follows the work.
 pub(crate) struct Follower<'a> {
     /// One sentence each.
     pub(crate) note: &'a dyn Fn(&str),
-    /// How many frames of how many are through a step.
-    pub(crate) step: &'a dyn Fn(StackStep, usize, usize),
+    /// How far it is.
+    pub(crate) step: &'a dyn Fn(&StackNews),
 }
 
 /// Makes a stack; `None` where it was stopped before its end.
@@ -80,7 +64,8 @@ pub(crate) struct Follower<'a> {
 pub(crate) fn stack(task: &StackTask<'_>, follower: &Follower<'_>) -> Result<Option<StackReport>, Failure> {
     task.request.check()?;
     let kind = check_out(task)?;
-    let Order { items, .. } = order(task.inputs)?;
+    let progress = StackProgress::new(task.request.kind, task.noted_every, follower.step);
+    let Order { items, .. } = order(task.inputs, &|done, of| progress.step(StackStep::Read, done, of))?;
     if items.len() > StackMoments::MOST_FRAMES {
         let most = StackMoments::MOST_FRAMES;
         return Err(Failure::new(
@@ -88,8 +73,8 @@ pub(crate) fn stack(task: &StackTask<'_>, follower: &Follower<'_>) -> Result<Opt
             "give fewer frames",
         ));
     }
-    let base = Base::of(&items, task)?;
-    let layers = Layers { task, items: &items, base: &base, follower };
+    let base = Base::of(&items, task, &progress)?;
+    let layers = Layers { task, items: &items, base: &base, follower, progress: &progress };
     let made = layers.put_together()?;
     if task.stop.load(Ordering::Relaxed) {
         (follower.note)("stopped; nothing is written");
@@ -135,7 +120,9 @@ pub(super) struct Base {
 }
 
 impl Base {
-    fn of(items: &[Item], task: &StackTask<'_>) -> Result<Self, Failure> {
+    fn of(items: &[Item], task: &StackTask<'_>, progress: &StackProgress<'_>) -> Result<Self, Failure> {
+        let most = if task.request.kind.is_aligned() { CANDIDATES.min(items.len()) } else { 1 };
+        progress.step(StackStep::Reference, 0, most);
         let probed = probed(items)?;
         let size = probed.first().map(Frame::displayed_size).unwrap_or_default();
         let geometry = task.request.geometry(size);
@@ -158,6 +145,7 @@ impl Base {
                     Ok(sky) => Some(sky),
                     Err(fault) => {
                         asked += 1;
+                        progress.step(StackStep::Reference, asked, most);
                         why = why.or(Some(format!("{}: {fault}", item.name)));
                         if asked >= CANDIDATES || task.stop.load(Ordering::Relaxed) {
                             break;
