@@ -121,7 +121,7 @@ pub fn compare(first: &Fingerprint, second: &Fingerprint) -> Likeness {
         pixels: shown.values.len(),
         shift,
         is_plain: detail_larger.spread().min(detail_smaller.spread()) < LEAST_DETAIL,
-        may_be_surroundings: may_be_surroundings(&under, &shown),
+        may_be_surroundings: may_be_surroundings(&under, &shown, is_whole),
     };
     found.likeness()
 }
