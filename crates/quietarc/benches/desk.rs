@@ -1,7 +1,8 @@
 //! A storm night's desk: how long the board takes with 5,000 submissions, how long a new one is compared with them, and how fast
 //! pictures are taken in while they are measured behind.
 //!
-//! The aims are a board under a second and twenty pictures a second; what comes is small, for a disk and a network are not timed.
+//! The aims are a board under a second and twenty pictures a second: small ones, and such as phones send, of which some are
+//! measured while others still come.
 
 #![expect(clippy::unwrap_used, reason = "a benchmark of a wrong input is no benchmark")]
 #![expect(clippy::expect_used, reason = "as in the tests that the helpers are shared with")]
@@ -43,8 +44,14 @@ const SENT: usize = 400;
 const SENDERS: usize = 4;
 /// The invented picture that is sent, each time with another word behind it.
 const PICTURE: &[u8] = include_bytes!("../data/demo_frame.composed.jpg");
-/// Longest side of what is sent, px.
+/// Longest side of small pictures that are sent, px.
 const SENT_PX: usize = 640;
+/// Pictures of a phone's size that are sent: at the rate that is aimed at they come for twenty seconds.
+const LARGE: usize = 400;
+/// Width and height of those, px: the 12 megapixels of most phones.
+const LARGE_PX: [usize; 2] = [4_000, 3_000];
+/// Grain of a night picture, steps of 8 bits either way: such a JPEG has some megabytes.
+const GRAIN: u32 = 6;
 /// What this bench is called in the table.
 const NAME: &str = "desk/";
 
@@ -140,19 +147,37 @@ fn likeness() {
 /// Pictures sent over HTTP by some at once, while the server measures those that came before.
 fn intake() {
     let small = OpenedPicture::open(PICTURE, false).unwrap().small(SENT_PX).unwrap();
-    let [width, height] = [small.width, small.height].map(|side| u16::try_from(side).unwrap());
-    let mut picture = Vec::new();
-    jpeg_encoder::Encoder::new(&mut picture, 80)
-        .encode(&small.rgb, width, height, jpeg_encoder::ColorType::Rgb)
-        .unwrap();
+    send_many("small", SENT, &packed([small.width, small.height], &small.rgb));
+    let large: Vec<u8> = (0..LARGE_PX[0] * LARGE_PX[1])
+        .flat_map(|index| {
+            let [x, y] =
+                [index % LARGE_PX[0] * small.width / LARGE_PX[0], index / LARGE_PX[0] * small.height / LARGE_PX[1]];
+            let place = 3 * (y * small.width + x);
+            // Knuth 1997, volume 2, section 3.3.4: a multiplier that scatters neighbours
+            let chance = u32::try_from(index).unwrap().wrapping_mul(2_654_435_761) >> 16;
+            let grain = u8::try_from(chance % (2 * GRAIN + 1)).unwrap();
+            [0, 1, 2].map(|channel| small.rgb[place + channel].saturating_add(grain))
+        })
+        .collect();
+    send_many("of 12 megapixels", LARGE, &packed(LARGE_PX, &large));
+}
+
+fn packed(size: [usize; 2], rgb: &[u8]) -> Vec<u8> {
+    let [width, height] = size.map(|side| u16::try_from(side).unwrap());
+    let mut file = Vec::new();
+    jpeg_encoder::Encoder::new(&mut file, 90).encode(rgb, width, height, jpeg_encoder::ColorType::Rgb).unwrap();
+    file
+}
+
+fn send_many(what: &str, many: usize, picture: &[u8]) {
     let server = serve(&["serve"]);
     let start = Instant::now();
     std::thread::scope(|scope| {
         for sender in 0..SENDERS {
-            let (server, picture) = (&server, &picture);
+            let server = &server;
             scope.spawn(move || {
-                for number in (sender..SENT).step_by(SENDERS) {
-                    let bytes = [&picture[..], number.to_string().as_bytes()].concat();
+                for number in (sender..many).step_by(SENDERS) {
+                    let bytes = [picture, number.to_string().as_bytes()].concat();
                     let (status, text) = send_form(server, "api/desk/submissions", &form(&[], "a.jpg", &bytes), None);
                     assert_eq!(status, 200, "{text}");
                 }
@@ -161,6 +186,10 @@ fn intake() {
     });
     let taken_s = start.elapsed().as_secs_f64();
     let waiting = Journal::open(&server.journal).unwrap().unmeasured_submissions(u32::MAX).unwrap().len();
-    println!("{NAME}taken in while measuring: {:.0} pictures a second", SENT as f64 / taken_s);
-    println!("{NAME}measured meanwhile: {:.1} pictures a second", (SENT - waiting) as f64 / taken_s);
+    let megabytes = picture.len() as f64 * 1e-6;
+    println!(
+        "{NAME}{many} pictures {what}, {megabytes:.1} MB each, taken in: {:.0} a second in {taken_s:.1} s",
+        many as f64 / taken_s
+    );
+    println!("{NAME}measured meanwhile: {} of them", many - waiting);
 }

@@ -4,6 +4,7 @@ use quantity::Estimate;
 
 use super::claim::Claim;
 use super::report::{DeskCheck, DeskCheckKind, DeskEvidence, DeskVerdict};
+use super::sun::{self, NO_AURORA_DEG};
 use crate::wording::{bearing, kilorayleighs};
 use crate::{Activity, ActivityKind, AuroraPresence, CheckReport, Site, SkymapReport, SkymapRequest, skymap};
 
@@ -48,6 +49,10 @@ fn words(report: &CheckReport, azimuth_deg: Option<f64>, claim: &Claim, activity
     let Some((at, position)) = claim.at.zip(claim.position) else {
         return nothing("No time or no place is known to predict the aurora for.");
     };
+    if let Some(altitudes) = claim.sun_altitudes_deg().filter(|[low, _high]| *low > NO_AURORA_DEG) {
+        let sentence = "Aurora is in the picture, and the sky there then was too bright for any: the sun was up.";
+        return (DeskVerdict::Inconsistent, sentence.to_owned(), vec![sun::altitude(altitudes)]);
+    }
     let site = Site::bare("claimed place", position);
     let predict = |kp: f64| {
         let request =

@@ -33,20 +33,23 @@ impl Grey {
             return None;
         }
         let across = shares(self.columns, columns);
-        let down = shares(self.rows, rows);
         let mut values = Vec::with_capacity(columns * rows);
-        for of_rows in &down {
-            for of_columns in &across {
-                let (mut sum, mut weight) = (0.0, 0.0);
-                for (y, share_y) in of_rows {
-                    for (x, share_x) in of_columns {
-                        let share = share_x * share_y;
-                        sum += share * self.values[y * self.columns + x];
-                        weight += share;
-                    }
+        let mut line = vec![0.0f32; self.columns];
+        for of_rows in shares(self.rows, rows) {
+            // down first: whole rows are added at once
+            line.fill(0.0);
+            for (y, share) in &of_rows {
+                let from = &self.values[y * self.columns..(y + 1) * self.columns];
+                for (sum, value) in line.iter_mut().zip(from) {
+                    *sum += share * value;
                 }
-                values.push(sum / weight.max(f32::MIN_POSITIVE));
             }
+            let high: f32 = of_rows.iter().map(|(_, share)| share).sum();
+            values.extend(across.iter().map(|of_columns| {
+                let sum: f32 = of_columns.iter().map(|(x, share)| share * line[*x]).sum();
+                let wide: f32 = of_columns.iter().map(|(_, share)| share).sum();
+                sum / (wide * high).max(f32::MIN_POSITIVE)
+            }));
         }
         Some(Self { columns, rows, values })
     }

@@ -7,6 +7,7 @@ use std::collections::BTreeSet;
 
 use super::fingerprint::Fingerprint;
 use super::grey::{Grey, whole};
+use super::lanes::{Lanes, filled_up};
 use super::slopes::{SlopePart, Slopes, parts};
 
 /// Columns and rows to which a whole picture is stretched to be compared with other whole pictures, px.
@@ -91,7 +92,7 @@ impl<K> KnownPictures<K> {
             let mut as_whole = f32::MIN;
             let mut as_cut = [f32::MIN; 2];
             for new in [&straight, &mirrored] {
-                as_whole = as_whole.max(dot(&known.small.whole, &new.whole));
+                as_whole = as_whole.max(known.small.whole.with(&new.whole));
                 for (outer, inner) in [(&known.small, new), (new, &known.small)] {
                     for part in &inner.parts {
                         let fit = &mut as_cut[usize::from(part.is_small)];
@@ -180,7 +181,7 @@ impl Best {
 #[derive(Debug, Clone)]
 struct Small {
     /// Detail of the whole picture, stretched to one shape for all, mean 0 and length 1.
-    whole: Vec<f32>,
+    whole: Lanes,
     outer: Outer,
     parts: Vec<Part>,
 }
@@ -197,12 +198,13 @@ impl Small {
             if columns * rows >= LEAST_PIXELS
                 && parts.last().is_none_or(|last| [last.columns, last.rows] != [columns, rows])
             {
-                let values = unit(grey.resized(columns, rows)?.values);
+                let values = Lanes::of(&unit(grey.resized(columns, rows)?.values), columns);
                 parts.push(Part { columns, rows, values, is_small: part < SMALL_CUT });
             }
             part *= SIZE_STEP;
         }
-        Some(Self { whole: unit(stretched.values), outer: Outer::of(&small), parts })
+        let whole = Lanes::of(&unit(stretched.values), WHOLE_PX[0]);
+        Some(Self { whole, outer: Outer::of(&small), parts })
     }
 }
 
@@ -214,14 +216,17 @@ const LEAST_PIXELS: usize = 12;
 struct Part {
     columns: usize,
     rows: usize,
-    values: Vec<f32>,
+    values: Lanes,
     is_small: bool,
 }
 
 /// A picture in which parts are looked for, with the sums over every rectangle from its corner.
 #[derive(Debug, Clone)]
 struct Outer {
-    small: Grey,
+    columns: usize,
+    rows: usize,
+    /// About its mean, filled up behind the last row.
+    values: Vec<f32>,
     sums: Vec<[f32; 2]>,
 }
 
@@ -241,12 +246,12 @@ impl Outer {
                 sums[(row + 1) * across + column + 1] = [above[0] + line[0], above[1] + line[1]];
             }
         }
-        Self { small, sums }
+        Self { columns: small.columns, rows: small.rows, values: filled_up(small.values), sums }
     }
 
     /// The best correlation of a part with what lies under it, over all its places; -1 where it does not fit in.
     fn best(&self, part: &Part) -> f32 {
-        let Grey { columns, rows, ref values } = self.small;
+        let Self { columns, rows, ref values, .. } = *self;
         if part.columns > columns || part.rows > rows {
             return -1.0;
         }
@@ -260,8 +265,7 @@ impl Outer {
                 if spread < count * EVEN {
                     continue;
                 }
-                let lines = values[top * columns..].chunks(columns).zip(part.values.chunks(part.columns));
-                let both: f32 = lines.map(|(line, of_part)| dot(&line[left..left + part.columns], of_part)).sum();
+                let both = part.values.products(&values[top * columns + left..], columns);
                 best = best.max(both / spread.sqrt());
             }
         }
@@ -269,7 +273,7 @@ impl Outer {
     }
 
     fn under(&self, left: usize, top: usize, part: &Part) -> [f32; 2] {
-        let across = self.small.columns + 1;
+        let across = self.columns + 1;
         let at = |column: usize, row: usize| self.sums[row * across + column];
         let (right, bottom) = (left + part.columns, top + part.rows);
         [0, 1].map(|of| at(right, bottom)[of] - at(left, bottom)[of] - at(right, top)[of] + at(left, top)[of])
@@ -286,10 +290,6 @@ fn unit(values: Vec<f32>) -> Vec<f32> {
         return vec![0.0; values.len()];
     }
     values.into_iter().map(|value| (value - mean) / length).collect()
-}
-
-fn dot(a: &[f32], b: &[f32]) -> f32 {
-    a.iter().zip(b).map(|(a, b)| a * b).sum()
 }
 
 #[cfg(test)]

@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::agreement::may_be_surroundings;
 use super::fingerprint::Fingerprint;
 use super::grey::correlation;
 use super::placing::{Fit, as_fine_as, best_fit};
@@ -120,6 +121,7 @@ pub fn compare(first: &Fingerprint, second: &Fingerprint) -> Likeness {
         pixels: shown.values.len(),
         shift,
         is_plain: detail_larger.spread().min(detail_smaller.spread()) < LEAST_DETAIL,
+        may_be_surroundings: may_be_surroundings(&under, &shown, is_whole),
     };
     found.likeness()
 }
@@ -140,6 +142,7 @@ struct Found {
     pixels: usize,
     shift: StarShift,
     is_plain: bool,
+    may_be_surroundings: bool,
 }
 
 impl LikenessKind {
@@ -174,6 +177,14 @@ impl Found {
 
     /// How they are alike; `None` where it may be chance.
     fn kind(&self) -> Option<LikenessKind> {
+        let by_stars = matches!(self.shift, StarShift::Kept { .. });
+        match self.by_detail()? {
+            one if one.is_copy() && self.may_be_surroundings && !by_stars => Some(LikenessKind::CannotTell),
+            kind => Some(kind),
+        }
+    }
+
+    fn by_detail(&self) -> Option<LikenessKind> {
         let share = self.region[2].max(self.region[3]);
         let is_one = match (self.best.mirrored, self.is_whole()) {
             (true, _) => LikenessKind::Mirrored,
@@ -223,6 +234,9 @@ impl Found {
             }
             (LikenessKind::CannotTell, _) if self.is_plain => {
                 "alike, but too plain to say whether they are one".to_owned()
+            }
+            (LikenessKind::CannotTell, _) if self.may_be_surroundings => {
+                format!("alike, but perhaps in what stands about one fixed camera alone{mirror}: look at both")
             }
             (LikenessKind::CannotTell, _) if other_in_this => {
                 format!("the other may be cut out of this picture, {percent:.0} % of it{mirror}: look at both")

@@ -1,5 +1,6 @@
 //! Viewers' pictures: is the claimed time and place possible, is it a copy, what was done to it?
 
+mod agreement;
 mod aurora;
 mod camera;
 mod claim;
@@ -9,6 +10,7 @@ mod file_word;
 mod fingerprint;
 mod grey;
 mod known;
+mod lanes;
 mod likeness;
 mod moon;
 mod placing;

@@ -2,13 +2,14 @@
 //! grow brighter downwards are all alike in their light and not in their slopes.
 
 use super::grey::{Grey, correlation, whole};
+use super::lanes::{Lanes, filled_up};
 
 /// Slopes across and down of a picture without its rim, with the sums over every rectangle from its corner.
 #[derive(Debug, Clone)]
 pub(super) struct Slopes {
     columns: usize,
     rows: usize,
-    /// Across and down in turn, row by row, steps of 8 bits over two pixels.
+    /// Across and down in turn, row by row, steps of 8 bits over two pixels; filled up behind the last.
     values: Vec<f32>,
     /// Across, down, and the squares of both.
     sums: Vec<[f32; 3]>,
@@ -19,7 +20,7 @@ pub(super) struct Slopes {
 pub(super) struct SlopePart {
     columns: usize,
     rows: usize,
-    values: Vec<f32>,
+    values: Lanes,
     /// Size with the rim that slopes lack, px of the larger picture.
     pub(super) size_px: [usize; 2],
     /// Share of the larger picture's longest side.
@@ -71,7 +72,7 @@ impl Slopes {
                 sums[(row + 1) * across + column + 1] = [above[0] + line[0], above[1] + line[1], above[2] + line[2]];
             }
         }
-        Some(Self { columns, rows, values, sums })
+        Some(Self { columns, rows, values: filled_up(values), sums })
     }
 
     /// The best place of a part; `None` where it does not fit in, or where everything under it is even.
@@ -88,11 +89,8 @@ impl Slopes {
                 if spread < count * EVEN {
                     continue;
                 }
-                let lines = self.values[2 * top * self.columns..]
-                    .chunks(2 * self.columns)
-                    .zip(part.values.chunks(2 * part.columns));
-                let both: f32 =
-                    lines.map(|(line, of_part)| dot(&line[2 * left..2 * (left + part.columns)], of_part)).sum();
+                let under = &self.values[2 * (top * self.columns + left)..];
+                let both = part.values.products(under, 2 * self.columns);
                 let correlation = both / spread.sqrt();
                 if best.is_none_or(|best| correlation > best.correlation) {
                     best = Some(SlopeFit { correlation, corner_px: [left, top] });
@@ -148,7 +146,7 @@ fn part(inner: &Grey, size_px: [usize; 2], share: f64) -> Option<SlopePart> {
     for value in &mut values {
         *value /= length;
     }
-    Some(SlopePart { columns, rows, values, size_px, share })
+    Some(SlopePart { columns, rows, values: Lanes::of(&values, 2 * columns), size_px, share })
 }
 
 /// Correlation of the slopes of two pictures of the same size, -1..1; 0 where one of them is even.
@@ -166,8 +164,4 @@ fn slopes(grey: &Grey) -> Vec<f32> {
             [at(column + 1, row) - at(column - 1, row), at(column, row + 1) - at(column, row - 1)]
         })
         .collect()
-}
-
-fn dot(a: &[f32], b: &[f32]) -> f32 {
-    a.iter().zip(b).map(|(a, b)| a * b).sum()
 }

@@ -13,7 +13,7 @@ const NO_STARS_DEG: f64 = -2.5;
 /// Sun below which the zenith shows stars, degrees: the end of civil twilight.
 const STARS_DEG: f64 = -6.0;
 /// Sun above which an aurora is lost in the sky, degrees.
-const NO_AURORA_DEG: f64 = -1.0;
+pub(super) const NO_AURORA_DEG: f64 = -1.0;
 /// Sun below which the sky itself gives no daylight, degrees.
 const NO_DAYLIGHT_DEG: f64 = -6.0;
 /// Light that rooms and streets do not have, cd/m2 over a frame (judgement): an overcast sky has 2,000.
@@ -54,7 +54,8 @@ pub(super) fn sun(report: &CheckReport, claim: &Claim) -> DeskCheck {
     }
 }
 
-fn altitude([low, high]: [f64; 2]) -> DeskEvidence {
+/// The sun's altitude by the claim, with its range.
+pub(super) fn altitude([low, high]: [f64; 2]) -> DeskEvidence {
     let value = Estimate { value: 0.5 * (low + high), low, high, basis: Basis::Model };
     DeskEvidence {
         name: "sun's altitude by the claim".to_owned(),

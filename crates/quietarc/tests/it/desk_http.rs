@@ -59,6 +59,9 @@ fn a_viewer_sends_permits_and_takes_back() {
     let uses = &whole["consent"]["uses"];
     assert_eq!((&uses["on_air"], &uses["online"]), (&json!(false), &json!(true)));
     assert!(whole["consent"]["words"].as_str().unwrap().contains("station's pages"), "{whole}");
+    let wish = json!({"ids": [1], "permitted_use": "online"});
+    let (status, left) = say(&server, "POST", "api/desk/export", &wish);
+    assert!(status == 200 && left["exported"].as_array().is_some_and(|copies| copies.len() == 1), "{left}");
     let at = thanks.find("/withdraw/").unwrap();
     let word = &thanks[at + 1..at + 1 + "withdraw/".len() + 32];
     assert!(page(&server, word).1.contains("Number <b>1</b>"));
@@ -67,7 +70,9 @@ fn a_viewer_sends_permits_and_takes_back() {
     assert!(status == 200 && gone.contains("is erased here"), "{gone}");
     let whole = get(&server, "api/desk/submissions/1");
     assert_eq!((whole["state"].as_str(), whole["credit_name"].as_str()), (Some("withdrawn"), Some("")));
-    let (status, refused) = say(&server, "POST", "api/desk/export", &json!({"ids": [1], "permitted_use": "online"}));
+    // what left before is still told, so that it can be removed; nothing leaves any more
+    assert_eq!(whole["exports"].as_array().map(Vec::len), Some(1), "{whole}");
+    let (status, refused) = say(&server, "POST", "api/desk/export", &wish);
     assert_eq!(status, 200);
     assert!(refused["refused"][0]["error"].as_str().unwrap().contains("withdrawn"), "{refused}");
 }

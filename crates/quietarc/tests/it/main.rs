@@ -10,6 +10,7 @@ mod batches;
 mod broken_frames;
 mod check;
 mod desk;
+mod desk_aurora;
 mod desk_filled;
 mod desk_form;
 mod desk_http;

@@ -1,6 +1,6 @@
 //! `quietarc desk list` and `show`
 
-use journal::{AlikePicture, SubmissionId, SubmissionOutcome, SubmissionRow, SubmissionState};
+use journal::{AlikePicture, ListQuestion, SubmissionId, SubmissionOutcome, SubmissionRow, SubmissionState};
 
 use crate::cli::{DeskListArgs, DeskShowArgs, OutcomeChoice, StateChoice};
 use crate::commands::open_journal;
@@ -42,7 +42,8 @@ pub(super) fn run(arguments: &DeskListArgs) -> Result<Outcome, Failure> {
         from: 0,
         most: Some(arguments.most),
     };
-    let listed = journal.submissions(&asked.question(&journal)?)?;
+    let question = asked.question(&journal)?;
+    let listed = journal.submissions(&question)?;
     if arguments.json {
         output::json(&listed)?;
         return Ok(Outcome::Done);
@@ -50,7 +51,10 @@ pub(super) fn run(arguments: &DeskListArgs) -> Result<Outcome, Failure> {
     let mut lines: Vec<String> = listed.rows.iter().map(row).collect();
     let shown = lines.len();
     lines.push(match listed.total as usize {
-        0 => "Nothing is here: quietarc desk take FOLDER".to_owned(),
+        0 if question == ListQuestion { most: question.most, ..ListQuestion::default() } => {
+            "Nothing is here: quietarc desk take FOLDER".to_owned()
+        }
+        0 => "Nothing here fits what was asked: quietarc desk list shows all".to_owned(),
         total if total > shown => format!("{shown} of {total}; --most shows more"),
         total => format!("{total} in all"),
     });
