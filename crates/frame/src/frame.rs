@@ -229,7 +229,7 @@ impl Frame {
             }
             part
         });
-        Some(Plane::weighed(self.stored_size, Arc::clone(values), parts))
+        Some(Plane::weighed(self.stored_size, Arc::clone(values), Arc::new(parts)))
     }
 
     /// Luminance of a picture in colour, row by row: the single channels never exist whole.

@@ -173,13 +173,13 @@ impl Plane {
     pub(crate) fn weighed(
         [width, height]: [usize; 2],
         pixels: Arc<Vec<u8>>,
-        parts: [[f32; 256]; 3],
+        parts: Arc<[[f32; 256]; 3]>,
     ) -> Result<Self, FrameError> {
         let count = pixels.len() / 3;
         if width == 0 || height == 0 || width.checked_mul(height).is_none_or(|needed| needed > count) {
             return Err(FrameError::PlaneSize { width, height, samples: count });
         }
-        let light = Light::Weighed(Weighed { pixels, parts: Arc::new(parts), exchanged: Vec::new() });
+        let light = Light::Weighed(Weighed { pixels, parts, exchanged: Vec::new() });
         Ok(Self { width, height, light })
     }
 
@@ -264,6 +264,7 @@ impl Plane {
 }
 
 #[cfg(test)]
+#[expect(clippy::float_cmp, reason = "these numbers are exact")]
 mod tests {
     use super::*;
 
@@ -283,7 +284,7 @@ mod tests {
             .iter()
             .map(|[r, g, b]| f32::from(*r) + 256.0 * f32::from(*g) + 65_536.0 * f32::from(*b))
             .collect();
-        (Plane::weighed([width, height], Arc::new(bytes), parts).unwrap(), expected)
+        (Plane::weighed([width, height], Arc::new(bytes), Arc::new(parts)).unwrap(), expected)
     }
 
     #[test]
@@ -316,7 +317,7 @@ mod tests {
     #[test]
     fn a_plane_needs_a_sample_for_every_pixel() {
         assert!(Plane::new(2, 2, vec![0.0; 3]).is_err());
-        assert!(Plane::weighed([2, 2], Arc::new(vec![0; 11]), [[0.0; 256]; 3]).is_err());
-        assert!(Plane::weighed([0, 2], Arc::new(vec![0; 12]), [[0.0; 256]; 3]).is_err());
+        assert!(Plane::weighed([2, 2], Arc::new(vec![0; 11]), Arc::new([[0.0; 256]; 3])).is_err());
+        assert!(Plane::weighed([0, 2], Arc::new(vec![0; 12]), Arc::new([[0.0; 256]; 3])).is_err());
     }
 }

@@ -4,6 +4,7 @@
 
 #![expect(clippy::unwrap_used, reason = "a benchmark of a wrong input is no benchmark")]
 #![expect(clippy::print_stdout, reason = "a benchmark is there to print")]
+#![expect(clippy::disallowed_methods, reason = "a benchmark needs files and settings; the crate does not")]
 
 #[path = "shared/looks.rs"]
 mod looks;

@@ -42,13 +42,13 @@ fn row(house: &House, number: u32, at: &str, [latitude, longitude]: [&str; 2]) -
 
 fn evidence<'a>(row: &'a Value, name: &str) -> &'a Value {
     let all = row["evidence"].as_array().unwrap();
-    all.iter().find(|one| one["name"] == name).unwrap_or_else(|| panic!("no {name:?} in {row}"))
+    all.iter().find(|one| one["name"] == name).expect(name)
 }
 
 /// The number and its bounds.
 fn bounds(row: &Value, name: &str) -> [f64; 3] {
     let value = &evidence(row, name)["value"];
-    ["low", "value", "high"].map(|field| value[field].as_f64().unwrap_or_else(|| panic!("{row}")))
+    ["low", "value", "high"].map(|field| value[field].as_f64().expect(field))
 }
 
 #[test]
