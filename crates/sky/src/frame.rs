@@ -126,3 +126,26 @@ fn earth_rotation_rad(ut1_days: f64) -> f64 {
 fn precession_in_ra_rad(t: f64) -> f64 {
     (0.014506 + t * (4612.156534 + t * (1.3915817 + t * -0.00000044))) * ARCSEC_RAD
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The example's formula is of 1982, this one of 2006: 0.02 s of time lie between them in 1987, 0.00008 degrees.
+    const FORMULAS_DEG: f64 = 1e-4;
+
+    /// Meeus, Astronomical Algorithms, 2nd edition, examples 12.a and 12.b: mean sidereal time at Greenwich on 1987 April 10 at
+    /// 0h and 19h 21m UT.
+    #[test]
+    fn sidereal_time_is_that_of_the_handbook() {
+        for (ut1_days, hours, minutes, seconds) in [
+            (2_446_895.5 - 2_451_545.0, 13.0, 10.0, 46.366_8),
+            (2_446_896.306_25 - 2_451_545.0, 8.0, 34.0, 57.089_6),
+        ] {
+            let mean_rad = earth_rotation_rad(ut1_days) + precession_in_ra_rad(ut1_days / 36_525.0);
+            let expected_deg = 15.0 * (hours + minutes / 60.0 + seconds / 3_600.0);
+            let off_deg = (mean_rad.to_degrees() - expected_deg + 180.0_f64).rem_euclid(360.0) - 180.0;
+            assert!(off_deg.abs() < FORMULAS_DEG, "{off_deg}");
+        }
+    }
+}
