@@ -138,10 +138,9 @@ mod tests {
     /// 0h and 19h 21m UT.
     #[test]
     fn sidereal_time_is_that_of_the_handbook() {
-        for (ut1_days, hours, minutes, seconds) in [
-            (2_446_895.5 - 2_451_545.0, 13.0, 10.0, 46.366_8),
-            (2_446_896.306_25 - 2_451_545.0, 8.0, 34.0, 57.089_6),
-        ] {
+        for (ut1_days, hours, minutes, seconds) in
+            [(2_446_895.5 - 2_451_545.0, 13.0, 10.0, 46.366_8), (2_446_896.306_25 - 2_451_545.0, 8.0, 34.0, 57.089_6)]
+        {
             let mean_rad = earth_rotation_rad(ut1_days) + precession_in_ra_rad(ut1_days / 36_525.0);
             let expected_deg = 15.0 * (hours + minutes / 60.0 + seconds / 3_600.0);
             let off_deg = (mean_rad.to_degrees() - expected_deg + 180.0_f64).rem_euclid(360.0) - 180.0;

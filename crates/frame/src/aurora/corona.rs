@@ -52,7 +52,7 @@ pub(super) fn around_zenith(seen: &Seen<'_>) -> Option<AuroraCorona> {
         for column in (window..grid.columns.saturating_sub(window)).step_by(every) {
             let middle = row * grid.columns + column;
             let at = grid.place(middle).map(|cells| (cells + 0.5) * seen.cell_px - 0.5);
-            let Some(direction) = lens.horizontal_of(at).filter(|_| near[middle]) else { continue };
+            let Some(direction) = near[middle].then(|| lens.horizontal_of(at)).flatten() else { continue };
             let off_deg = direction.separation_deg(zenith);
             if !(RING_DEG[0]..RING_DEG[1]).contains(&off_deg) {
                 continue;

@@ -111,6 +111,19 @@ impl Calibration {
         excess.iter().zip(wanted).enumerate().map(of_cell).collect()
     }
 
+    /// 557.7 nm above the air behind an excess of 1 over the sky in the green channel, cell by cell, kR: that of any excess is so many
+    /// times as much, in the unit of [`crate::Frame::plane`]. `None` where it cannot be told.
+    ///
+    /// For many frames of a camera that stands still: what the lens and the air do is worked out once.
+    pub fn kr_per_excess(&self, map: &LightMap) -> Vec<Option<f64>> {
+        let geometry = self.geometry();
+        let of_cell = |cell| {
+            let place = Place::of(geometry.as_ref(), map.middle_px(cell));
+            self.one_line_kr(&place, EmissionLine::Green5577, [1.0, 0.0]).map(|kr| kr.value)
+        };
+        (0..map.columns * map.rows).map(of_cell).collect()
+    }
+
     /// Light that a place has of what a pixel on the axis would have; NaN where there is none.
     fn share(&self, place: &Place) -> f64 {
         let sight = match place {

@@ -104,33 +104,45 @@ trait Number: Copy + Ord + Into<usize> + TryFrom<usize> {
     fn take_quartiles(samples: &mut Self::Samples) -> Option<[usize; 3]>;
 }
 
-/// How many samples have each byte, and each sixteen neighbouring ones: a cell's samples fill few of them, and the coarse
-/// counts say where to look.
-struct Tally {
-    bytes: [u16; 256],
-    sixteens: [u16; 16],
-}
+/// How many samples have each byte. A cell has 144 at most ([`SAMPLED_ALONG`] either way): a byte holds every count.
+struct Tally([u8; 256]);
+
+const _: () = assert!(SAMPLED_ALONG * SAMPLED_ALONG <= u8::MAX as usize, "counts of a cell's samples fit into a byte");
 
 impl Default for Tally {
     fn default() -> Self {
-        Self { bytes: [0; 256], sixteens: [0; 16] }
+        Self([0; 256])
     }
+}
+
+/// Sum of sixteen counts, four of them at a time in a word of 64 bits.
+fn sum_of(counts: &[u8; 16]) -> usize {
+    /// Every other byte, and the factor that adds up four sums of 16 bits in the uppermost.
+    const EVERY_OTHER: u64 = 0x00ff_00ff_00ff_00ff;
+    const ADD_UP: u64 = 0x0001_0001_0001_0001;
+    let sums = counts.as_chunks::<8>().0.iter().map(|counts| {
+        let word = u64::from_le_bytes(*counts);
+        (word & EVERY_OTHER) + ((word >> 8) & EVERY_OTHER)
+    });
+    // sixteen counts of one byte: far below 2^16
+    (sums.sum::<u64>().wrapping_mul(ADD_UP) >> 48) as usize
 }
 
 impl Number for u8 {
     type Samples = Tally;
 
     fn add(self, tally: &mut Tally) {
-        tally.bytes[usize::from(self)] += 1;
-        tally.sixteens[usize::from(self >> 4)] += 1;
+        tally.0[usize::from(self)] += 1;
     }
 
     fn take_quartiles(tally: &mut Tally) -> Option<[usize; 3]> {
-        let all: usize = tally.sixteens.iter().map(|count| usize::from(*count)).sum();
+        // a cell's samples fill few of the counts, and the sums of sixteen say where to look
+        let sixteens = tally.0.as_chunks::<16>().0;
+        let sums: [usize; 16] = std::array::from_fn(|sixteen| sum_of(&sixteens[sixteen]));
+        let all: usize = sums.iter().sum();
         let wanted = (all > 0).then(|| places_of(all))?;
         let (mut found, mut place, mut below) = ([0; 3], 0, 0);
-        for (sixteen, (sum, counts)) in tally.sixteens.iter().zip(tally.bytes.as_chunks::<16>().0).enumerate() {
-            let sum = usize::from(*sum);
+        for (sixteen, (sum, counts)) in sums.into_iter().zip(sixteens).enumerate() {
             if place == wanted.len() || wanted[place] >= below + sum {
                 below += sum;
                 continue;

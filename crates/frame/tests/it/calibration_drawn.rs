@@ -79,6 +79,9 @@ static DRAWN: LazyLock<Drawn> = LazyLock::new(|| draw(7, K, 1.0));
 /// Its extinction in V, magnitudes per airmass: hazy.
 const K: f64 = 0.32;
 
+/// What two ways of the same sum may differ by.
+const ROUNDING: f64 = 1e-12;
+
 /// In which half of the frame the aurora is.
 fn is_aurora(x: f64) -> bool {
     x > 0.7 * SIZE[0] as f64
@@ -251,6 +254,15 @@ fn what_was_drawn_is_found_again() {
         // a factor of 2 at 630.0 nm; at 557.7 nm a tenth, and low in the sky what the air gives back
         assert!(split.kr[2].high / split.kr[2].low > 3.0);
         assert!(split.kr[1].high / split.kr[1].low < 1.8, "{:?}", split.kr[1]);
+    }
+    // what a cell's excess of 1 is worth is worked out once, and any excess is so many times as much
+    let per_excess = calibration.kr_per_excess(&map);
+    let single = calibration.excess_kr(&map, None, &vec![250.0; per_excess.len()], &vec![true; per_excess.len()]);
+    assert!(single.iter().flatten().count() > per_excess.len() / 2, "the lens sees the sky in most cells");
+    for (single, per_excess) in single.iter().zip(&per_excess) {
+        let expected = per_excess.map(|kr| 250.0 * kr);
+        assert!(single.zip(expected).is_none_or(|(kr, expected)| (kr / expected - 1.0).abs() < ROUNDING));
+        assert_eq!(single.is_some(), expected.is_some());
     }
     let below = drawn.lens.pixel_of_horizontal(Horizontal::new(-3.0, 20.0));
     if let Some(below) = below {

@@ -1,4 +1,7 @@
-use frame::{Calibration, CalibrationBasis, Frame, LensSolution, LightChannel, StarsSeen};
+use std::borrow::Cow;
+use std::sync::OnceLock;
+
+use frame::{Calibration, CalibrationBasis, Frame, LensSolution, LightChannel, LightMap, StarsSeen};
 use quantity::{EmissionLine, GeoPosition, Horizontal, Timestamp};
 use sequence::{FixedView, SkyView};
 
@@ -56,8 +59,18 @@ pub(super) struct Known {
     pub(super) is_rendered: bool,
     /// Kilorayleighs of that frame's numbers, and its settings: exposure, ISO, F-number.
     pub(super) calibration: Option<(Calibration, [Option<f64>; 3])>,
+    /// Those of every cell of the first map that asked.
+    kr_of_cells: OnceLock<KrOfCells>,
     /// How far those kilorayleighs may be off either way, a factor.
     pub(super) scale_factor: Option<f64>,
+}
+
+/// Kilorayleighs of an excess of 1, for one division of a picture into cells.
+#[derive(Debug, Clone)]
+struct KrOfCells {
+    /// Columns, rows, and the bits of a cell's side.
+    division: (usize, usize, u64),
+    kr: Vec<Option<f64>>,
 }
 
 impl SequenceLens {
@@ -208,7 +221,20 @@ impl Known {
             is_rendered: seen.report.scene == crate::CheckedScene::NotAPhotograph,
             scale_factor: calibration.as_ref().and_then(|(calibration, _)| scale_factor(calibration, &seen.frame)),
             calibration,
+            kr_of_cells: OnceLock::new(),
         }
+    }
+
+    /// Kilorayleighs of an excess of 1 in the cells of a map; worked out once for all frames of a size.
+    pub(super) fn kr_of_cells(&self, map: &LightMap) -> Option<Cow<'_, [Option<f64>]>> {
+        let (calibration, _) = self.calibration.as_ref()?;
+        let division = (map.columns, map.rows, map.cell_px.to_bits());
+        let first = self.kr_of_cells.get_or_init(|| KrOfCells { division, kr: calibration.kr_per_excess(map) });
+        Some(if first.division == division {
+            Cow::Borrowed(&first.kr)
+        } else {
+            Cow::Owned(calibration.kr_per_excess(map))
+        })
     }
 }
 

@@ -165,15 +165,21 @@ fn kilorayleighs(
     finding: &AuroraFinding,
     lens: &SequenceLens,
 ) -> Result<SequenceLight, String> {
-    let found = lens.known.as_ref().and_then(|known| known.calibration.as_ref());
-    let (calibration, then) = found.ok_or("the sequence has no scale")?;
+    let known = lens.known.as_ref();
+    let found = known.and_then(|known| Some((known.calibration.as_ref()?.1, known.kr_of_cells(map)?)));
+    let (then, kr_of_cells) = found.ok_or("the sequence has no scale")?;
     let now = [frame.metadata.exposure_s, frame.metadata.iso, frame.metadata.f_number];
-    let factor = settings::factor(*then, now);
+    let factor = settings::factor(then, now);
     let factor = factor.ok_or("it or the calibrated frame does not say exposure, ISO or aperture: no kilorayleighs")?;
     let is_green = |channel| matches!(channel, LightChannel::Green | LightChannel::Grey);
     let green = finding.excess.iter().find(|excess| is_green(excess.channel)).ok_or("it has no green light")?;
-    let kr = calibration.excess_kr(map, frame.ceiling, &green.cells, &finding.sky);
-    #[expect(clippy::cast_possible_truncation, reason = "light for drawing")]
-    let values = kr.iter().map(|kr| kr.map_or(f32::NAN, |kr| (kr * factor) as f32)).collect();
+    let unit = frame.ceiling.filter(|ceiling| *ceiling > 0.0).map_or(1.0, f64::from);
+    let of_cell = |((excess, is_sky), kr): ((&f32, &bool), &Option<f64>)| {
+        let excess = f64::from(*excess);
+        let kr = kr.filter(|_| *is_sky && excess.is_finite()).map(|kr| (kr * unit * excess).max(0.0) * factor);
+        #[expect(clippy::cast_possible_truncation, reason = "light for drawing")]
+        kr.map_or(f32::NAN, |kr| kr as f32)
+    };
+    let values = green.cells.iter().zip(&finding.sky).zip(kr_of_cells.iter()).map(of_cell).collect();
     Ok(SequenceLight::of_cells(map, values))
 }
