@@ -50,7 +50,7 @@ const SENT_PX: usize = 640;
 const LARGE: usize = 400;
 /// Width and height of those, px: the 12 megapixels of most phones.
 const LARGE_PX: [usize; 2] = [4_000, 3_000];
-/// Grain of a night picture, steps of 8 bits either way: such a JPEG has some megabytes.
+/// Grain of a night picture, half its range in steps of 8 bits: such a JPEG has some megabytes.
 const GRAIN: u32 = 6;
 /// What this bench is called in the table.
 const NAME: &str = "desk/";

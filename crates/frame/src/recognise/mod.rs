@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::{FileKind, Frame, Plane, SampleUnit};
 
-/// Rows looked at, at most, evenly over the picture.
+/// Rows looked at, at most, evenly over the picture: of 6,000 px each they hold a million and a half pairs, and thousands are enough.
 const ROWS: usize = 250;
 /// Side of the blocks of JPEG, px.
 const BLOCK: usize = 8;

@@ -69,8 +69,9 @@ const LEAST_VARIANCE_PX2: f64 = 0.46;
 pub(crate) struct Dot {
     /// Among the samples of the plane.
     pub(crate) place: usize,
-    /// Height of the pixel and of its highest neighbour over the sky, the noise taken off.
+    /// Height of the pixel over the sky, [`DOT_SIGMA`] of the noise taken off.
     over: f32,
+    /// Height of its highest neighbour over the sky, at least 0.
     beside: f32,
     /// Mean of its neighbours, to fill it in.
     pub(crate) filling: f32,
