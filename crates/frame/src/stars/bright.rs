@@ -3,7 +3,7 @@
 use super::Star;
 use super::growth::growth;
 use super::level::Level;
-use super::local_sky::LocalSky;
+use super::local_sky::{LocalSky, SkyRing};
 use super::moments::{FWHM_PER_SIGMA, Moments};
 use super::peaks::Peak;
 use super::stamp::{Window, fit};
@@ -57,7 +57,7 @@ pub(crate) fn blot(level: &Level, full: &Plane, peak: &Peak, typical: &Moments) 
     let rows = clipped(place[1], 2.0 * factor, full.height())?;
     let columns = clipped(place[0], 2.0 * factor, full.width())?;
     let highest = rows.flat_map(|row| full.row(row).part(columns.clone())).fold(f32::NAN, f32::max);
-    let sky = LocalSky::measure(&level.plane, start, 6.0 * fwhm / factor, 10.0 * fwhm / factor)?;
+    let sky = LocalSky::measure(&level.plane, start, &SkyRing::new(6.0 * fwhm / factor, 10.0 * fwhm / factor))?;
     let widest = (BLOT_FWHM[1] * fwhm / FWHM_PER_SIGMA / factor).powi(2).max(4.0);
     let found =
         fit(&level.plane, &sky, start, Moments::round(2.0), Window::Fitted, widest).filter(|fit| fit.settled)?;
@@ -128,9 +128,11 @@ fn mean_near(plane: &Plane, x: f64, y: f64, radius: f64) -> Option<f64> {
     let (mut sum, mut n) = (0.0, 0.0);
     for row in clipped(y, radius, plane.height())? {
         let samples = plane.row(row);
+        let dy = row as f64 - y;
         for column in columns.clone() {
             let value = f64::from(samples.at(column));
-            if value.is_finite() && (column as f64 - x).hypot(row as f64 - y) <= radius {
+            let dx = column as f64 - x;
+            if value.is_finite() && dx * dx + dy * dy <= radius * radius {
                 sum += value;
                 n += 1.0;
             }

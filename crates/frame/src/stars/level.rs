@@ -188,14 +188,18 @@ impl<'a> DotSearch<'a> {
             self.sky.background.fill_row(y, 1, &mut self.level);
             self.sky.noise.fill_row(y, 1, &mut self.sigma);
         }
-        let (level, sigma, width) = (&self.level, &self.sigma, row.len());
+        let (level, sigma, width) = (self.level.as_slice(), self.sigma.as_slice(), row.len());
         for from in (1..width.saturating_sub(1)).step_by(TOGETHER) {
             let to = (from + TOGETHER).min(width - 1);
-            let over = row[from..to].iter().zip(&level[from..to]).zip(&sigma[from..to]);
-            let most = over.map(|((value, level), sigma)| value - level - DOT_SIGMA * sigma);
-            // hardly any pixel is that high, and the compiler does these many at a time
-            if most.fold(f32::MIN, |a, b| if b > a { b } else { a }) <= 0.0 {
-                continue;
+            // hardly any pixel is that high, and of a whole number of them the compiler does many at a time
+            if let [Some(row), Some(level), Some(sigma)] = [row, level, sigma].map(|of| together(of, from)) {
+                let mut high = 0;
+                for i in 0..TOGETHER {
+                    high |= u32::from(row[i] - level[i] > DOT_SIGMA * sigma[i]);
+                }
+                if high == 0 {
+                    continue;
+                }
             }
             for x in from..to {
                 let around = [row[x - 1], row[x + 1], above[x], below[x]];
@@ -213,6 +217,12 @@ impl<'a> DotSearch<'a> {
             }
         }
     }
+}
+
+/// The pixels that are looked at together from a place on.
+#[inline(always)]
+fn together(of: &[f32], from: usize) -> Option<&[f32; TOGETHER]> {
+    of.get(from..)?.first_chunk()
 }
 
 /// Whether a plane is large enough for one half as fine.

@@ -2,7 +2,7 @@ use std::f64::consts::PI;
 
 use crate::Plane;
 use crate::least_squares::solve;
-use crate::whole::{clipped, index};
+use crate::whole::{index, signed, step};
 
 /// Sectors of the ring in which the sky around a star is measured, so that a neighbour spoils one of them only.
 const SECTORS: usize = 8;
@@ -29,56 +29,85 @@ pub(crate) struct LocalSky {
     samples: usize,
 }
 
-impl LocalSky {
-    /// Measures it in a ring between two radii; `None` where too little of the ring is on the plane.
-    pub(crate) fn measure(plane: &Plane, [x, y]: [f64; 2], inner_px: f64, outer_px: f64) -> Option<Self> {
+/// Places around a pixel in which the sky of a star is measured: a ring, sector by sector. Made once for all stars of a shape.
+#[derive(Debug, Clone)]
+pub(crate) struct SkyRing {
+    rows: Vec<RingRow>,
+}
+
+/// Places of a ring in one row.
+#[derive(Debug, Clone)]
+struct RingRow {
+    /// Of the row, from the middle.
+    down: isize,
+    /// Columns from the middle, and the sector each lies in.
+    places: Vec<(isize, usize)>,
+}
+
+impl SkyRing {
+    /// The ring between two radii, thinned to about [`RING_SAMPLES`] places.
+    pub(crate) fn new(inner_px: f64, outer_px: f64) -> Self {
         let (inner2, outer2) = (inner_px * inner_px, outer_px * outer_px);
         let stride = (PI * (outer2 - inner2) / RING_SAMPLES).sqrt().round().max(1.0);
+        let steps = signed(index(outer_px / stride));
+        let offsets = || (-steps..=steps).map(|at| at as f64 * stride);
+        let row = |dy: f64| {
+            let inside = offsets().filter(|dx| (inner2..=outer2).contains(&(dx * dx + dy * dy)));
+            RingRow { down: step(dy), places: inside.map(|dx| (step(dx), sector(dx, dy))).collect() }
+        };
+        Self { rows: offsets().map(row).filter(|row| !row.places.is_empty()).collect() }
+    }
+}
+
+impl LocalSky {
+    /// Measures it in a ring around the pixel nearest to a place; `None` where too little of the ring is on the plane.
+    pub(crate) fn measure(plane: &Plane, [x, y]: [f64; 2], ring: &SkyRing) -> Option<Self> {
+        if !x.is_finite() || !y.is_finite() {
+            return None;
+        }
+        let middle = [x, y].map(|value| step(value.round()));
         let mut sectors: [Sector; SECTORS] = std::array::from_fn(|_| Sector::new());
-        // steps from the pixel nearest to the place, so that every star's ring is sampled alike
-        let (middle_x, middle_y) = (x.round(), y.round());
-        let reach = (outer_px / stride).floor() * stride;
-        let places = |middle: f64, n: usize| clipped(middle, reach, n).map(|range| range.step_by(index(stride)));
-        let columns = places(middle_x, plane.width())?;
-        for row in places(middle_y, plane.height())? {
+        for RingRow { down, places } in &ring.rows {
+            let Some(row) = middle[1].checked_add(*down).and_then(|row| usize::try_from(row).ok()) else { continue };
             let samples = plane.row(row);
-            let dy = row as f64 - y;
-            // what of the row lies well inside the ring is not looked at
-            let hole_px = (inner2 - dy * dy).max(0.0).sqrt() - 1.0;
-            let mut columns = columns.clone();
-            while let Some(column) = columns.next() {
-                let dx = column as f64 - x;
-                if dx < 0.0 && -dx < hole_px {
-                    if let Some(last) = index((hole_px - dx) / stride).checked_sub(1) {
-                        let _passed = columns.nth(last);
-                    }
-                    continue;
+            for (right, sector) in places {
+                // left of the plane wraps to a column that no plane has
+                let sample = samples.at(middle[0].wrapping_add(*right).cast_unsigned());
+                if sample.is_finite() {
+                    sectors[*sector].add([*right, *down], sample);
                 }
-                let sample = samples.at(column);
-                let r2 = dx * dx + dy * dy;
-                let counts = r2 >= inner2 && r2 <= outer2 && sample.is_finite();
-                sectors[sector(dx, dy)].add(dx, dy, sample, counts);
             }
         }
         let full = sectors.iter().map(|sector| sector.count).max().unwrap_or(0);
-        let points: Vec<[f64; 3]> =
-            sectors.iter_mut().filter(|sector| sector.count * 2 > full).map(Sector::middle).collect();
-        (points.len() >= LEAST_SECTORS).then(|| Self { samples: full, ..Self::through(&points, [x, y]) })
+        // the middles of the sectors from the place itself
+        let beside = [x - x.round(), y - y.round()];
+        let mut points = [[0.0; 3]; SECTORS];
+        let mut count = 0;
+        for sector in sectors.iter_mut().filter(|sector| sector.count * 2 > full) {
+            let [dx, dy, value] = sector.middle();
+            points[count] = [dx - beside[0], dy - beside[1], value];
+            count += 1;
+        }
+        (count >= LEAST_SECTORS).then(|| Self { samples: full, ..Self::through(&points[..count], [x, y]) })
     }
 
     /// The plane through the middles of the sectors, with little weight for one that does not fit.
     fn through(points: &[[f64; 3]], [x, y]: [f64; 2]) -> Self {
-        let mut weights = vec![1.0; points.len()];
+        let mut weights = [1.0; SECTORS];
         let (mut fit, mut roughness) = ([0.0; 3], 0.0);
         for _ in 0..4 {
             fit = weighted_plane(points, &weights);
-            let residuals: Vec<f64> = points.iter().map(|[dx, dy, v]| v - fit[0] - fit[1] * dx - fit[2] * dy).collect();
-            let mut sizes: Vec<f64> = residuals.iter().map(|r| r.abs()).collect();
-            sizes.sort_by(f64::total_cmp);
-            roughness = sizes[sizes.len() / 2];
+            let mut sizes = [0.0; SECTORS];
+            for (size, [dx, dy, value]) in sizes.iter_mut().zip(points) {
+                *size = (value - fit[0] - fit[1] * dx - fit[2] * dy).abs();
+            }
+            let mut sorted = sizes;
+            let sorted = &mut sorted[..points.len()];
+            sorted.sort_unstable_by(f64::total_cmp);
+            roughness = sorted[sorted.len() / 2];
             let scale = 2.0 * roughness;
-            for (weight, residual) in weights.iter_mut().zip(&residuals) {
-                *weight = if scale > 0.0 { (1.0 + (residual / scale).powi(2)).recip() } else { 1.0 };
+            for (weight, size) in weights.iter_mut().zip(&sizes) {
+                *weight = if scale > 0.0 { (1.0 + (size / scale).powi(2)).recip() } else { 1.0 };
             }
         }
         Self { x, y, level: fit[0], slope_x: fit[1], slope_y: fit[2], roughness, samples: 0 }
@@ -111,23 +140,23 @@ const MOST_IN_SECTOR: usize = 256;
 
 /// Samples of one eighth of the ring.
 struct Sector {
-    /// Sums of the steps from the star.
-    sums: [f64; 2],
+    /// Sums of the steps from the middle.
+    sums: [isize; 2],
     samples: [f32; MOST_IN_SECTOR],
     count: usize,
 }
 
 impl Sector {
     fn new() -> Self {
-        Self { sums: [0.0; 2], samples: [0.0; MOST_IN_SECTOR], count: 0 }
+        Self { sums: [0; 2], samples: [0.0; MOST_IN_SECTOR], count: 0 }
     }
 
-    /// Adds a sample if it counts: written in any case, for a branch here would be guessed wrong too often.
-    fn add(&mut self, dx: f64, dy: f64, sample: f32, counts: bool) {
-        self.samples[self.count % MOST_IN_SECTOR] = sample;
-        let share = if counts { [dx, dy] } else { [0.0; 2] };
-        self.sums = [self.sums[0] + share[0], self.sums[1] + share[1]];
-        self.count += usize::from(counts && self.count + 1 < MOST_IN_SECTOR);
+    fn add(&mut self, [right, down]: [isize; 2], sample: f32) {
+        if let Some(room) = self.samples.get_mut(self.count) {
+            *room = sample;
+            self.sums = [self.sums[0] + right, self.sums[1] + down];
+            self.count += 1;
+        }
     }
 
     /// Mean place and median value.
@@ -135,7 +164,7 @@ impl Sector {
         let n = self.count as f64;
         let samples = &mut self.samples[..self.count];
         let value = *samples.select_nth_unstable_by(self.count / 2, f32::total_cmp).1;
-        [self.sums[0] / n, self.sums[1] / n, f64::from(value)]
+        [self.sums[0] as f64 / n, self.sums[1] as f64 / n, f64::from(value)]
     }
 }
 
@@ -153,7 +182,7 @@ fn weighted_plane(points: &[[f64; 3]], weights: &[f64]) -> [f64; 3] {
         }
     }
     solve(normal, right).unwrap_or_else(|| {
-        let sum: f64 = weights.iter().sum();
+        let sum: f64 = weights.iter().take(points.len()).sum();
         [points.iter().zip(weights).map(|(p, w)| w * p[2]).sum::<f64>() / sum, 0.0, 0.0]
     })
 }

@@ -1,13 +1,13 @@
 use super::growth::{Growth, growth};
 use super::level::Level;
-use super::local_sky::{LocalSky, SHARP_STAR, neighbours};
+use super::local_sky::{LocalSky, SHARP_STAR, SkyRing, neighbours};
 use super::mesh::Mesh;
 use super::moments::{FWHM_PER_SIGMA, Moments};
 use super::peaks::Peak;
 use super::stamp::{Window, barycentre, fit};
 use super::{Star, template};
 use crate::Plane;
-use crate::whole::clipped;
+use crate::whole::{clipped, signed, step};
 
 /// Ring in which the sky around a star is measured, in FWHM: beyond 99 % of the light, still near.
 const RING_FWHM: [f64; 2] = [2.5, 4.0];
@@ -58,50 +58,75 @@ pub(crate) enum Refusal {
     Unmeasurable,
 }
 
-/// Measures a peak of a level as a star; its height above the sky is left to [`height`].
-pub(crate) fn star(level: &Level, noise: &Mesh, peak: &Peak, typical: &Moments) -> Result<Star, Refusal> {
-    let factor = level.factor as f64;
-    let shape = typical.scaled(1.0 / (factor * factor));
-    let fwhm = shape.fwhm_px().max(LEAST_FWHM_PX);
-    let long = shape.axes_px2()[0].sqrt() * FWHM_PER_SIGMA;
-    let ring = RING_FWHM.map(|share| share * fwhm.max(0.5 * (fwhm + long)));
-    let start = [peak.x as f64, peak.y as f64];
-    let sky = LocalSky::measure(&level.plane, start, ring[0], ring[1]).ok_or(Refusal::Unmeasurable)?;
-    // means of pixels have less noise, so much less that what is left of it here is small beside the structure sought
-    let pixel_noise = noise.at(level.full(start[0]), level.full(start[1])) / factor;
-    let sharp = fwhm <= SHARP_FWHM_PX
-        && neighbours(&level.plane, &sky, peak.x, peak.y, pixel_noise)
-            .is_some_and(|[share, sure]| share >= SHARP_STAR[0] && sure >= SHARP_STAR[1]);
-    if left_without_brightest(&level.plane, &sky, start, &shape) < LEAST_LEFT_SHARE && !sharp {
-        return Err(Refusal::Dot);
+/// Measures the stars of one shape on a level.
+pub(crate) struct Measuring<'a> {
+    level: &'a Level<'a>,
+    noise: &'a Mesh,
+    /// What most stars look like, px² of the level.
+    shape: Moments,
+    /// Widths of that shape, px: that of the round star of its area, and along it.
+    fwhm: f64,
+    long: f64,
+    ring: SkyRing,
+    /// `None` of a shape that no patch can have.
+    brightest: Option<WithoutBrightest>,
+}
+
+impl<'a> Measuring<'a> {
+    /// * `typical`: what most stars look like, px² of the full plane.
+    pub(crate) fn new(level: &'a Level<'a>, noise: &'a Mesh, typical: &Moments) -> Self {
+        let factor = level.factor as f64;
+        let shape = typical.scaled(1.0 / (factor * factor));
+        let fwhm = shape.fwhm_px().max(LEAST_FWHM_PX);
+        let long = shape.axes_px2()[0].sqrt() * FWHM_PER_SIGMA;
+        let [inner, outer] = RING_FWHM.map(|share| share * fwhm.max(0.5 * (fwhm + long)));
+        let ring = SkyRing::new(inner, outer);
+        Self { level, noise, shape, fwhm, long, ring, brightest: WithoutBrightest::new(&shape) }
     }
-    let roughness = sky.roughness_beyond(pixel_noise);
-    let found = if peak.on_structure {
-        on_structure(level, &sky, start, &shape)?
-    } else if roughness > ROUGH_SKY_SHARE * 2.0 * f64::from(peak.height) {
-        on_rough_sky(level, &sky, start, &shape, roughness)?
-    } else {
-        on_plain_sky(level, &sky, peak, &shape, sharp)?
-    };
-    let own_long = found.moments.axes_px2()[0].sqrt() * FWHM_PER_SIGMA;
-    let width = fwhm.max(long).max(own_long);
-    let light = circle(level, &found.sky, [found.x, found.y], width).ok_or(Refusal::Unmeasurable)?;
-    let moments = found.moments.scaled(factor * factor);
-    Ok(Star {
-        x_px: level.full(found.x),
-        y_px: level.full(found.y),
-        flux: light.flux * factor * factor,
-        peak: 0.0,
-        background: found.sky.level,
-        moments,
-        fwhm_px: moments.fwhm_px(),
-        hfd_px: light.hfd_px * factor,
-        elongation: moments.elongation(),
-        angle_deg: moments.angle_deg(),
-        snr: f64::from(peak.significance),
-        saturated: false,
-        shape_measured: found.own_shape,
-    })
+
+    /// Measures a peak as a star; its height above the sky is left to [`height`].
+    pub(crate) fn star(&self, peak: &Peak) -> Result<Star, Refusal> {
+        let Self { level, shape, fwhm, .. } = self;
+        let factor = level.factor as f64;
+        let start = [peak.x as f64, peak.y as f64];
+        let sky = LocalSky::measure(&level.plane, start, &self.ring).ok_or(Refusal::Unmeasurable)?;
+        // means of pixels have less noise, so much less that what is left of it here is small beside the structure sought
+        let pixel_noise = self.noise.at(level.full(start[0]), level.full(start[1])) / factor;
+        let sharp = *fwhm <= SHARP_FWHM_PX
+            && neighbours(&level.plane, &sky, peak.x, peak.y, pixel_noise)
+                .is_some_and(|[share, sure]| share >= SHARP_STAR[0] && sure >= SHARP_STAR[1]);
+        let left = self.brightest.as_ref().map_or(1.0, |brightest| brightest.left(&level.plane, &sky, peak));
+        if left < LEAST_LEFT_SHARE && !sharp {
+            return Err(Refusal::Dot);
+        }
+        let roughness = sky.roughness_beyond(pixel_noise);
+        let found = if peak.on_structure {
+            on_structure(level, &sky, start, shape)?
+        } else if roughness > ROUGH_SKY_SHARE * 2.0 * f64::from(peak.height) {
+            on_rough_sky(level, &sky, start, shape, roughness)?
+        } else {
+            on_plain_sky(level, &sky, peak, shape, sharp)?
+        };
+        let own_long = found.moments.axes_px2()[0].sqrt() * FWHM_PER_SIGMA;
+        let width = fwhm.max(self.long).max(own_long);
+        let light = circle(level, &found.sky, [found.x, found.y], width).ok_or(Refusal::Unmeasurable)?;
+        let moments = found.moments.scaled(factor * factor);
+        Ok(Star {
+            x_px: level.full(found.x),
+            y_px: level.full(found.y),
+            flux: light.flux * factor * factor,
+            peak: 0.0,
+            background: found.sky.level,
+            moments,
+            fwhm_px: moments.fwhm_px(),
+            hfd_px: light.hfd_px * factor,
+            elongation: moments.elongation(),
+            angle_deg: moments.angle_deg(),
+            snr: f64::from(peak.significance),
+            saturated: false,
+            shape_measured: found.own_shape,
+        })
+    }
 }
 
 /// Place and shape of a star in pixels of its level.
@@ -171,7 +196,7 @@ const DISC_RING: [f64; 2] = [1.1, 2.0];
 pub(crate) fn centre_of_disc(plane: &Plane, star: &Star) -> Option<[f64; 2]> {
     let place = [star.x_px, star.y_px];
     let [inner, outer] = DISC_RING.map(|share| share * star.hfd_px);
-    let sky = LocalSky::measure(plane, place, inner, outer)?;
+    let sky = LocalSky::measure(plane, place, &SkyRing::new(inner, outer))?;
     let found = barycentre(plane, &sky, place, DISC_RADIUS * star.hfd_px)?;
     ((found[0] - place[0]).hypot(found[1] - place[1]) < 0.1 * star.hfd_px).then_some(found)
 }
@@ -194,36 +219,56 @@ pub(crate) fn height(full: &Plane, star: &Star, [x, y]: [f64; 2], factor: usize,
     f64::from(highest) - star.background
 }
 
-/// Windowed light with the brightest pixel replaced by the mean of its neighbours, over the same without replacing,
-/// relative to what a star of the shape keeps.
-fn left_without_brightest(plane: &Plane, sky: &LocalSky, [x, y]: [f64; 2], shape: &Moments) -> f64 {
-    let at = |dx: f64, dy: f64| {
-        let (x, y) = (x + dx, y + dy);
-        let value = if x < 0.0 || y < 0.0 {
-            None
-        } else {
-            plane.row(crate::whole::index(y)).get(crate::whole::index(x)).map(|v| f64::from(v) - sky.at(x, y))
+/// Reach of the windowed light that is compared with itself, in standard deviations of the shape.
+const BRIGHTEST_SIGMA: f64 = 2.5;
+
+/// Tells a star from a hot pixel by its windowed light with the brightest pixel replaced by the mean of the four around it.
+struct WithoutBrightest {
+    /// Pixels from the middle to each side of the window.
+    reach: isize,
+    /// The window, row by row.
+    weights: Vec<f64>,
+    /// Share that a star of the shape keeps, by the place of its brightest pixel among the nine of the middle, row by row.
+    kept_by_star: [f64; 9],
+}
+
+impl WithoutBrightest {
+    fn new(shape: &Moments) -> Option<Self> {
+        let inverse = shape.inverse()?;
+        let window = |dx: f64, dy: f64| (-0.5 * inverse.form(dx, dy)).exp();
+        let reach = step((BRIGHTEST_SIGMA * shape.axes_px2()[0].sqrt()).ceil());
+        let weights = grid(reach).map(|[dx, dy]| window(dx as f64, dy as f64)).collect();
+        let mut of = Self { reach, weights, kept_by_star: [1.0; 9] };
+        for (place, [bx, by]) in grid(1).enumerate() {
+            of.kept_by_star[place] = of.kept([bx, by], |dx, dy| window((dx - bx) as f64, (dy - by) as f64));
+        }
+        Some(of)
+    }
+
+    /// What is left of a peak's light, relative to what a star of the shape keeps.
+    fn left(&self, plane: &Plane, sky: &LocalSky, peak: &Peak) -> f64 {
+        let at = |dx: isize, dy: isize| {
+            let place = peak.x.checked_add_signed(dx).zip(peak.y.checked_add_signed(dy));
+            let value = place.and_then(|(x, y)| Some(f64::from(plane.row(y).get(x)?) - sky.at(x as f64, y as f64)));
+            value.filter(|value| value.is_finite()).unwrap_or(0.0)
         };
-        value.filter(|v| v.is_finite()).unwrap_or(0.0)
-    };
-    let Some(inverse) = shape.inverse() else { return 1.0 };
-    let weight = |dx: f64, dy: f64| (-0.5 * inverse.form(dx, dy)).exp();
-    let reach = (2.5 * shape.axes_px2()[0].sqrt()).ceil();
-    let offsets = (0..=crate::whole::index(2.0 * reach)).map(|i| i as f64 - reach);
-    let grid = offsets.clone().flat_map(|dy| offsets.clone().map(move |dx| [dx, dy]));
-    let near = |dx: f64, dy: f64| dx.abs() <= 1.0 && dy.abs() <= 1.0;
-    let Some([bx, by]) =
-        grid.clone().filter(|[dx, dy]| near(*dx, *dy)).max_by(|a, b| at(a[0], a[1]).total_cmp(&at(b[0], b[1])))
-    else {
-        return 1.0;
-    };
-    let around = |value: &dyn Fn(f64, f64) -> f64| {
-        0.25 * (value(bx + 1.0, by) + value(bx - 1.0, by) + value(bx, by + 1.0) + value(bx, by - 1.0))
-    };
-    let kept = |value: &dyn Fn(f64, f64) -> f64| {
-        let sum: f64 = grid.clone().map(|[dx, dy]| weight(dx, dy) * value(dx, dy)).sum();
-        (sum - weight(bx, by) * (value(bx, by) - around(value))) / sum
-    };
-    let model = |dx: f64, dy: f64| (-0.5 * inverse.form(dx - bx, dy - by)).exp();
-    kept(&at) / kept(&model)
+        let heights = grid(1).map(|[dx, dy]| at(dx, dy)).enumerate();
+        let Some((place, _)) = heights.max_by(|a, b| a.1.total_cmp(&b.1)) else { return 1.0 };
+        let brightest = [place % 3, place / 3].map(|at| signed(at) - 1);
+        self.kept(brightest, at) / self.kept_by_star[place]
+    }
+
+    /// Share of a patch's windowed light that is left.
+    fn kept(&self, [bx, by]: [isize; 2], value: impl Fn(isize, isize) -> f64) -> f64 {
+        let sum: f64 = grid(self.reach).zip(&self.weights).map(|([dx, dy], weight)| weight * value(dx, dy)).sum();
+        let around = 0.25 * (value(bx + 1, by) + value(bx - 1, by) + value(bx, by + 1) + value(bx, by - 1));
+        let in_row = (by + self.reach) * (2 * self.reach + 1) + bx + self.reach;
+        let weight = self.weights.get(in_row.unsigned_abs()).copied().unwrap_or(0.0);
+        (sum - weight * (value(bx, by) - around)) / sum
+    }
+}
+
+/// The places within `reach` columns and rows of a middle, row by row.
+fn grid(reach: isize) -> impl Iterator<Item = [isize; 2]> {
+    (-reach..=reach).flat_map(move |dy| (-reach..=reach).map(move |dx| [dx, dy]))
 }

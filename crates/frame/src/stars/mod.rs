@@ -26,7 +26,7 @@ pub(crate) use points::points;
 use crate::Plane;
 use half_peaks::may_be_halved;
 use level::{Level, change, first_pass};
-use measure::Refusal;
+use measure::{Measuring, Refusal};
 use mesh::Sky;
 use peaks::Peak;
 
@@ -142,12 +142,13 @@ impl Look {
             dots: self.dots.len(),
             wide: 0,
         };
+        let measuring = Measuring::new(level, &self.sky.noise, &self.shape);
         for peak in &peaks.found {
             if found.stars.len() >= options.most_stars {
                 found.left_out += 1;
                 continue;
             }
-            match measure::star(level, &self.sky.noise, peak, &self.shape) {
+            match measuring.star(peak) {
                 Ok(star) => found.stars.push(star),
                 Err(Refusal::Dot) => found.dots += 1,
                 Err(Refusal::Wide) => found.wide += 1,

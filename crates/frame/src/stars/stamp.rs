@@ -138,21 +138,30 @@ fn bounded(next: &Moments, last: &Moments, floor_px2: f64) -> Moments {
 
 fn windowed(plane: &Plane, sky: &LocalSky, [x, y]: [f64; 2], w: &Moments) -> Option<Sums> {
     let inverse = w.inverse()?;
-    let (reach_x, reach_y) = (WINDOW_SIGMA * w.xx.sqrt(), WINDOW_SIGMA * w.yy.sqrt());
+    let reach_y = WINDOW_SIGMA * w.yy.sqrt();
     let mut sums = Sums::default();
-    let rows = clipped(y, reach_y, plane.height())?;
-    let columns = clipped(x, reach_x, plane.width())?;
-    for row in rows {
+    let per_column2 = (-inverse.xx).exp();
+    for row in clipped(y, reach_y, plane.height())? {
         let dy = row as f64 - y;
         let samples = plane.row(row);
-        for column in columns.clone() {
+        // the row crosses the window about its own middle
+        let middle = -inverse.xy * dy / inverse.xx;
+        let at_middle = inverse.form(middle, dy);
+        let reach_x = ((WINDOW_SIGMA * WINDOW_SIGMA - at_middle).max(0.0) / inverse.xx).sqrt();
+        let Some(columns) = clipped(x + middle, reach_x, plane.width()) else { continue };
+        // along a row each step's factor is a constant times the last: two powers a row in place of one a pixel
+        let first = columns.start as f64 - x;
+        let mut window = (-0.5 * inverse.form(first, dy)).exp();
+        let mut per_column = (-inverse.xx * (first + 0.5) - inverse.xy * dy).exp();
+        for column in columns {
             let dx = column as f64 - x;
-            let q = inverse.form(dx, dy);
             let value = f64::from(samples.at(column));
-            if q > WINDOW_SIGMA * WINDOW_SIGMA || !value.is_finite() {
+            let light = window * (value - sky.at(column as f64, row as f64));
+            window *= per_column;
+            per_column *= per_column2;
+            if !value.is_finite() {
                 continue;
             }
-            let light = (-0.5 * q).exp() * (value - sky.at(column as f64, row as f64));
             sums.light += light;
             sums.x += light * dx;
             sums.y += light * dy;

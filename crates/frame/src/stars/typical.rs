@@ -1,6 +1,8 @@
+use std::borrow::Cow;
+
 use super::Star;
 use super::level::Level;
-use super::local_sky::{LocalSky, SHARP_STAR, neighbours};
+use super::local_sky::{LocalSky, SHARP_STAR, SkyRing, neighbours};
 use super::mesh::Sky;
 use super::moments::Moments;
 use super::peaks::{self, Peak};
@@ -8,6 +10,8 @@ use super::stamp::{Fit, Window, fit};
 
 /// Shape looked for at each level: 2.4 pixels of that level wide.
 const PROBE_VARIANCE_PX2: f64 = 1.0;
+/// Variance from which the window begins on a patch, px² of its level.
+const FIRST_VARIANCE_PX2: f64 = 1.5 * PROBE_VARIANCE_PX2;
 /// Significance of the stars that the shape is learnt from: their width is known to about a tenth.
 const PROBE_SIGMA: f32 = 7.0;
 /// Significance from which a patch may be a star that fills its pixels.
@@ -44,7 +48,7 @@ pub(crate) struct FirstLook {
 /// The finest level of a large plane is skipped: its stars show at the next one too, for a quarter of the work. So is the
 /// next where it is large itself, unless the others show too few patches to learn from.
 pub(crate) fn first_look(levels: &[Level], sky: &Sky) -> FirstLook {
-    let mut look = Looking { levels, sky, probes: Vec::new(), bright: Vec::new() };
+    let mut look = Looking { levels, sky, rings: Rings::new(), probes: Vec::new(), bright: Vec::new() };
     let is_large = |level: &&Level| level.plane.width() * level.plane.height() > LARGE_PX;
     // two levels are left in any case
     let first = levels.iter().take(levels.len().saturating_sub(2)).take_while(is_large).count().min(LARGE_LEVELS);
@@ -61,6 +65,7 @@ pub(crate) fn first_look(levels: &[Level], sky: &Sky) -> FirstLook {
 struct Looking<'a> {
     levels: &'a [Level<'a>],
     sky: &'a Sky,
+    rings: Rings,
     /// Patches measured so far, of the full plane.
     probes: Vec<Fit>,
     bright: Vec<(usize, Peak)>,
@@ -84,7 +89,7 @@ impl Looking<'_> {
             if index > 0 && is_known(&self.probes, [x, y], |probe| 0.5 * probe.moments.fwhm_px() + half_px) {
                 continue;
             }
-            let Some(fit) = probe(self.levels, self.sky, index, peak) else { continue };
+            let Some(fit) = probe(self.levels, self.sky, &self.rings, index, peak) else { continue };
             let reach = 0.5 * fit.moments.fwhm_px() + 1.0;
             if !is_known(&self.probes, [fit.x, fit.y], |_| reach) {
                 self.probes.push(fit);
@@ -108,17 +113,38 @@ const LARGE_LEVELS: usize = 2;
 /// Patches from which the shape is learnt without the second of them.
 const ENOUGH_PROBES: usize = 100;
 
+/// Rings of sky that many patches share.
+struct Rings {
+    /// Around a patch that is measured for the first time.
+    first: SkyRing,
+    /// Around what may be a hot pixel.
+    of_dot: SkyRing,
+}
+
+impl Rings {
+    fn new() -> Self {
+        Self { first: ring_about(&Moments::round(FIRST_VARIANCE_PX2)), of_dot: SkyRing::new(3.0, 6.0) }
+    }
+}
+
+/// The ring of sky around a patch.
+fn ring_about(patch: &Moments) -> SkyRing {
+    let radius = patch.fwhm_px().max(2.0);
+    SkyRing::new(2.5 * radius, 4.0 * radius)
+}
+
 /// Measures a peak on the level where it is a few pixels wide; the answer is in pixels of the full plane.
-fn probe(levels: &[Level], around: &Sky, mut index: usize, peak: &Peak) -> Option<Fit> {
+fn probe(levels: &[Level], around: &Sky, rings: &Rings, mut index: usize, peak: &Peak) -> Option<Fit> {
     let mut level = levels.get(index)?;
-    if index == 0 && is_dot(level, around, [peak.x as f64, peak.y as f64]) {
+    let is_dot = |level: &Level, place: [f64; 2]| is_dot(level, around, &rings.of_dot, place);
+    if index == 0 && is_dot(level, [peak.x as f64, peak.y as f64]) {
         return None;
     }
     let mut place = [peak.x as f64, peak.y as f64];
-    let mut first = Moments::round(1.5 * PROBE_VARIANCE_PX2);
+    let mut first = Moments::round(FIRST_VARIANCE_PX2);
+    let mut ring = Cow::Borrowed(&rings.first);
     loop {
-        let radius = first.fwhm_px().max(2.0);
-        let sky = LocalSky::measure(&level.plane, place, 2.5 * radius, 4.0 * radius)?;
+        let sky = LocalSky::measure(&level.plane, place, &ring)?;
         let fit =
             fit(&level.plane, &sky, place, first, Window::Fitted, WIDEST_VARIANCE_PX2).filter(|fit| fit.settled)?;
         let [long, short] = fit.moments.axes_px2();
@@ -128,12 +154,13 @@ fn probe(levels: &[Level], around: &Sky, mut index: usize, peak: &Peak) -> Optio
             level = levels.get(index)?;
             place = full.map(|value| level.own(value));
             first = fit.moments.scaled(4.0);
+            ring = Cow::Owned(ring_about(&first));
             continue;
         }
         let inside = |value: f64, n: usize| value > -0.5 && value < n as f64 - 0.5;
         if !inside(fit.x, level.plane.width())
             || !inside(fit.y, level.plane.height())
-            || (index == 0 && is_dot(level, around, [fit.x, fit.y]))
+            || (index == 0 && is_dot(level, [fit.x, fit.y]))
         {
             return None;
         }
@@ -144,8 +171,8 @@ fn probe(levels: &[Level], around: &Sky, mut index: usize, peak: &Peak) -> Optio
 }
 
 /// Whether the light sits in one pixel, as a hot pixel's does.
-fn is_dot(level: &Level, sky: &Sky, [x, y]: [f64; 2]) -> bool {
-    let Some(around) = LocalSky::measure(&level.plane, [x, y], 3.0, 6.0) else { return true };
+fn is_dot(level: &Level, sky: &Sky, ring: &SkyRing, [x, y]: [f64; 2]) -> bool {
+    let Some(around) = LocalSky::measure(&level.plane, [x, y], ring) else { return true };
     let noise = sky.noise.at(level.full(x), level.full(y));
     let place = [x, y].map(|value| crate::whole::index(value.round()));
     let found = neighbours(&level.plane, &around, place[0], place[1], noise);
