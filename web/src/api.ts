@@ -258,6 +258,7 @@ export type ToldEye = {
   size_px: [number, number] | null;
   camera: string | null;
   eye: string | null;
+  eye_file: string | null;
   beside: string | null;
 };
 

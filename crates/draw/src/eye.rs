@@ -2,7 +2,7 @@
 
 use job::{EyePictures, TellEyeReport};
 
-use crate::expose::picture::push_base64;
+use crate::expose::picture::png_uri;
 use crate::picture::picture_png;
 use crate::svg::{self, Element};
 use crate::theme::Palette;
@@ -18,9 +18,7 @@ const LINE_CHARACTERS: usize = 150;
 ///
 /// Arguments as [`picture_png`].
 pub fn picture_uri(size_px: [usize; 2], rgb: &[u8], palette: Palette) -> String {
-    let mut uri = String::from("data:image/png;base64,");
-    push_base64(&mut uri, &picture_png(size_px, rgb, palette));
-    uri
+    png_uri(&picture_png(size_px, rgb, palette))
 }
 
 /// Both views with their caption below, the camera's on the left; `None` without an eye view.

@@ -42,7 +42,7 @@ pub use bowl::{BowlStyle, sky_bowl};
 pub use check::{OverlayStyle, check_overlay};
 pub use colour::Rgb;
 pub use compare::{CompareStyle, compare_sites};
-pub use expose::{CardsStyle, PatchStyle, expose_cards, expose_patch};
+pub use expose::{CardsStyle, PatchStyle, expose_cards, expose_patch, png_uri};
 pub use eye::{eye_beside, picture_uri};
 pub use horizon::{HorizonStyle, horizon_profile};
 pub use keogram::{KeogramStyle, keogram};

@@ -3,6 +3,7 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use crate::FrameError;
+use crate::room::Bytes;
 
 /// One channel of a picture: linear light, row by row from the top left.
 ///
@@ -29,7 +30,7 @@ enum Light {
 #[derive(Debug, Clone, PartialEq)]
 struct Weighed {
     /// Red, green and blue of every pixel, row by row.
-    pixels: Arc<Vec<u8>>,
+    pixels: Arc<Bytes>,
     /// What each value of each channel adds.
     parts: Arc<[[f32; 256]; 3]>,
     /// Samples in place of those of the pixels, in the order of their places.
@@ -172,7 +173,7 @@ impl Plane {
     /// A plane whose samples are the sums of what the red, green and blue bytes of each pixel add.
     pub(crate) fn weighed(
         [width, height]: [usize; 2],
-        pixels: Arc<Vec<u8>>,
+        pixels: Arc<Bytes>,
         parts: Arc<[[f32; 256]; 3]>,
     ) -> Result<Self, FrameError> {
         let count = pixels.len() / 3;
@@ -284,7 +285,7 @@ mod tests {
             .iter()
             .map(|[r, g, b]| f32::from(*r) + 256.0 * f32::from(*g) + 65_536.0 * f32::from(*b))
             .collect();
-        (Plane::weighed([width, height], Arc::new(bytes), Arc::new(parts)).unwrap(), expected)
+        (Plane::weighed([width, height], Arc::new(Bytes::new(bytes)), Arc::new(parts)).unwrap(), expected)
     }
 
     #[test]
@@ -317,7 +318,7 @@ mod tests {
     #[test]
     fn a_plane_needs_a_sample_for_every_pixel() {
         assert!(Plane::new(2, 2, vec![0.0; 3]).is_err());
-        assert!(Plane::weighed([2, 2], Arc::new(vec![0; 11]), Arc::new([[0.0; 256]; 3])).is_err());
-        assert!(Plane::weighed([0, 2], Arc::new(vec![0; 12]), Arc::new([[0.0; 256]; 3])).is_err());
+        assert!(Plane::weighed([2, 2], Arc::new(Bytes::new(vec![0; 11])), Arc::new([[0.0; 256]; 3])).is_err());
+        assert!(Plane::weighed([0, 2], Arc::new(Bytes::new(vec![0; 12])), Arc::new([[0.0; 256]; 3])).is_err());
     }
 }

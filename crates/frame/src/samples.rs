@@ -1,5 +1,7 @@
 use std::sync::Arc;
 
+use crate::room::Bytes;
+
 /// The numbers of a picture as a decoder gave them.
 ///
 /// They stay whole numbers until a plane is asked for: 24 million pixels in colour are 72 MB in bytes and 288 MB as
@@ -7,14 +9,14 @@ use std::sync::Arc;
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Values {
     /// Shared with planes whose light is worked out from it.
-    U8(Arc<Vec<u8>>),
+    U8(Arc<Bytes>),
     U16(Vec<u16>),
     F32(Vec<f32>),
 }
 
 impl Values {
     pub(crate) fn bytes(values: Vec<u8>) -> Self {
-        Self::U8(Arc::new(values))
+        Self::U8(Arc::new(Bytes::new(values)))
     }
 
     pub(crate) fn len(&self) -> usize {
@@ -80,12 +82,12 @@ impl Scale<'_> {
             (Values::U8(values), Some(table)) => {
                 // every byte has its place in a table of 256: nothing is checked in the loop
                 let table: [f32; 256] = std::array::from_fn(|value| looked_up(table, value));
-                extend(light, channel_of(values.as_slice(), place), pixels, |value| table[usize::from(value)]);
+                extend(light, channel_of(values, place), pixels, |value| table[usize::from(value)]);
             }
             (Values::U16(values), Some(table)) => {
                 extend(light, channel_of(values, place), pixels, |value| looked_up(table, usize::from(value)));
             }
-            (Values::U8(values), None) => self.scaled(channel_of(values.as_slice(), place), [width, height], light),
+            (Values::U8(values), None) => self.scaled(channel_of(values, place), [width, height], light),
             (Values::U16(values), None) => self.scaled(channel_of(values, place), [width, height], light),
             (Values::F32(values), _) => self.scaled(channel_of(values, place), [width, height], light),
         }

@@ -140,7 +140,7 @@ pub use tell::{
     EyePictures, EyeRegionSeen, EyeShares, MapLight, MapSightline, PlacePrecision, SkyLabel, SkyLabelKind, StackFacts,
     StackKind, StackReference, StackReport, StackRequest, StackedPicture, StillPicture, TellEyeReport, TellEyeRequest,
     TellKeogram, TellMap, TellSheetRequest, TellStillReport, TellStillRequest, ToldEye, ToldStill, account,
-    clip_report, outlook_map, reading_keogram, reading_map, stack_report, tell_eye, tell_still,
+    clip_report, credited_name, outlook_map, reading_keogram, reading_map, stack_report, tell_eye, tell_still,
 };
 pub use weather::{CloudCover, Weather, WeatherAround, WeatherHour};
 pub use wording::{age_words, bearing, chance_words, cloud_words, lit_words};

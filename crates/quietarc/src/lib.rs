@@ -16,6 +16,7 @@ mod feed_standing;
 mod frame_file;
 mod frame_parts;
 mod keeping;
+mod out_file;
 mod output;
 mod present;
 mod present_check;

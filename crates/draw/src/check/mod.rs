@@ -4,8 +4,7 @@ mod layers;
 
 use job::{CheckedFrame, Preview};
 
-use crate::expose::picture::push_base64;
-use crate::picture::picture_png;
+use crate::eye::picture_uri;
 use crate::svg::{self, Element, PathData};
 use crate::theme::Palette;
 
@@ -89,7 +88,5 @@ fn description(checked: &CheckedFrame) -> String {
 }
 
 fn data_uri(preview: &Preview, palette: Palette) -> String {
-    let mut uri = String::from("data:image/png;base64,");
-    push_base64(&mut uri, &picture_png([preview.width, preview.height], &preview.rgb, palette));
-    uri
+    picture_uri([preview.width, preview.height], &preview.rgb, palette)
 }

@@ -8,6 +8,7 @@ mod pixels;
 use job::{ExposeReport, ExposeSetting};
 
 pub use self::cards::{CardsStyle, expose_cards};
+pub use self::picture::png_uri;
 
 use self::pixels::Patch;
 use crate::svg::{self, Element};

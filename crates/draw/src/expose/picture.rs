@@ -9,8 +9,13 @@ const SHADES: u8 = 64;
 
 /// "data:image/png;base64,...".
 pub(super) fn data_uri(patch: &Patch, palette: Palette) -> String {
+    png_uri(&png(patch, palette))
+}
+
+/// A finished PNG as a data address: for pages and drawings that must stand alone.
+pub fn png_uri(png: &[u8]) -> String {
     let mut uri = String::from("data:image/png;base64,");
-    push_base64(&mut uri, &png(patch, palette));
+    push_base64(&mut uri, png);
     uri
 }
 
@@ -39,7 +44,7 @@ fn encode(out: &mut Vec<u8>, shades: &[u8], colours: Vec<u8>) -> Result<(), png:
 }
 
 /// RFC 4648, section 4.
-pub(crate) fn push_base64(out: &mut String, bytes: &[u8]) {
+fn push_base64(out: &mut String, bytes: &[u8]) {
     const LETTERS: [u8; 64] = *b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
     for group in bytes.chunks(3) {
         let byte = |index: usize| u32::from(group.get(index).copied().unwrap_or(0));

@@ -45,7 +45,14 @@ fn report() -> TellStillReport {
     let caption = ["2026-03-14 23:40 CET", "Skerrow Bay (invented)", "8 s", "f/1.8", "ISO 2000", "14 mm"];
     let mut caption: Vec<String> = caption.map(str::to_owned).to_vec();
     caption.push(format!("Photo: {}", "a very long name indeed ".repeat(12)));
-    TellStillReport { file: "frame.jpg".to_owned(), caption, labels, horizon: Vec::new(), notes: Vec::new() }
+    TellStillReport {
+        file: "frame.jpg".to_owned(),
+        caption,
+        taken: None,
+        labels,
+        horizon: Vec::new(),
+        notes: Vec::new(),
+    }
 }
 
 fn picture() -> StillPicture {

@@ -4,6 +4,7 @@ use zune_jpeg::zune_core::colorspace::ColorSpace;
 use zune_jpeg::zune_core::options::DecoderOptions;
 
 use super::{Decoded, interleaved, linearity};
+use crate::room;
 use crate::samples::Values;
 use crate::{FileKind, Frame, FrameError, Layout, Limits, TransferCurve};
 
@@ -37,7 +38,12 @@ pub(crate) fn decode(bytes: &[u8], limits: &Limits) -> Result<Frame, FrameError>
         _ => return Err(unsupported("a JPEG in unusual colours")),
     };
     decoder.set_options(options.jpeg_set_out_colorspace(wanted));
-    let values = decoder.decode().map_err(|cause| FrameError::damaged(KIND, format!("{cause:?}")))?;
+    let held = decoder.output_buffer_size().ok_or_else(|| FrameError::damaged(KIND, "it has no picture"))?;
+    let mut values = room::zeros(held);
+    let filled = decoder.decode_into(&mut values);
+    // a picture that fails leaves its room to the next one too
+    let values = Values::bytes(values);
+    filled.map_err(|cause| FrameError::damaged(KIND, format!("{cause:?}")))?;
 
     let mut notes = Vec::new();
     if !head.has_end {
@@ -47,7 +53,6 @@ pub(crate) fn decode(bytes: &[u8], limits: &Limits) -> Result<Frame, FrameError>
     let linearity = linearity(profile.as_deref(), None, TransferCurve::Srgb, &mut notes);
     let (layout, places) = interleaved(count);
     debug_assert!(layout == Layout::Rgb || count == 1, "a JPEG has one channel or three");
-    let values = Values::bytes(values);
     let decoded = Decoded { kind: KIND, size, layout, values, places, bits: 8, white: 255.0, linearity, notes };
     let mut frame = decoded.frame()?;
     frame.cut_short = !head.has_end;

@@ -106,7 +106,8 @@ pub(crate) struct Ready {
 impl Ready {
     pub(crate) fn direction_of(&self, [x, y]: [f64; 2]) -> Option<Vector> {
         let (dx, dy) = (self.across * (x - self.centre_px[0]), y - self.centre_px[1]);
-        let radius = dx.hypot(dy);
+        // pixels of a picture are neither so many nor so few that their squares leave a double's range
+        let radius = (dx * dx + dy * dy).sqrt();
         let (sin, cos) = self.law.angle_rad(radius)?.sin_cos();
         let share = if radius > 0.0 { sin / radius } else { 0.0 };
         Some([share * dx, share * dy, cos])

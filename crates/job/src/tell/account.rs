@@ -170,6 +170,9 @@ fn opening(request: &AccountRequest) -> AccountSentence {
     saying.text(end).done()
 }
 
+/// Source of what a person said of an outing.
+const SAID: &str = "said on the outing";
+
 fn met(request: &AccountRequest, sentences: &mut Vec<AccountSentence>, not_known: &mut Vec<String>) {
     let Some(met) = &request.met else {
         not_known.push("What was seen: nobody has said what was met on this outing.".to_owned());
@@ -183,16 +186,20 @@ fn met(request: &AccountRequest, sentences: &mut Vec<AccountSentence>, not_known
     if let Some(eye) = met.eye {
         let words =
             outcome(eye, "the eye saw aurora", "the eye saw no aurora, under a sky that would have let it through");
-        sentences.push(Saying::new("seen").text("To whoever stood there, ").text(&words).text(".").done());
+        let saying = Saying::new("seen").text("To whoever stood there, ");
+        sentences.push(saying.word(&words, SAID, Some(met.said_at)).text(".").done());
     }
     if let Some(camera) = met.camera {
         let words = outcome(camera, "the camera recorded aurora", "the camera recorded no aurora");
-        let words = if met.eye == Some(SeenOutcome::Cloud) && camera == SeenOutcome::Cloud { return } else { words };
-        sentences.push(Saying::new("recorded").text("On the pictures, ").text(&words).text(".").done());
+        // cloud that hid the sky from the eye needs no second sentence
+        if (met.eye, camera) != (Some(SeenOutcome::Cloud), SeenOutcome::Cloud) {
+            let saying = Saying::new("recorded").text("On the pictures, ");
+            sentences.push(saying.word(&words, SAID, Some(met.said_at)).text(".").done());
+        }
     }
     match met.kr {
         Some(kr) => {
-            let source = met.kr_source.as_deref().unwrap_or("said on the outing");
+            let source = met.kr_source.as_deref().unwrap_or(SAID);
             let saying = Saying::new("brightness").text("At its brightest the green light was about ");
             let saying = saying.estimate(&kr, "kR", source, Some(met.said_at));
             sentences.push(saying.text(" kilorayleighs.").done());

@@ -29,6 +29,16 @@ pub(super) fn credited(credit: Option<&str>) -> Option<String> {
     }
 }
 
+/// The name in a credit, without what it begins with: "Ida Berg" of "Photo: Ida Berg". `None` of nothing.
+pub fn credited_name(credit: &str) -> Option<String> {
+    let credit = credit.trim();
+    let label =
+        LABELS.iter().find(|label| credit.get(..label.len()).is_some_and(|start| start.eq_ignore_ascii_case(label)));
+    let name = label.map_or(credit, |label| credit.get(label.len()..).unwrap_or_default());
+    let name = name.trim_start_matches([':', ' ']).trim();
+    (!name.is_empty()).then(|| name.to_owned())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -44,6 +54,15 @@ mod tests {
             ("  ", None),
         ] {
             assert_eq!(credited(Some(typed)).as_deref(), said);
+        }
+        for (typed, name) in [
+            ("Ida Berg", Some("Ida Berg")),
+            (" Photo: Ida Berg ", Some("Ida Berg")),
+            ("photo by Ida Berg", Some("Ida Berg")),
+            ("© Ída Berg / Skerrow Weather", Some("Ída Berg / Skerrow Weather")),
+            ("Photo: ", None),
+        ] {
+            assert_eq!(credited_name(typed).as_deref(), name);
         }
         assert_eq!(credited(None), None);
     }

@@ -13,6 +13,7 @@ pub use clip::{
     ClipCodec, ClipColours, ClipEvenness, ClipFacts, ClipGeometry, ClipPicture, ClipReport, ClipRequest, ClipSize,
     clip_report,
 };
+pub use credit::credited_name;
 pub use eye::{EyeLineLimit, EyePictures, EyeRegionSeen, EyeShares, TellEyeReport, TellEyeRequest, ToldEye, tell_eye};
 pub use sheet::{
     MapLight, MapSightline, TellKeogram, TellMap, TellSheetRequest, outlook_map, reading_keogram, reading_map,

@@ -36,7 +36,7 @@ use serde::de::DeserializeOwned;
 use crate::cli::{Cli, Command, CompletionsArgs, JournalArgs, ManArgs, ServeArgs};
 use crate::failure::{Failure, Outcome};
 use crate::stored_feeds::settings;
-use crate::{output, server};
+use crate::{out_file, output, server};
 
 /// Carries out a command.
 pub fn run(cli: Cli) -> Outcome {
@@ -172,7 +172,7 @@ pub(crate) fn read(path: &Path) -> Result<Vec<u8>, Failure> {
 
 /// Writes a picture as SVG or PNG, by the file's ending.
 fn save_picture(path: &Path, svg: &str) -> Result<(), Failure> {
-    write_file(path, &picture_bytes(path, svg, 2.0)?)
+    out_file::write(path, &picture_bytes(path, svg, 2.0)?)
 }
 
 /// A drawing in the form that a file's name asks for.
@@ -189,13 +189,14 @@ fn picture_bytes(path: &Path, svg: &str, scale: f32) -> Result<Vec<u8>, Failure>
     }
 }
 
-fn write_file(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    std::fs::write(path, bytes).map_err(|error| {
-        Failure::new(
-            format!("{} cannot be written: {error}", path.display()),
-            "give a path in a folder you can write to",
-        )
-    })
+/// The first of what failed while the rest was done, the others said before it.
+fn first_failure(failures: impl IntoIterator<Item = Failure>) -> Result<(), Failure> {
+    let mut failures = failures.into_iter();
+    let Some(first) = failures.next() else { return Ok(()) };
+    for failure in failures {
+        output::note(&format!("{}; {}", failure.message, failure.hint));
+    }
+    Err(first)
 }
 
 /// A coordinate that must be there.

@@ -9,9 +9,9 @@ use super::outing_saw::find_outing;
 use super::{given, journal_path, now, open_journal, save_picture};
 use crate::cli::ReadArgs;
 use crate::failure::{Failure, Outcome};
-use crate::output;
 use crate::reading::{self, Told};
 use crate::table_files::save_by_ending;
+use crate::{out_file, output};
 
 /// Widest offset of a time zone, hours.
 const WIDEST_OFFSET_H: f64 = 26.0;
@@ -36,7 +36,7 @@ pub(super) fn run(arguments: &ReadArgs) -> Result<Outcome, Failure> {
         }
     }
     if let Some(path) = &arguments.csv {
-        super::write_file(path, &reading::light_table(&report)?)?;
+        out_file::write(path, &reading::light_table(&report)?)?;
     }
     if let Some(path) = &arguments.table {
         save_by_ending(path, &reading::table(&report, drawn(report.keogram.as_ref(), &report)?))?;

@@ -115,6 +115,7 @@ fn work(
     kept: Option<&Mutex<KeptRows>>,
     is_over: &AtomicBool,
 ) {
+    let _one_after_another = frame::RoomKeeper::new();
     while !is_over.load(Ordering::Relaxed) {
         // a lock that a panic left behind still holds a sound channel
         let next = waiting.lock().unwrap_or_else(std::sync::PoisonError::into_inner).recv();

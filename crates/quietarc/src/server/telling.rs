@@ -3,7 +3,7 @@
 use axum::Json;
 use axum::extract::rejection::QueryRejection;
 use axum::extract::{Query, State};
-use draw::{Palette, eye_beside, picture_uri};
+use draw::{Palette, picture_uri, png_uri};
 use job::{TellEyeReport, TellEyeRequest, tell_eye};
 use quantity::Timestamp;
 use serde::{Deserialize, Serialize};
@@ -13,6 +13,7 @@ use super::api::{Answer, aside};
 use super::checking::{CheckQuery, Picture, bytes, request};
 use super::drawings::PaletteName;
 use crate::Failure;
+use crate::telling::eye::{beside_drawing, eye_file};
 
 /// What is known beside the frame; kit and site are names in the journal.
 #[derive(Debug, Deserialize)]
@@ -37,6 +38,8 @@ pub(super) struct ToldPictures {
     camera: Option<String>,
     /// The eye's view, likewise; `None` where it cannot be told.
     eye: Option<String>,
+    /// The eye's view with its caption inside, a data address, to be saved: for a screen by day.
+    eye_file: Option<String>,
     /// Both with their caption, SVG, to be saved.
     beside: Option<String>,
 }
@@ -57,7 +60,8 @@ pub(super) async fn eye(
             size_px: pictures.map(|pictures| [pictures.width, pictures.height]),
             camera: pictures.and_then(|pictures| uri(&pictures.camera_rgb)),
             eye: pictures.and_then(|pictures| uri(pictures.eye_rgb.as_ref()?)),
-            beside: pictures.and_then(|pictures| eye_beside(&told.report, pictures, palette)),
+            eye_file: eye_file(&told).ok().map(|png| png_uri(&png)),
+            beside: beside_drawing(&told).ok(),
             report: told.report,
         })
     })

@@ -7,6 +7,7 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 use std::time::{Duration, Instant, SystemTime};
 
+use frame::RoomKeeper;
 use job::{CheckRequest, FrameMeasures, MeasuredFrame, check_with_signature, pair_files};
 use journal::{FrameFile, Journal, JournalError};
 
@@ -339,6 +340,7 @@ fn work(
     is_known: &dyn Fn(&str) -> bool,
     sender: &SyncSender<(usize, Outcome)>,
 ) {
+    let _one_after_another = RoomKeeper::new();
     while !gathering.stop.load(Ordering::Relaxed) {
         let job = next.fetch_add(1, Ordering::Relaxed);
         let Some((_slot, file)) = jobs.get(job) else { break };

@@ -3,6 +3,7 @@
 pub(crate) mod account;
 pub(crate) mod clip;
 pub(crate) mod credit;
+pub(crate) mod eye;
 mod order;
 pub(crate) mod picture_file;
 mod pipeline;

@@ -104,6 +104,8 @@ pub(crate) fn still_file(
     let svg = drawing(told, style)?;
     let source = if style.is_overlay { DigitalSource::Computed } else { DigitalSource::Composite };
     let fields = CreditFields {
+        creator: asked.credit.as_deref().and_then(job::credited_name),
+        date_created: told.report.taken.clone(),
         credit_line: asked.credit.clone(),
         caption: Some(told.report.caption.join(" · ")),
         place: asked.place.clone(),

@@ -46,6 +46,14 @@ fn an_outing_is_told_as_text_page_and_running_order() {
     // two minutes of air, to a tenth of a second a card
     assert!((ends.last().unwrap() - 120.0).abs() < 0.2, "{ends:?}");
 
+    // a page that cannot be written takes neither the running order nor the text with it
+    let (gone, kept) = (house.path("gone/night.html"), house.path("kept.csv"));
+    let files = ["--html", gone.to_str().unwrap(), "--running-order", kept.to_str().unwrap()];
+    let output = house.run(&[&["tell", "account", &number], &files[..]].concat());
+    assert_eq!(output.status.code(), Some(2), "{}", stderr(&output));
+    assert!(stderr(&output).contains("night.html cannot be written"), "{}", stderr(&output));
+    assert!(stdout(&output).contains("the eye saw aurora") && kept.is_file(), "{}", stdout(&output));
+
     for (wrong, wanted) in [
         (vec!["tell", "account", "99"], "outing"),
         (vec!["tell", "account", &number, "--minutes-of-air", "0"], "minutes_of_air"),

@@ -144,6 +144,35 @@ fn a_frame_without_stars_or_exposure_is_shown_and_said_to_be_one() {
 }
 
 #[test]
+fn a_frame_is_never_written_over_and_what_can_be_saved_is() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
+    let (frame, link) = (path("IMG_1.jpg"), path("link.jpg"));
+    std::fs::copy(TEST_FRAME, &frame).unwrap();
+    std::fs::hard_link(&frame, &link).unwrap();
+    let before = std::fs::read(&frame).unwrap();
+    for arguments in [
+        &["tell", "still", "--out", &frame, &frame][..],
+        &["tell", "still", "--out", &link, &frame],
+        &["tell", "eye", "--out", &frame, &frame],
+        &["tell", "eye", "--beside", &frame, &frame],
+        &["tell", "stack", "--replace", "-o", &frame, &frame, TEST_FRAME],
+    ] {
+        let output = quietarc(arguments);
+        assert_eq!(output.status.code(), Some(2), "{arguments:?}: {}", stderr(&output));
+        assert!(stderr(&output).contains("never written"), "{arguments:?}: {}", stderr(&output));
+        assert_eq!(std::fs::read(&frame).unwrap(), before);
+    }
+
+    // one picture that cannot be saved takes neither the other nor the words with it
+    let (eye, beside) = (path("gone/eye.png"), path("beside.png"));
+    let output = quietarc(&["tell", "eye", "--out", &eye, "--beside", &beside, &frame]);
+    assert_eq!(output.status.code(), Some(2), "{}", stderr(&output));
+    assert!(stderr(&output).contains("eye.png cannot be written"), "{}", stderr(&output));
+    assert!(stdout(&output).contains("Simulation") && std::fs::read(&beside).unwrap().starts_with(b"\x89PNG"));
+}
+
+#[test]
 fn a_folder_that_cannot_be_written_is_named_with_the_remedy() {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("a.txt");

@@ -25,8 +25,10 @@ pub(super) fn sentences(
     forms(reading, zone, sentences, not_known);
     match &reading.brightenings {
         Some(found) if found.is_empty() && reading.keogram.is_some() => {
-            let text = "Along the line that was followed it did not brighten suddenly.";
-            sentences.push(Saying::new("brightening_1").text(text).done());
+            let source = "the kept reading's search for brightenings along the keogram";
+            let saying = Saying::new("brightening_1").text("Along the line that was followed it ");
+            let saying = saying.word("did not brighten suddenly", source, reading.frames.first);
+            sentences.push(saying.text(".").done());
         }
         Some(found) => {
             let told = found.iter().take(TOLD).enumerate();

@@ -7,7 +7,7 @@ mod report;
 mod request;
 mod words;
 
-use frame::Orientation;
+use frame::{AuroraPresence, Orientation};
 use optics::{
     EyeBackground, EyeDisplay, EyeObserver, EyeStatistics, EyeView, colour_luminance_cd_m2, eye_view,
     line_luminance_per_kr, seen_as, visible_threshold_after,
@@ -148,9 +148,9 @@ fn report(request: &TellEyeRequest, looked: &Looked, seen: Result<&(FrameLight, 
         report.notes.push("too little sky is free of aurora: its brightness is a least value".to_owned());
     }
     let background = background(&report);
+    let shares = looked.light.finding.lines.as_ref().map(|lines| lines.shares);
     let looks = |above_kr: f64| {
-        let green_5577_kr = above_kr * light.transmission;
-        let lines = LineBrightness { green_5577_kr, ..LineBrightness::default() };
+        let lines = beside_green(above_kr * light.transmission, shares);
         words::seen(seen_as(&lines, background, &observer(request)))
     };
     let (at_least, likely, at_most) = (looks(kr.low), looks(kr.value), looks(kr.high));
@@ -161,8 +161,30 @@ fn report(request: &TellEyeRequest, looked: &Looked, seen: Result<&(FrameLight, 
     if let Some(limit) = report.line_limits.iter().find(|limit| limit.colour == colour && colour != "green") {
         report.notes.push(words::of_another_line(limit, report.faintest_kr.as_ref()));
     }
-    report.verdict = words::verdict(&kr, likely, at_most, colour, checked.settings.exposure_s);
+    let verdict = words::verdict(&kr, likely, at_most, colour, checked.settings.exposure_s);
+    let is_sure = aurora.is_some_and(|aurora| aurora.present == AuroraPresence::Yes);
+    report.verdict = if is_sure { verdict } else { words::if_aurora(&verdict) };
     report
+}
+
+/// Light of another line over that of the green one, at most: where there is hardly any green, its share says nothing of how much
+/// more of the others there is.
+const MOST_OVER_GREEN: f64 = 20.0;
+
+/// The lines of an aurora whose green line is known, by the shares that a camera's colours give each line of the whole; green
+/// alone where they are not known.
+///
+/// * `shares`: 427.8, 557.7 and 630.0 nm.
+fn beside_green(green_5577_kr: f64, shares: Option<[f64; 3]>) -> LineBrightness {
+    let over_green = |line: usize| {
+        let [of_line, green] = shares.map_or([0.0, 1.0], |shares| [shares[line], shares[1]]);
+        if of_line <= 0.0 { 0.0 } else { (of_line / green.max(f64::MIN_POSITIVE)).min(MOST_OVER_GREEN) }
+    };
+    LineBrightness {
+        blue_4278_kr: green_5577_kr * over_green(0),
+        green_5577_kr,
+        red_6300_kr: green_5577_kr * over_green(2),
+    }
 }
 
 fn background(report: &TellEyeReport) -> EyeBackground {

@@ -50,6 +50,13 @@ pub(super) fn verdict(
     )
 }
 
+/// The verdict of light that may be something else.
+pub(super) fn if_aurora(verdict: &str) -> String {
+    let mut letters = verdict.chars();
+    let first = letters.next().map_or_else(String::new, |first| first.to_lowercase().to_string());
+    format!("Whether this is aurora cannot be told. If it is, {first}{}", letters.as_str())
+}
+
 /// The colour that the brightest of the aurora has in a camera, from its excess in red, green and blue.
 pub(super) fn colour(finding: &AuroraFinding) -> &'static str {
     let brightest = |channel: usize| finding.excess.get(channel).map_or(0.0, |excess| excess.brightest);

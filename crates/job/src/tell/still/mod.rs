@@ -58,6 +58,8 @@ pub struct TellStillReport {
     pub file: String,
     /// Facts of the caption, each a few words, the most important first.
     pub caption: Vec<String>,
+    /// When it was taken, ISO 8601: in UTC where that is known, else by the camera's clock without a zone.
+    pub taken: Option<String>,
     /// Names on the sky, the most important first.
     pub labels: Vec<SkyLabel>,
     /// The horizon from left to right, pieces of lines in shares of width and height as shown.
@@ -107,6 +109,7 @@ pub fn tell_still(request: &TellStillRequest, bytes: &[u8]) -> ToldStill {
         let report = TellStillReport {
             file: request.frame.name.clone(),
             caption: Vec::new(),
+            taken: None,
             labels: Vec::new(),
             horizon: Vec::new(),
             notes: vec![why],
@@ -119,6 +122,7 @@ fn report(request: &TellStillRequest, looked: &Looked) -> TellStillReport {
     let mut report = TellStillReport {
         file: request.frame.name.clone(),
         caption: caption(request, looked),
+        taken: taken(looked),
         labels: Vec::new(),
         horizon: Vec::new(),
         notes: Vec::new(),
@@ -277,6 +281,12 @@ fn caption(request: &TellStillRequest, looked: &Looked) -> Vec<String> {
     facts.extend(settings.focal_mm.map(|focal_mm| format!("{focal_mm:.0} mm")));
     facts.extend(credited(request.credit.as_deref()));
     facts
+}
+
+fn taken(looked: &Looked) -> Option<String> {
+    let taken = looked.report.taken.as_ref()?;
+    let by_camera = || Some(taken.local.as_ref()?.replace(' ', "T"));
+    taken.utc.map(|utc| utc.to_string()).or_else(by_camera)
 }
 
 fn time(request: &TellStillRequest, looked: &Looked) -> Option<String> {

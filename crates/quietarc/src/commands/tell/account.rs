@@ -6,11 +6,10 @@ use job::{AccountReport, ReadReport};
 use journal::OutingId;
 
 use crate::cli::TellAccountArgs;
-use crate::commands::{open_journal, read};
+use crate::commands::{first_failure, open_journal, read};
 use crate::failure::{Failure, Outcome};
-use crate::output;
-use crate::sorting::atomic;
 use crate::telling::account::{AccountTask, account, kept_reading, page, running_order_csv, text};
+use crate::{out_file, output};
 
 pub(super) fn run(arguments: &TellAccountArgs) -> Result<Outcome, Failure> {
     let journal = open_journal(&arguments.journal)?;
@@ -26,17 +25,18 @@ pub(super) fn run(arguments: &TellAccountArgs) -> Result<Outcome, Failure> {
         reading,
     };
     let report = account(&journal, outing, task)?;
-    if let Some(path) = &arguments.html {
-        save(path, page(&report, "Account of the night").as_bytes())?;
-    }
-    if let Some(path) = &arguments.running_order {
-        save_running_order(path, &report)?;
-    }
+    let saved = [
+        arguments.html.as_deref().map(|path| out_file::write(path, page(&report, "Account of the night").as_bytes())),
+        arguments.running_order.as_deref().map(|path| save_running_order(path, &report)),
+    ];
+    // one that cannot be written takes neither the other nor the account with it
+    let unsaved = saved.into_iter().flatten().filter_map(Result::err);
     if arguments.json {
         output::json(&report)?;
     } else {
         output::answer(&text(&report))?;
     }
+    first_failure(unsaved)?;
     Ok(Outcome::Done)
 }
 
@@ -48,25 +48,16 @@ pub(super) fn reading_from(path: &Path) -> Result<ReadReport, Failure> {
 
 fn save_running_order(path: &Path, report: &AccountReport) -> Result<(), Failure> {
     match path.extension().and_then(|ending| ending.to_str()) {
-        Some("csv") => save(path, &running_order_csv(report)?),
+        Some("csv") => out_file::write(path, &running_order_csv(report)?),
         Some("json") => {
             let bytes = serde_json::to_vec_pretty(&report.cards).map_err(|error| {
                 Failure::new(format!("the running order cannot be written down: {error}"), "report this as a bug")
             })?;
-            save(path, &bytes)
+            out_file::write(path, &bytes)
         }
         _ => Err(Failure::new(
             format!("{} ends neither in .json nor in .csv", path.display()),
             "end the name in .json or .csv",
         )),
     }
-}
-
-fn save(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    atomic::write(path, bytes, None, false).map_err(|error| {
-        Failure::new(
-            format!("{} cannot be written: {error}", path.display()),
-            "give a path in a folder you can write to",
-        )
-    })
 }

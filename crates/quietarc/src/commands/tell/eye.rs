@@ -1,15 +1,14 @@
 //! `quietarc tell eye`
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
-use draw::{Palette, eye_beside, picture_png};
 use job::{CheckRequest, TellEyeReport, TellEyeRequest, ToldEye, tell_eye};
 
 use crate::cli::TellEyeArgs;
-use crate::commands::{given, picture_bytes, write_file};
+use crate::commands::{first_failure, given, picture_bytes};
 use crate::failure::{Failure, Outcome};
-use crate::telling::credit::{CreditFields, DigitalSource, credited};
-use crate::{frame_file, output, present_tell};
+use crate::telling::eye::{beside_drawing, beside_file, eye_file};
+use crate::{frame_file, out_file, output, present_tell};
 
 pub(super) fn run(arguments: &TellEyeArgs) -> Result<Outcome, Failure> {
     let asked = request(arguments)?;
@@ -21,15 +20,19 @@ pub(super) fn run(arguments: &TellEyeArgs) -> Result<Outcome, Failure> {
             "give one frame at a time",
         ));
     }
+    for out in arguments.out.iter().chain(&arguments.beside) {
+        out_file::is_no_input(out, arguments.files.iter().map(PathBuf::as_path))?;
+    }
     let mut failed = 0;
+    let mut unsaved = Vec::new();
     for path in &arguments.files {
         let told = looked_at(path, &asked);
-        if let Some(file) = &arguments.out {
-            save_eye(file, &told)?;
-        }
-        if let Some(file) = &arguments.beside {
-            save_beside(file, &told)?;
-        }
+        let saved = [
+            arguments.out.as_deref().map(|file| save_eye(file, &told)),
+            arguments.beside.as_deref().map(|file| save_beside(file, &told)),
+        ];
+        // one that cannot be saved takes neither the other nor the report with it
+        unsaved.extend(saved.into_iter().flatten().filter_map(Result::err));
         if arguments.json {
             output::json_line(&told.report)?;
         } else {
@@ -37,6 +40,7 @@ pub(super) fn run(arguments: &TellEyeArgs) -> Result<Outcome, Failure> {
         }
         failed += usize::from(told.pictures.is_none());
     }
+    first_failure(unsaved)?;
     Ok(if failed == 0 { Outcome::Done } else { Outcome::SomeFailed { failed, of: arguments.files.len() } })
 }
 
@@ -66,31 +70,15 @@ fn looked_at(path: &Path, asked: &TellEyeRequest) -> ToldEye {
     }
 }
 
-fn no_eye_view(told: &ToldEye) -> Failure {
-    Failure::new(
-        told.report.verdict.clone(),
-        "give a frame of the night sky with stars, or one whose exposure time, ISO and f-number are known",
-    )
-}
-
 fn save_eye(file: &Path, told: &ToldEye) -> Result<(), Failure> {
     if file.extension().and_then(|ending| ending.to_str()) != Some("png") {
         return Err(Failure::new(format!("{} does not end in .png", file.display()), "end the name in .png"));
     }
-    let pictures = told.pictures.as_ref().ok_or_else(|| no_eye_view(told))?;
-    let eye = pictures.eye_rgb.as_ref().ok_or_else(|| no_eye_view(told))?;
-    let png = picture_png([pictures.width, pictures.height], eye, Palette::Day);
-    write_file(file, &credited(png, &fields(told, DigitalSource::Enhanced))?)
+    out_file::write(file, &eye_file(told)?)
 }
 
 fn save_beside(file: &Path, told: &ToldEye) -> Result<(), Failure> {
-    let svg = told.pictures.as_ref().and_then(|pictures| eye_beside(&told.report, pictures, Palette::Day));
-    let svg = svg.ok_or_else(|| no_eye_view(told))?;
     // a picture's own pixels, not doubled
-    let bytes = picture_bytes(file, &svg, 1.0)?;
-    write_file(file, &credited(bytes, &fields(told, DigitalSource::Composite))?)
-}
-
-fn fields(told: &ToldEye, source: DigitalSource) -> CreditFields {
-    CreditFields { caption: Some(told.report.caption.clone()), source: Some(source), ..CreditFields::default() }
+    let bytes = picture_bytes(file, &beside_drawing(told)?, 1.0)?;
+    out_file::write(file, &beside_file(told, bytes)?)
 }

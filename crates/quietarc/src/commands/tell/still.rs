@@ -8,11 +8,11 @@ use journal::OutingId;
 
 use super::account::reading_from;
 use crate::cli::{PrecisionChoice, ShapeChoice, SheetChoice, TellStillArgs};
-use crate::commands::{given, open_journal, write_file};
+use crate::commands::{given, open_journal};
 use crate::failure::{Failure, Outcome};
 use crate::telling::sheet::{self, SheetKind};
 use crate::telling::still::{StillKind, kept_forms, still_file};
-use crate::{frame_file, output};
+use crate::{frame_file, out_file, output};
 
 pub(super) fn run(arguments: &TellStillArgs) -> Result<Outcome, Failure> {
     match (&arguments.file, arguments.draw) {
@@ -27,10 +27,11 @@ fn shown(arguments: &TellStillArgs, file: &Path) -> Result<Outcome, Failure> {
     asked.check()?;
     let kind = StillKind::of_path(&arguments.out)?;
     kind.check(style)?;
+    out_file::is_no_input(&arguments.out, [file])?;
     let bytes = frame_file::read(file)
         .map_err(|failure| Failure { message: format!("{}: {}", file.display(), failure.message), ..failure })?;
     let told = tell_still(&asked, &bytes);
-    write_file(&arguments.out, &still_file(&asked, &told, style, kind)?)?;
+    out_file::write(&arguments.out, &still_file(&asked, &told, style, kind)?)?;
     for note in &told.report.notes {
         output::note(&format!("{}: {note}", told.report.file));
     }
@@ -68,7 +69,7 @@ fn drawn(arguments: &TellStillArgs, choice: SheetChoice) -> Result<Outcome, Fail
         }
     };
     let caption = drawn.caption.clone();
-    write_file(&arguments.out, &sheet::sheet_file(drawn, &request, style, kind)?)?;
+    out_file::write(&arguments.out, &sheet::sheet_file(drawn, &request, style, kind)?)?;
     answer(arguments, style, "", &caption)
 }
 

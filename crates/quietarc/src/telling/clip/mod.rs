@@ -22,6 +22,7 @@ pub(crate) use self::progress::ClipNews;
 use self::small::{Making, each_small};
 use self::work::{Taken, Work};
 use crate::failure::Failure;
+use crate::out_file;
 use crate::sorting::atomic;
 use crate::telling::order::{Item, Order, is_inside_raw, order, probed};
 
@@ -61,11 +62,9 @@ pub(crate) fn clip(task: &ClipTask<'_>, follower: &ClipFollower<'_>) -> Result<O
     check_out(task)?;
     encoder::check(task.request)?;
     let Order { items, by_time } = order(task.inputs, &|_done, _of| ())?;
+    out_file::is_no_input(task.out, items.iter().map(|item| item.path.as_path()))?;
     let probe = Probe::of(&items, task.request)?;
-    let work = Work::open(task, &items)?;
-    if task.stop.load(Ordering::Relaxed) {
-        return Ok(None);
-    }
+    let Some(work) = Work::open(task, &items)? else { return Ok(None) };
     let making = Making {
         items: &items,
         geometry: probe.geometry,
@@ -103,10 +102,21 @@ fn check_out(task: &ClipTask<'_>) -> Result<(), Failure> {
     if task.out.extension().is_none_or(|ending| !ending.eq_ignore_ascii_case("mp4")) {
         return Err(Failure::new(format!("{shown} does not end in .mp4"), "give --out a name that ends in .mp4"));
     }
-    if task.out.exists() && !task.replace {
-        return Err(Failure::new(format!("{shown} is there already"), "give another name with --out, or --replace"));
+    for made in [task.out, &caption_path(task.out)] {
+        if made.exists() && !task.replace {
+            let shown = made.display();
+            return Err(Failure::new(
+                format!("{shown} is there already"),
+                "give another name with --out, or --replace",
+            ));
+        }
     }
     Ok(())
+}
+
+/// Where the caption of a clip or a stack stands: beside it.
+pub(super) fn caption_path(out: &Path) -> PathBuf {
+    out.with_extension("txt")
 }
 
 /// What some frames tell of all.
@@ -187,5 +197,5 @@ fn join(task: &ClipTask<'_>, work: &Work, report: &ClipReport, frames: usize) ->
     let fault = |error: std::io::Error| work::unwritable(task.out, &error);
     std::fs::rename(work.whole(), task.out).map_err(fault)?;
     let caption = format!("{}\n", report.caption);
-    atomic::write(&task.out.with_extension("txt"), caption.as_bytes(), None, false).map_err(fault)
+    atomic::write(&caption_path(task.out), caption.as_bytes(), None, false).map_err(fault)
 }

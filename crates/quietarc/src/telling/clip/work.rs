@@ -3,7 +3,7 @@
 use std::fmt::Write;
 use std::fs::{File, TryLockError};
 use std::path::{Path, PathBuf};
-use std::sync::atomic::AtomicBool;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use job::ClipRequest;
 use serde::{Deserialize, Serialize};
@@ -36,12 +36,13 @@ pub(crate) struct Work {
 }
 
 impl Work {
-    /// Opens the folder of a clip; pieces of other frames or settings are removed.
+    /// Opens the folder of a clip; pieces of other frames or settings are removed. `None` where the person wants an end before
+    /// it is known whose pieces lie there: none of them is touched then.
     ///
     /// # Errors
     ///
     /// It cannot be written, or another run is at it.
-    pub(crate) fn open(task: &ClipTask<'_>, items: &[Item]) -> Result<Self, Failure> {
+    pub(crate) fn open(task: &ClipTask<'_>, items: &[Item]) -> Result<Option<Self>, Failure> {
         let out = task.out;
         let name = out.file_name().unwrap_or_default().to_string_lossy();
         let folder = out.with_file_name(format!(".{name}.quietarc-work"));
@@ -63,13 +64,16 @@ impl Work {
             Err(TryLockError::Error(_without)) => {}
         }
         let key = key(task.request, items, task.workers, task.stop);
+        if task.stop.load(Ordering::Relaxed) {
+            return Ok(None);
+        }
         let known = std::fs::read_to_string(folder.join("key")).unwrap_or_default();
         let work = Self { folder, _lock: lock };
         if known != key {
             work.empty()?;
             work.write("key", key.as_bytes())?;
         }
-        Ok(work)
+        Ok(Some(work))
     }
 
     /// Where a piece is, or will be once it is whole.
@@ -151,4 +155,52 @@ fn key(request: &ClipRequest, items: &[Item], workers: usize, stop: &AtomicBool)
             Ok(())
         });
     content_hash(text.as_bytes())
+}
+
+#[cfg(test)]
+mod tests {
+    use job::{ClipCodec, ClipSize};
+
+    use super::*;
+
+    #[test]
+    fn an_end_before_the_frames_are_known_leaves_finished_pieces_as_they_are() {
+        let folder = tempfile::tempdir().unwrap();
+        let frame = folder.path().join("a.ppm");
+        std::fs::write(&frame, "P6 1 1 255 abc").unwrap();
+        let items = [Item { path: frame.clone(), name: "a.ppm".to_owned(), taken: None, exposure: None }];
+        let request = ClipRequest {
+            codec: ClipCodec::H264,
+            frames_per_s: 25.0,
+            size: ClipSize::Source,
+            portrait: false,
+            whole_frame: false,
+            clock: false,
+            even_exposure: false,
+            credit: None,
+            place: None,
+        };
+        let out = folder.path().join("night.mp4");
+        let open = |stop: &AtomicBool| {
+            let task = ClipTask {
+                inputs: std::slice::from_ref(&frame),
+                out: &out,
+                replace: false,
+                request: &request,
+                utc_offset_s: None,
+                workers: 1,
+                stop,
+                noted_every: std::time::Duration::from_secs(1),
+            };
+            Work::open(&task, &items).unwrap()
+        };
+        let taken = [Taken { left_out: None, background: None, gains: None }];
+        let work = open(&AtomicBool::new(false)).unwrap();
+        std::fs::write(work.part(0), "piece").unwrap();
+        work.finish(0, &taken).unwrap();
+        drop(work);
+        assert!(open(&AtomicBool::new(true)).is_none());
+        let work = open(&AtomicBool::new(false)).unwrap();
+        assert_eq!(work.finished(0).unwrap(), taken);
+    }
 }

@@ -18,12 +18,12 @@ use sequence::StackMoments;
 use self::layers::Layers;
 pub(crate) use self::progress::StackNews;
 use self::progress::{StackProgress, StackStep};
-use super::clip::clock;
+use super::clip::{caption_path, clock};
 use super::credit::{CreditFields, DigitalSource, credited};
 use super::order::{Item, Order, is_inside_raw, open, order, probed};
 use super::picture_file::{PictureKind, jpeg, tiff};
 use crate::failure::Failure;
-use crate::sorting::atomic;
+use crate::out_file;
 
 /// Frames asked, from the middle of the sequence outward, whether their stars are known: each takes seconds.
 const CANDIDATES: usize = 8;
@@ -66,6 +66,7 @@ pub(crate) fn stack(task: &StackTask<'_>, follower: &Follower<'_>) -> Result<Opt
     let kind = check_out(task)?;
     let progress = StackProgress::new(task.request.kind, task.noted_every, follower.step);
     let Order { items, .. } = order(task.inputs, &|done, of| progress.step(StackStep::Read, done, of))?;
+    out_file::is_no_input(task.out, items.iter().map(|item| item.path.as_path()))?;
     if items.len() > StackMoments::MOST_FRAMES {
         let most = StackMoments::MOST_FRAMES;
         return Err(Failure::new(
@@ -101,8 +102,14 @@ fn check_out(task: &StackTask<'_>) -> Result<PictureKind, Failure> {
             "give --out a name that ends in one of them",
         )
     })?;
-    if task.out.exists() && !task.replace {
-        return Err(Failure::new(format!("{shown} is there already"), "give another name with --out, or --replace"));
+    for made in [task.out, &caption_path(task.out)] {
+        if made.exists() && !task.replace {
+            let shown = made.display();
+            return Err(Failure::new(
+                format!("{shown} is there already"),
+                "give another name with --out, or --replace",
+            ));
+        }
     }
     Ok(kind)
 }
@@ -232,6 +239,7 @@ fn write(
     report: &StackReport,
 ) -> Result<(), Failure> {
     let fields = CreditFields {
+        creator: task.request.credit.as_deref().and_then(job::credited_name),
         credit_line: task.request.credit.clone(),
         caption: Some(report.caption.clone()),
         place: task.request.place.clone(),
@@ -243,14 +251,6 @@ fn write(
         PictureKind::Jpeg => credited(jpeg(picture.size_px, &picture.rgb_8_bits())?, &fields)?,
         PictureKind::Tiff => tiff(picture.size_px, &picture.rgb_16_bits(), &fields)?,
     };
-    let put = |path: &Path, bytes: &[u8]| {
-        atomic::write(path, bytes, None, false).map_err(|error| {
-            Failure::new(
-                format!("{} cannot be written: {error}", path.display()),
-                "give --out in a folder you can write to, with room on its disk",
-            )
-        })
-    };
-    put(task.out, &bytes)?;
-    put(&task.out.with_extension("txt"), format!("{}\n", report.caption).as_bytes())
+    out_file::write(task.out, &bytes)?;
+    out_file::write(&caption_path(task.out), format!("{}\n", report.caption).as_bytes())
 }
