@@ -29,7 +29,7 @@ pub struct FrameFile {
 pub struct OwnRating {
     /// The one written last.
     pub rating: i8,
-    /// The one before: it stands there still if the program was stopped while writing.
+    /// The one before, until the last is known to be written: it stands there still if the program was stopped before.
     pub before: Option<i8>,
 }
 
@@ -167,6 +167,21 @@ impl Journal {
                    ON CONFLICT (sidecar) DO UPDATE SET before = frame_rating.rating, rating = excluded.rating \
                    WHERE frame_rating.rating <> excluded.rating";
         self.connection.prepare_cached(sql)?.execute(params![sidecar, rating])?;
+        Ok(())
+    }
+
+    /// Puts down that the last rating stands in the sidecar file: what stood there before it is no longer this program's.
+    ///
+    /// Without this a person who goes back to the earlier number would be taken for the program.
+    ///
+    /// * `sidecar`: its path, as the system's bytes.
+    ///
+    /// # Errors
+    ///
+    /// The journal is locked or full.
+    pub fn settle_own_rating(&self, sidecar: &[u8]) -> Result<(), JournalError> {
+        let sql = "UPDATE frame_rating SET before = NULL WHERE sidecar = ?1 AND before IS NOT NULL";
+        self.connection.prepare_cached(sql)?.execute([sidecar])?;
         Ok(())
     }
 

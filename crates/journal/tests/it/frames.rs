@@ -82,4 +82,9 @@ fn a_rating_remembers_the_one_before() {
     journal.record_own_rating(b"x.xmp", 5).unwrap();
     journal.record_own_rating(b"x.xmp", 5).unwrap();
     assert_eq!(journal.own_rating(b"x.xmp").unwrap(), Some(OwnRating { rating: 5, before: Some(3) }));
+    // once the 5 is known to stand there, a 3 is somebody else's
+    journal.settle_own_rating(b"x.xmp").unwrap();
+    journal.settle_own_rating(b"unknown.xmp").unwrap();
+    assert_eq!(journal.own_rating(b"x.xmp").unwrap(), Some(OwnRating { rating: 5, before: None }));
+    assert_eq!(journal.own_rating(b"unknown.xmp").unwrap(), None);
 }

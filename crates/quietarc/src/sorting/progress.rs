@@ -37,7 +37,10 @@ pub(crate) fn span(left: Duration) -> String {
     match seconds {
         0..=59 => format!("{} s", (seconds / 5 + 1) * 5),
         60..=5399 => format!("{} min", seconds.div_ceil(60)),
-        _ => format!("{} h {} min", seconds / 3600, seconds % 3600 / 600 * 10),
+        _ => {
+            let ten_minutes = seconds.div_ceil(600);
+            format!("{} h {} min", ten_minutes / 6, ten_minutes % 6 * 10)
+        }
     }
 }
 
@@ -116,6 +119,8 @@ mod tests {
         assert_eq!(pace.done(start + Duration::from_secs(10), 10).left, None);
         assert_eq!(span(Duration::from_secs(3)), "5 s");
         assert_eq!(span(Duration::from_secs(61)), "2 min");
-        assert_eq!(span(Duration::from_secs(5 * 3600 + 1900)), "5 h 30 min");
+        assert_eq!(span(Duration::from_secs(5 * 3600 + 1900)), "5 h 40 min");
+        assert_eq!(span(Duration::from_mins(99)), "1 h 40 min");
+        assert_eq!(span(Duration::from_secs(2 * 3600 - 1)), "2 h 0 min");
     }
 }

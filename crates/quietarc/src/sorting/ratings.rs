@@ -83,16 +83,27 @@ pub(crate) fn write(journal: &mut Journal, wishes: &[RatingWish], overwrite: boo
             ));
             return rated;
         }
+        let mut standing = Vec::with_capacity(edits.len());
         for edit in edits {
             let like = edit.is_there.then_some(edit.wish.sidecar.as_path());
             match atomic::write(&edit.wish.sidecar, edit.text.as_bytes(), like, false) {
-                Ok(()) => rated.written += 1,
+                Ok(()) => {
+                    rated.written += 1;
+                    standing.push(edit.wish);
+                }
                 Err(error) => rated.faults.push(Fault::new(
                     &edit.wish.name,
                     format!("its rating cannot be written: {error}"),
                     "free some space there, or allow writing into the folder",
                 )),
             }
+        }
+        let settled = journal.transaction(|journal| -> Result<(), JournalError> {
+            standing.iter().try_for_each(|wish| journal.settle_own_rating(key(wish)))
+        });
+        if let Err(error) = settled {
+            rated.faults.push(Fault::new("journal", error.to_string(), error.hint()));
+            return rated;
         }
     }
     rated
@@ -136,10 +147,6 @@ fn plan<'a>(journal: &Journal, wish: &'a RatingWish, overwrite: bool, rated: &mu
             return None;
         }
     };
-    if stands == Some(wish.rating) {
-        rated.unchanged += 1;
-        return None;
-    }
     let own = match journal.own_rating(key(wish)) {
         Ok(own) => own,
         Err(error) => {
@@ -147,6 +154,16 @@ fn plan<'a>(journal: &Journal, wish: &'a RatingWish, overwrite: bool, rated: &mu
             return None;
         }
     };
+    if stands == Some(wish.rating) {
+        rated.unchanged += 1;
+        // written by a run that was stopped before it could put that down
+        if own.is_some_and(|own| own.before.is_some() && stands == Some(own.rating))
+            && let Err(error) = journal.settle_own_rating(key(wish))
+        {
+            rated.faults.push(Fault::new(&wish.name, error.to_string(), error.hint()));
+        }
+        return None;
+    }
     if !overwrite && is_a_persons(stands, own) {
         rated.left.push(wish.name.clone());
         return None;
@@ -183,6 +200,37 @@ fn read(path: &Path) -> Result<Option<String>, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Writes one rating; says whether it was written and whether the frame was left to a person.
+    fn rate(journal: &mut Journal, sidecar: &Path, rating: i8) -> (usize, usize) {
+        let wish = RatingWish { name: "IMG_1.jpg".to_owned(), sidecar: sidecar.to_owned(), rating };
+        let rated = write(journal, &[wish], false);
+        assert_eq!(rated.faults.len(), 0, "{:?}", rated.faults);
+        (rated.written, rated.left.len())
+    }
+
+    #[test]
+    fn a_person_who_goes_back_to_an_earlier_rating_keeps_it() {
+        let folder = tempfile::tempdir().unwrap();
+        let sidecar = folder.path().join("IMG_1.xmp");
+        let mut journal = Journal::in_memory().unwrap();
+        assert_eq!(rate(&mut journal, &sidecar, 4), (1, 0));
+        assert_eq!(rate(&mut journal, &sidecar, 5), (1, 0));
+        std::fs::write(&sidecar, sidecar::fresh(4)).unwrap();
+        assert_eq!(rate(&mut journal, &sidecar, 5), (0, 1));
+        assert_eq!(std::fs::read_to_string(&sidecar).unwrap(), sidecar::fresh(4));
+    }
+
+    #[test]
+    fn a_rating_that_a_stopped_run_did_not_come_to_write_is_replaced() {
+        let folder = tempfile::tempdir().unwrap();
+        let sidecar = folder.path().join("IMG_1.xmp");
+        let mut journal = Journal::in_memory().unwrap();
+        assert_eq!(rate(&mut journal, &sidecar, 4), (1, 0));
+        journal.record_own_rating(sidecar.as_os_str().as_encoded_bytes(), 5).unwrap();
+        assert_eq!(rate(&mut journal, &sidecar, 5), (1, 0));
+        assert_eq!(std::fs::read_to_string(&sidecar).unwrap(), sidecar::fresh(5));
+    }
 
     #[test]
     fn a_rating_that_was_never_put_down_is_a_persons() {
