@@ -77,6 +77,8 @@ pub fn declarations() -> String {
         crate::ReadReddest,
         crate::ReadReport,
         crate::ReadRequest,
+        crate::ReadSpace,
+        crate::ReadWind,
         crate::SkippedFrame,
         crate::ReliabilityRow,
         crate::ScoresReport,

@@ -1076,23 +1076,57 @@ element: string,
  */
 quiet_nt: number, 
 /**
+ * What that level is from, in words; empty in reports from before it was kept.
+ */
+quiet_basis: string, 
+/**
  * Depth below the quiet level from which a fall is called a bay, nT; 0 in reports from before it was kept.
  */
 least_depth_nt: number, 
 /**
- * Bays of that depth or more.
+ * Bays of that depth or more, half an hour before the frames to half an hour after; all of the record where no frame has a
+ * time, and in reports from before the others were counted.
  */
 bays: Array<ReadBay>, 
 /**
- * Onsets.
+ * Bays at other times of the record.
+ */
+bays_elsewhere: number, 
+/**
+ * Onsets of the time that bays are given for.
  */
 onsets: Array<ReadOnset>, 
+/**
+ * Onsets at other times of the record.
+ */
+onsets_elsewhere: number, 
 /**
  * Share of the samples that is there, 0 to 1.
  */
 coverage: number, 
 /**
- * The component around the frames, thinned; empty in reports from before it was kept.
+ * Share of the frames' own time of which the record has values, 0 to 1; `None` where no frame has a time, and in reports from
+ * before it was kept.
+ */
+frames_covered: number | null, 
+/**
+ * Lone samples of the record that were taken for spikes; bays and onsets do not count them, the curve below shows them.
+ */
+spikes: number, 
+/**
+ * Steps of the base line that were taken out before bays and onsets were looked for, the first hundred.
+ */
+steps: number, 
+/**
+ * Minutes that could not be tried for an onset because of gaps; `None` where the record is coarser than a minute.
+ */
+untried_minutes: number | null, 
+/**
+ * Rows of the file that were left out because they cannot be true.
+ */
+rejected_rows: number, 
+/**
+ * The component around the frames as the file has it, thinned; empty in reports from before it was kept.
  */
 trace: Array<MagneticPoint>, };
 
@@ -1246,6 +1280,10 @@ limits: Array<string>,
  */
 magnetic: ReadMagnetic | null, 
 /**
+ * Kp and solar wind of the frames' time, as stored when they were read; `None` where nobody looked for them.
+ */
+space: ReadSpace | null, 
+/**
  * What happened, in words, each line with what it rests on.
  */
 account: Array<AccountLine>, };
@@ -1258,6 +1296,14 @@ export type ReadRequest = {
  * The folder or file it is from.
  */
 name: string, 
+/**
+ * The folders and files it is made of, where they are known: by them its frames are found again.
+ */
+inputs: Array<string>, 
+/**
+ * How far the camera's clock was said to be ahead of UTC, s, for files that do not say.
+ */
+utc_offset_s: number | null, 
 /**
  * Where the camera stood; `None` takes what the frames say.
  */
@@ -1286,6 +1332,60 @@ kp: number | null,
  * Where the camera looked, for frames whose stars do not tell it.
  */
 assumed: AssumedView | null, };
+
+/**
+ * Kp and solar wind over the time of the frames, from stored feeds.
+ */
+export type ReadSpace = { 
+/**
+ * Intervals of Kp that touch the time of the frames.
+ */
+kp: Array<KpInterval>, 
+/**
+ * Who says them; empty without any.
+ */
+kp_source: string, 
+/**
+ * When they were issued, where that is known.
+ */
+kp_issued_at: string | null, 
+/**
+ * The interval whose Kp was taken for the oval and the magnetogram, because nobody gave one.
+ */
+kp_taken: KpInterval | null, 
+/**
+ * The solar wind that arrived in that time, thinned.
+ */
+wind: Array<ReadWind>, 
+/**
+ * Who measured it, and how it was moved to Earth; empty without any.
+ */
+wind_source: string, 
+/**
+ * When the store was asked.
+ */
+asked_at: string | null, };
+
+/**
+ * The solar wind as it reached Earth.
+ */
+export type ReadWind = { 
+/**
+ * When it reached Earth.
+ */
+at: string, 
+/**
+ * Component of its field along the GSM z axis, nT; negative is southward.
+ */
+bz_nt: number, 
+/**
+ * Speed, km/s.
+ */
+speed_km_s: number, 
+/**
+ * Protons per cm³, where measured.
+ */
+density_cm3: number | null, };
 
 /**
  * A frame that was left out.

@@ -1,6 +1,7 @@
 //! What happened, in words.
 
 use super::report::{AccountLine, ReadReport};
+use super::{magnetic, space};
 
 /// The account of a report that is otherwise done.
 pub(super) fn lines(report: &ReadReport) -> Vec<AccountLine> {
@@ -53,12 +54,12 @@ pub(super) fn lines(report: &ReadReport) -> Vec<AccountLine> {
         }
         Some(found) => {
             for brightening in found {
-                let magnetic = brightening
+                let lag = brightening
                     .after_magnetic_onset_s
-                    .map_or(String::new(), |after| format!(", {:.0} min after a magnetic onset", after / 60.0));
+                    .map_or(String::new(), |after_s| format!(", {}", magnetic::lag_words(after_s)));
                 tell(
                     format!(
-                        "{} at {}: {:.1} times, {:.0} degrees from the zenith{magnetic}",
+                        "{} at {}: {:.1} times, {:.0} degrees from the zenith{lag}",
                         brightening.kind, brightening.at, brightening.factor, brightening.zenith_angle_deg
                     ),
                     "doubling within 5 minutes and a poleward move (after Akasofu 1964); one line of sky makes a candidate, no substorm",
@@ -86,18 +87,8 @@ pub(super) fn lines(report: &ReadReport) -> Vec<AccountLine> {
         };
         tell(words, "spectra of cells of 5 degrees, common course taken out");
     }
-    if let Some(magnetic) = &report.magnetic {
-        tell(
-            format!(
-                "magnetogram of {}: {} bays below the quiet level by {} nT, {} onsets",
-                magnetic.station,
-                magnetic.bays.len(),
-                magnetic.least_depth_nt,
-                magnetic.onsets.len()
-            ),
-            "criterion of Newell & Gjerloev 2011, made for many stations: one station makes it likely at most",
-        );
-    }
+    magnetic::lines(report, &mut tell);
+    space::lines(report, &mut tell);
     line_shares(report, &mut tell);
     told
 }

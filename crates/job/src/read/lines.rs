@@ -3,17 +3,15 @@
 use jiff::SignedDuration;
 use quantity::{Basis, Estimate, Timestamp};
 use sequence::{
-    BrighteningKind, DriftOutcome, DriftWindow, Keogram, LightUnit, LitRule, MagneticEvents, MagneticRecord,
-    MagneticSearch, OnsetStanding, PulsationBlock, PulsationStanding, Sampling, Visibility, borders, brightenings,
-    drift_along, magnetic_events,
+    BrighteningKind, DriftOutcome, DriftWindow, Keogram, LightUnit, LitRule, MagneticEvents, PulsationBlock,
+    PulsationStanding, Sampling, Visibility, borders, brightenings, drift_along,
 };
 
 use super::MOST_TOLD;
 use super::report::{
-    OtherPeriod, ReadBay, ReadBin, ReadBorder, ReadBrightening, ReadColumn, ReadDrift, ReadKeogram, ReadMagnetic,
-    ReadOnset, ReadPatch, ReadPulsation, ReadReport,
+    OtherPeriod, ReadBin, ReadBorder, ReadBrightening, ReadColumn, ReadDrift, ReadKeogram, ReadPatch, ReadPulsation,
+    ReadReport,
 };
-use super::trace::trace;
 
 fn after(first: Timestamp, seconds: f64) -> Timestamp {
     SignedDuration::try_from_secs_f64(seconds).ok().and_then(|later| first.checked_add(later).ok()).unwrap_or(first)
@@ -181,37 +179,4 @@ pub(super) fn limits(sampling: Option<&Sampling>) -> Vec<String> {
         words.push("the exposure is not known: what it washes out is not counted".to_owned());
     }
     words
-}
-
-/// Looks through a magnetogram; what keeps it from being read is told in the report's limits.
-pub(super) fn magnetic(record: &MagneticRecord, report: &mut ReadReport) -> Option<MagneticEvents> {
-    let search = MagneticSearch::default();
-    let events = match magnetic_events(record, &search) {
-        Ok(events) => events,
-        Err(error) => {
-            report.limits.push(format!("the magnetogram says nothing: {error}; {}", error.hint()));
-            return None;
-        }
-    };
-    let bay = |bay: &sequence::Bay| ReadBay { from: bay.from, to: bay.to, depth_nt: bay.depth_nt };
-    let onset = |onset: &sequence::Onset| ReadOnset {
-        at: onset.at,
-        likely: onset.standing == OnsetStanding::Likely,
-        depth_nt: onset.depth_nt,
-    };
-    report.magnetic = Some(ReadMagnetic {
-        station: record.station_code.clone(),
-        element: format!("{:?}", events.element),
-        quiet_nt: events.quiet_nt,
-        least_depth_nt: search.depth_nt,
-        bays: events.bays.iter().map(bay).collect(),
-        onsets: events.onsets.iter().map(onset).collect(),
-        coverage: events.coverage,
-        trace: report
-            .frames
-            .first
-            .zip(report.frames.last)
-            .map_or_else(Vec::new, |(first, last)| trace(record, first, last)),
-    });
-    Some(events)
 }

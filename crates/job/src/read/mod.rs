@@ -10,11 +10,13 @@ mod light;
 mod line_shares;
 mod lines;
 mod look;
+mod magnetic;
 mod outline;
 mod report;
 mod request;
 mod series;
 mod settings;
+mod space;
 mod trace;
 
 pub use assumed::AssumedView;
@@ -26,7 +28,8 @@ use quantity::{GeoPosition, Timestamp};
 pub use report::{
     AccountLine, AssumedDirections, FormShape, FormStand, LightPoint, MagneticPoint, OtherPeriod, ReadAurora, ReadBay,
     ReadBin, ReadBorder, ReadBrightening, ReadCalibration, ReadColumn, ReadDrift, ReadForm, ReadFrames, ReadKeogram,
-    ReadLens, ReadLineShares, ReadMagnetic, ReadOnset, ReadPatch, ReadPulsation, ReadReddest, ReadReport, SkippedFrame,
+    ReadLens, ReadLineShares, ReadMagnetic, ReadOnset, ReadPatch, ReadPulsation, ReadReddest, ReadReport, ReadSpace,
+    ReadWind, SkippedFrame,
 };
 pub use request::ReadRequest;
 use sequence::{
@@ -78,6 +81,17 @@ pub struct ReadFrame {
     pub light: SequenceLight,
     /// The aurora in it; none where this frame was not looked at.
     pub look: Option<FrameLook>,
+}
+
+/// What others recorded of the time of the frames.
+#[derive(Debug, Clone, Default)]
+pub struct ReadRecords<'a> {
+    /// A magnetogram.
+    pub magnetic: Option<&'a MagneticRecord>,
+    /// Rows of its file that were left out because they cannot be true.
+    pub rejected_rows: usize,
+    /// Kp and solar wind.
+    pub space: Option<ReadSpace>,
 }
 
 /// A sequence being read: frames come in order and are not kept.
@@ -254,6 +268,11 @@ impl Reading {
         Ok(())
     }
 
+    /// From the first frame taken in to the last, the middles of their exposures.
+    pub fn span(&self) -> Option<(Timestamp, Timestamp)> {
+        Some((self.first.as_ref()?.at, self.last?))
+    }
+
     fn place(&self) -> Option<GeoPosition> {
         self.request.position
     }
@@ -335,9 +354,7 @@ impl Reading {
     }
 
     /// Ends the sequence.
-    ///
-    /// * `magnetic`: a magnetogram of the same time.
-    pub fn finish(mut self, magnetic: Option<&MagneticRecord>) -> ReadReport {
+    pub fn finish(mut self, records: &ReadRecords<'_>) -> ReadReport {
         if self.light.is_none() {
             self.flush();
         }
@@ -382,9 +399,10 @@ impl Reading {
             pulsation: None,
             limits: lines::limits(sampling.as_ref()),
             magnetic: None,
+            space: records.space.clone(),
             account: Vec::new(),
         };
-        let events = magnetic.and_then(|record| lines::magnetic(record, &mut report));
+        let events = magnetic::magnetic(records, &mut report);
         if let Some([along, across]) = &self.keograms {
             lines::of_keograms(&mut report, along, across, events.as_ref());
             for drawn in [&mut report.keogram, &mut report.ewogram] {

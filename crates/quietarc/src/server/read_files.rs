@@ -62,9 +62,17 @@ fn frames(shared: &Shared, which: Which, report: &ReadReport) -> Result<Arc<Vec<
             if let Some((_, frames)) = known.as_ref().filter(|(of, _)| *of == id) {
                 return Ok(Arc::clone(frames));
             }
-            let folder = real_folder(&PathBuf::from(&report.request.name))?;
-            shared.nights.folders.admit(&folder)?;
-            let found = Arc::new(frames_of(&[folder], Told::default())?);
+            let request = &report.request;
+            // readings of older versions kept a name alone
+            let inputs = if request.inputs.is_empty() { std::slice::from_ref(&request.name) } else { &request.inputs };
+            let inputs = inputs.iter().map(|input| {
+                let real = real_folder(&PathBuf::from(input))?;
+                shared.nights.folders.admit(&real)?;
+                Ok(real)
+            });
+            let inputs = inputs.collect::<Result<Vec<_>, Failure>>()?;
+            let told = Told { utc_offset_s: request.utc_offset_s, start: None };
+            let found = Arc::new(frames_of(&inputs, told)?);
             *known = Some((id, Arc::clone(&found)));
             Ok(found)
         }
