@@ -289,3 +289,50 @@ fn differs(forecast: &Weather, seen: &Weather, now: Timestamp) -> Option<String>
         )
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use feeds::solar_wind::Arrival;
+
+    use super::*;
+
+    /// A sample that arrives some minutes after 20:00 of 14 March 2026, with that number as its southward field.
+    fn arriving(minute: i8) -> SolarWindSample {
+        let arrives_at = format!("2026-03-14T20:{minute:02}:00Z").parse().unwrap();
+        SolarWindSample {
+            at: arrives_at,
+            arrives_at,
+            arrival: Arrival::Published,
+            field_spacecraft: None,
+            plasma_spacecraft: None,
+            bt_nt: 60.0,
+            by_nt: 0.0,
+            bz_nt: -f64::from(minute),
+            speed_km_s: 500.0,
+            density_cm3: None,
+        }
+    }
+
+    fn of_minutes(moved: &[i8], upstream: &[i8]) -> (Vec<f64>, String) {
+        let [moved, upstream] =
+            [moved, upstream].map(|minutes| minutes.iter().map(|one| arriving(*one)).collect::<Vec<_>>());
+        let over = ("2026-03-14T20:10:00Z".parse().unwrap(), "2026-03-14T20:40:00Z".parse().unwrap());
+        let (wind, source) = joined_wind(&moved, &upstream, over);
+        (wind.iter().map(|one| -one.bz_nt).collect(), source)
+    }
+
+    #[test]
+    fn wind_measured_upstream_fills_in_beyond_what_was_published_moved_and_is_named() {
+        // the published one covers 20 to 25: within it nothing else counts, and what lies outside of the span goes
+        let (minutes, source) = of_minutes(&[20, 25], &[5, 15, 22, 30, 50]);
+        assert_eq!(minutes, [15.0, 20.0, 25.0, 30.0]);
+        assert!(source.contains("moved to Earth by its publisher; ") && source.contains("upstream"), "{source}");
+        let (minutes, source) = of_minutes(&[50, 55], &[15, 30, 52]);
+        assert_eq!(minutes, [15.0, 30.0], "published wind of another time hides nothing");
+        assert!(!source.contains("by its publisher") && source.contains("measured upstream"), "{source}");
+        let (minutes, source) = of_minutes(&[15, 30], &[]);
+        assert_eq!(minutes, [15.0, 30.0]);
+        assert!(source.contains("by its publisher") && !source.contains("upstream"), "{source}");
+        assert_eq!(of_minutes(&[50], &[]), (Vec::new(), String::new()));
+    }
+}

@@ -828,6 +828,51 @@ scale_factor: number | null,
 notes: Array<string>, };
 
 /**
+ * The period of a cell of sky that pulsates.
+ */
+export type ReadCellPeriod = { 
+/**
+ * First sample of its block.
+ */
+from: string, 
+/**
+ * Last sample.
+ */
+to: string, 
+/**
+ * Altitude of its middle, degrees.
+ */
+alt_deg: number, 
+/**
+ * Azimuth of its middle, degrees.
+ */
+az_deg: number, 
+/**
+ * Period, s.
+ */
+period_s: number, 
+/**
+ * Half of the width of its peak, s: its error where it is regular, the scatter of its intervals where it is not.
+ */
+period_sigma_s: number, 
+/**
+ * Whether it has one frequency, as far as the block can tell.
+ */
+is_regular: boolean, 
+/**
+ * Half the swing, as a share of the usual light.
+ */
+relative_amplitude: number, 
+/**
+ * Median time on, s.
+ */
+on_s: number | null, 
+/**
+ * Median time off, s.
+ */
+off_s: number | null, };
+
+/**
  * A column of a keogram.
  */
 export type ReadColumn = { 
@@ -1178,7 +1223,15 @@ relative_amplitude: number,
 /**
  * Cells in it.
  */
-cells: number, };
+cells: number, 
+/**
+ * Median time on of its cells, s.
+ */
+on_s: number | null, 
+/**
+ * Median time off, s.
+ */
+off_s: number | null, };
 
 /**
  * Pulsation and flicker.
@@ -1199,7 +1252,15 @@ patches: Array<ReadPatch>,
 /**
  * Periods that are no pulsation of one direction, by standing: how many cells.
  */
-other: Array<OtherPeriod>, };
+other: Array<OtherPeriod>, 
+/**
+ * Mean spectrum of each block, the first hundred; empty in reports from before it was kept.
+ */
+spectra: Array<ReadSpectrum>, 
+/**
+ * Period of each cell that pulsates, block after block, the first two thousand; empty in reports from before it was kept.
+ */
+period_map: Array<ReadCellPeriod>, };
 
 /**
  * When red was strongest.
@@ -1365,6 +1426,47 @@ wind_source: string,
  * When the store was asked.
  */
 asked_at: string | null, };
+
+/**
+ * The mean spectrum of the cells of sky in a block of time.
+ */
+export type ReadSpectrum = { 
+/**
+ * First sample of the block.
+ */
+from: string, 
+/**
+ * Last sample.
+ */
+to: string, 
+/**
+ * Frames averaged to one sample.
+ */
+frames_averaged: number, 
+/**
+ * Cells that it is the mean of.
+ */
+cells: number, 
+/**
+ * Frequencies, Hz, thinned.
+ */
+frequencies_hz: Array<number>, 
+/**
+ * Power at each: the share of a cell's variance that one sinusoid explains, 0 to 1.
+ */
+powers: Array<number>, 
+/**
+ * Lowest and highest frequency that these samples could show, Hz: by length, sample rate and exposure.
+ */
+shown_hz: [number, number], 
+/**
+ * Samples a second.
+ */
+frame_rate_hz: number, 
+/**
+ * Period that all of the sky shares, s.
+ */
+common_period_s: number | null, };
 
 /**
  * The solar wind as it reached Earth.

@@ -1,6 +1,6 @@
 //! What happened, in words.
 
-use super::report::{AccountLine, ReadReport};
+use super::report::{AccountLine, ReadPatch, ReadReport};
 use super::{magnetic, space};
 
 /// The account of a report that is otherwise done.
@@ -80,8 +80,7 @@ pub(super) fn lines(report: &ReadReport) -> Vec<AccountLine> {
             (0, _) => "pulsation could not be judged: fewer than 32 frames without a pause".to_owned(),
             (_, 0) => format!("no pulsation in {} cells of sky", pulsation.cells_judged),
             (_, many) => {
-                let periods: Vec<String> =
-                    pulsation.patches.iter().take(5).map(|patch| format!("{:.1} s", patch.period_s)).collect();
+                let periods: Vec<String> = pulsation.patches.iter().take(5).map(period_words).collect();
                 format!("{many} patches pulsated, the first with periods of {}", periods.join(", "))
             }
         };
@@ -91,6 +90,12 @@ pub(super) fn lines(report: &ReadReport) -> Vec<AccountLine> {
     space::lines(report, &mut tell);
     line_shares(report, &mut tell);
     told
+}
+
+/// The period of a patch, with how long it is on and off where that is known.
+fn period_words(patch: &ReadPatch) -> String {
+    let on_off = patch.on_s.zip(patch.off_s).map(|(on_s, off_s)| format!(" ({on_s:.1} s on, {off_s:.1} s off)"));
+    format!("{:.1} s{}", patch.period_s, on_off.unwrap_or_default())
 }
 
 /// Of which lines the aurora's light is made.

@@ -3,17 +3,13 @@
 use jiff::SignedDuration;
 use quantity::{Basis, Estimate, Timestamp};
 use sequence::{
-    BrighteningKind, DriftOutcome, DriftWindow, Keogram, LightUnit, LitRule, MagneticEvents, PulsationBlock,
-    PulsationStanding, Sampling, Visibility, borders, brightenings, drift_along,
+    BrighteningKind, DriftOutcome, DriftWindow, Keogram, LightUnit, LitRule, MagneticEvents, Sampling, Visibility,
+    borders, brightenings, drift_along,
 };
 
-use super::MOST_TOLD;
-use super::report::{
-    OtherPeriod, ReadBin, ReadBorder, ReadBrightening, ReadColumn, ReadDrift, ReadKeogram, ReadPatch, ReadPulsation,
-    ReadReport,
-};
+use super::report::{ReadBin, ReadBorder, ReadBrightening, ReadColumn, ReadDrift, ReadKeogram, ReadReport};
 
-fn after(first: Timestamp, seconds: f64) -> Timestamp {
+pub(super) fn after(first: Timestamp, seconds: f64) -> Timestamp {
     SignedDuration::try_from_secs_f64(seconds).ok().and_then(|later| first.checked_add(later).ok()).unwrap_or(first)
 }
 
@@ -106,47 +102,6 @@ fn keogram(keogram: &Keogram, rule: LitRule) -> ReadKeogram {
         bins: bins.collect(),
         columns: columns.collect(),
         borders: edges.collect(),
-    }
-}
-
-pub(super) fn pulsation(first: Timestamp, blocks: &[PulsationBlock]) -> ReadPulsation {
-    let count = |number: usize| u32::try_from(number).unwrap_or(u32::MAX);
-    let patches = blocks.iter().flat_map(|block| {
-        block.patches.iter().map(|patch| ReadPatch {
-            from: after(first, block.from_s),
-            to: after(first, block.to_s),
-            period_s: patch.period_s,
-            alt_deg: patch.direction.altitude_deg,
-            az_deg: patch.direction.azimuth_deg,
-            relative_amplitude: patch.relative_amplitude,
-            cells: count(patch.cells.len()),
-        })
-    });
-    let mut other: Vec<OtherPeriod> = Vec::new();
-    for found in blocks.iter().flat_map(|block| &block.found) {
-        let Some(standing) = standing_words(found.standing) else { continue };
-        match other.iter_mut().find(|known| known.standing == standing) {
-            Some(known) => known.count += 1,
-            None => other.push(OtherPeriod { standing: standing.to_owned(), count: 1 }),
-        }
-    }
-    ReadPulsation {
-        blocks: count(blocks.len()),
-        cells_judged: count(blocks.iter().map(|block| block.judged).max().unwrap_or(0)),
-        patches: patches.take(MOST_TOLD).collect(),
-        other,
-    }
-}
-
-/// None for what pulsates.
-fn standing_words(standing: PulsationStanding) -> Option<&'static str> {
-    match standing {
-        PulsationStanding::Pulsating => None,
-        PulsationStanding::CommonToAll => Some("common to all of the sky: a lamp, the camera or cloud"),
-        PulsationStanding::MayBeLamp { .. } => Some("as a lamp on alternating current would show"),
-        PulsationStanding::SlowerThanPulsation => Some("slower than any pulsation reported"),
-        PulsationStanding::Uncertain => Some("not regular, and in one cell alone"),
-        PulsationStanding::CannotTellFromCommon => Some("too few cells to tell it from the common course"),
     }
 }
 

@@ -12,6 +12,7 @@ mod lines;
 mod look;
 mod magnetic;
 mod outline;
+mod pulsation;
 mod report;
 mod request;
 mod series;
@@ -27,20 +28,21 @@ pub use look::FrameLook;
 use quantity::{GeoPosition, Timestamp};
 pub use report::{
     AccountLine, AssumedDirections, FormShape, FormStand, LightPoint, MagneticPoint, OtherPeriod, ReadAurora, ReadBay,
-    ReadBin, ReadBorder, ReadBrightening, ReadCalibration, ReadColumn, ReadDrift, ReadForm, ReadFrames, ReadKeogram,
-    ReadLens, ReadLineShares, ReadMagnetic, ReadOnset, ReadPatch, ReadPulsation, ReadReddest, ReadReport, ReadSpace,
-    ReadWind, SkippedFrame,
+    ReadBin, ReadBorder, ReadBrightening, ReadCalibration, ReadCellPeriod, ReadColumn, ReadDrift, ReadForm, ReadFrames,
+    ReadKeogram, ReadLens, ReadLineShares, ReadMagnetic, ReadOnset, ReadPatch, ReadPulsation, ReadReddest, ReadReport,
+    ReadSpace, ReadSpectrum, ReadWind, SkippedFrame,
 };
 pub use request::ReadRequest;
 use sequence::{
-    Keogram, LightGrid, LightUnit, MagneticRecord, PulsationBlock, PulsationSettings, PulsationWatch, Sampling,
-    SkyCells, SliceLine, SliceSampler, SliceSettings,
+    Keogram, LightGrid, LightUnit, MagneticRecord, PulsationSettings, PulsationWatch, Sampling, SkyCells, SliceLine,
+    SliceSampler, SliceSettings,
 };
 
 use serde::{Deserialize, Serialize};
 
 use self::forms::Forms;
 use self::line_shares::LineTally;
+use self::pulsation::PulsationTally;
 use self::series::LightSeries;
 use crate::JobError;
 
@@ -113,7 +115,7 @@ pub struct Reading {
     waiting: Vec<Sample>,
     light: Option<LightSeries>,
     keograms: Option<[Keogram; 2]>,
-    blocks: Vec<PulsationBlock>,
+    pulsation: PulsationTally,
     forms: Forms,
     lines: LineTally,
 }
@@ -166,7 +168,7 @@ impl Reading {
             waiting: Vec::new(),
             light: None,
             keograms: None,
-            blocks: Vec::new(),
+            pulsation: PulsationTally::default(),
             forms: Forms::default(),
             lines: LineTally::default(),
         })
@@ -294,7 +296,13 @@ impl Reading {
             let slices = slices(&eyes.samplers, &eyes.lines, &grid)?;
             (eyes.watch.cells().total_light(&values), slices)
         };
-        self.blocks.extend(eyes.watch.push(at, &values).map_err(refused)?);
+        let blocks = eyes.watch.push(at, &values).map_err(refused)?;
+        // the watch counts from the first frame that it took, which is the first of the sequence
+        let first = self.first.as_ref().map_or(at, |first| first.at);
+        let cells = &eyes.watch.cells().cells;
+        for block in &blocks {
+            self.pulsation.push(first, block, cells);
+        }
         Ok(Sample { at, light, slices: Some(slices) })
     }
 
@@ -360,11 +368,15 @@ impl Reading {
         }
         let sampling = self.sampling();
         let sigma_deg = self.lens.direction_sigma_deg();
-        let mut blocks = std::mem::take(&mut self.blocks);
         let mut calibration = None;
         if let Some(eyes) = self.eyes.take() {
             calibration = eyes.calibrated.and_then(|_| self.lens.calibration());
-            blocks.extend(eyes.watch.finish());
+            let cells = eyes.watch.cells().cells.clone();
+            if let Some(first) = self.first.as_ref().map(|first| first.at) {
+                for block in eyes.watch.finish() {
+                    self.pulsation.push(first, &block, &cells);
+                }
+            }
         }
         let first = self.first.as_ref();
         let frames = ReadFrames {
@@ -408,7 +420,7 @@ impl Reading {
             for drawn in [&mut report.keogram, &mut report.ewogram] {
                 drawn.take_if(|drawn| !drawn.shows_light());
             }
-            report.pulsation = first.map(|first| lines::pulsation(first.at, &blocks));
+            report.pulsation = Some(self.pulsation.finish());
         }
         (report.aurora, report.forms) = self.forms.finish(report.pulsation.as_ref(), &report.request, sigma_deg);
         report.aurora.lines = self.lines.finish();

@@ -330,6 +330,7 @@ shapes! {
         like_the_stars: bool,
     }
     /// Pulsation and flicker.
+    #[derive(Default)]
     ReadPulsation {
         /// Blocks of time that were judged.
         blocks: u32,
@@ -339,6 +340,60 @@ shapes! {
         patches: Vec<ReadPatch>,
         /// Periods that are no pulsation of one direction, by standing: how many cells.
         other: Vec<OtherPeriod>,
+        /// Mean spectrum of each block, the first hundred; empty in reports from before it was kept.
+        #[serde(default)]
+        spectra: Vec<ReadSpectrum>,
+        /// Period of each cell that pulsates, block after block, the first two thousand; empty in reports from before it was kept.
+        #[serde(default)]
+        period_map: Vec<ReadCellPeriod>,
+    }
+    /// The mean spectrum of the cells of sky in a block of time.
+    ReadSpectrum {
+        /// First sample of the block.
+        #[cfg_attr(feature = "typescript", ts(type = "string"))]
+        from: Timestamp,
+        /// Last sample.
+        #[cfg_attr(feature = "typescript", ts(type = "string"))]
+        to: Timestamp,
+        /// Frames averaged to one sample.
+        frames_averaged: u32,
+        /// Cells that it is the mean of.
+        cells: u32,
+        /// Frequencies, Hz, thinned.
+        frequencies_hz: Vec<f64>,
+        /// Power at each: the share of a cell's variance that one sinusoid explains, 0 to 1.
+        powers: Vec<f64>,
+        /// Lowest and highest frequency that these samples could show, Hz: by length, sample rate and exposure.
+        shown_hz: [f64; 2],
+        /// Samples a second.
+        frame_rate_hz: f64,
+        /// Period that all of the sky shares, s.
+        common_period_s: Option<f64>,
+    }
+    /// The period of a cell of sky that pulsates.
+    ReadCellPeriod {
+        /// First sample of its block.
+        #[cfg_attr(feature = "typescript", ts(type = "string"))]
+        from: Timestamp,
+        /// Last sample.
+        #[cfg_attr(feature = "typescript", ts(type = "string"))]
+        to: Timestamp,
+        /// Altitude of its middle, degrees.
+        alt_deg: f64,
+        /// Azimuth of its middle, degrees.
+        az_deg: f64,
+        /// Period, s.
+        period_s: f64,
+        /// Half of the width of its peak, s: its error where it is regular, the scatter of its intervals where it is not.
+        period_sigma_s: f64,
+        /// Whether it has one frequency, as far as the block can tell.
+        is_regular: bool,
+        /// Half the swing, as a share of the usual light.
+        relative_amplitude: f64,
+        /// Median time on, s.
+        on_s: Option<f64>,
+        /// Median time off, s.
+        off_s: Option<f64>,
     }
     /// Neighbouring cells that pulsate with one period.
     ReadPatch {
@@ -358,6 +413,12 @@ shapes! {
         relative_amplitude: f64,
         /// Cells in it.
         cells: u32,
+        /// Median time on of its cells, s.
+        #[serde(default)]
+        on_s: Option<f64>,
+        /// Median time off, s.
+        #[serde(default)]
+        off_s: Option<f64>,
     }
     /// Periods that are not called pulsation.
     OtherPeriod {

@@ -37,6 +37,8 @@ pub(crate) fn reading() -> ReadReport {
         az_deg: 12.0,
         relative_amplitude: 0.31,
         cells: 4,
+        on_s: None,
+        off_s: None,
     };
     ReadReport {
         request: ReadRequest {
@@ -84,6 +86,8 @@ pub(crate) fn reading() -> ReadReport {
             cells_judged: 240,
             patches: vec![patch(7.8), patch(12.61)],
             other: Vec::new(),
+            spectra: Vec::new(),
+            period_map: Vec::new(),
         }),
         limits: Vec::new(),
         magnetic: Some(ReadMagnetic {

@@ -76,6 +76,12 @@ pub struct ReadArgs {
     /// Save the keogram's light at every time and place as a table (.csv or .parquet)
     #[arg(long, value_name = "FILE")]
     pub table: Option<PathBuf>,
+    /// Save the mean spectra of the sky, block by block, as a table (.csv or .parquet)
+    #[arg(long, value_name = "FILE")]
+    pub spectra: Option<PathBuf>,
+    /// Save the period map, each cell of sky that pulsates, as a table (.csv or .parquet)
+    #[arg(long, value_name = "FILE")]
+    pub periods: Option<PathBuf>,
     /// Keep the report with an outing: its number, or its title where only one has it
     #[arg(long, value_name = "OUTING")]
     pub save: Option<String>,

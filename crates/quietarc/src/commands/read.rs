@@ -48,6 +48,12 @@ pub(super) fn run(arguments: &ReadArgs) -> Result<Outcome, Failure> {
     if let Some(path) = &arguments.table {
         save_by_ending(path, &reading::table(&report, drawn(report.keogram.as_ref(), &report)?))?;
     }
+    if let Some(path) = &arguments.spectra {
+        save_by_ending(path, &reading::spectra_table(&report))?;
+    }
+    if let Some(path) = &arguments.periods {
+        save_by_ending(path, &reading::periods_table(&report))?;
+    }
     if let Some((outing, _)) = &outing {
         open_journal(&arguments.journal)?.record_reading(*outing, now(), &report)?;
     }

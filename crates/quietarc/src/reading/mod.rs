@@ -25,7 +25,7 @@ use crate::{frame_file, output};
 
 pub(crate) use self::light_table::light_table;
 pub(crate) use self::step::{FrameAt, ReadStep};
-pub(crate) use self::table::table;
+pub(crate) use self::table::{periods_table, spectra_table, table};
 
 /// Frames on which the lens is looked for, spread evenly: each takes seconds, and clouds seldom cover all.
 const LENS_TRIES: usize = 5;
