@@ -1329,6 +1329,10 @@ brightenings: Array<ReadBrightening> | null,
  */
 drift: ReadDrift | null, 
 /**
+ * Motion across the magnetic meridian, along the ewogram's line; `None` in reports from before it was kept.
+ */
+drift_across: ReadDrift | null, 
+/**
  * Pulsation and flicker; `None` without a lens.
  */
 pulsation: ReadPulsation | null, 

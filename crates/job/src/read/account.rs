@@ -71,7 +71,7 @@ pub(super) fn lines(report: &ReadReport) -> Vec<AccountLine> {
         }
         None => {}
     }
-    if let Some(drift) = &report.drift {
+    for drift in report.drift.iter().chain(&report.drift_across) {
         let height = format!("correlation of columns; light at {} km", report.request.height_km);
         tell(drift.words.clone(), &height);
     }

@@ -34,7 +34,11 @@ pub(super) fn of_keograms(report: &mut ReadReport, along: &Keogram, across: &Keo
         });
     }
     let share = report.request.height_sigma_km / report.request.height_km;
-    report.drift = Some(drift(&drift_along(along, DriftWindow { from: 0, to: along.len() }), share));
+    let of = |line: &Keogram, name| {
+        drift(&drift_along(line, DriftWindow { from: 0, to: line.len() }), share, name, line.line().azimuth_deg)
+    };
+    report.drift = Some(of(along, "along the line"));
+    report.drift_across = Some(of(across, "along magnetic east-west"));
     report.keogram = Some(keogram(along, rule));
     report.ewogram = Some(keogram(across, rule));
 }
@@ -48,7 +52,8 @@ fn kind_words(kind: BrighteningKind) -> &'static str {
 }
 
 /// * `height_share`: deviation of the height as a share of it; speeds grow with it.
-fn drift(outcome: &DriftOutcome, height_share: f64) -> ReadDrift {
+/// * `line`: which line, in words; `azimuth_deg`: where it leads.
+fn drift(outcome: &DriftOutcome, height_share: f64, line: &str, azimuth_deg: f64) -> ReadDrift {
     let none = |words: String| ReadDrift { words, km_per_s: None, deg_per_s: None, like_the_stars: false };
     match outcome {
         DriftOutcome::Measured(drift) => {
@@ -56,18 +61,24 @@ fn drift(outcome: &DriftOutcome, height_share: f64) -> ReadDrift {
             let sigma = (0.5 * (speed.high - speed.low)).hypot(speed.value * height_share);
             let km_per_s = Estimate::symmetric(speed.value, sigma, Basis::Model);
             let stars = if drift.like_the_stars { "; it cannot be told from the turning of the sky" } else { "" };
+            let turning = drift.deg_per_s;
             ReadDrift {
-                words: format!("light moved along the line at {:.2} +- {sigma:.2} km/s{stars}", speed.value),
+                words: format!(
+                    "light moved {line} at {:.2} +- {sigma:.2} km/s, {:.3} +- {:.3} degrees/s at the zenith, positive toward azimuth {azimuth_deg:.0}{stars}",
+                    speed.value,
+                    turning.value,
+                    0.5 * (turning.high - turning.low)
+                ),
                 km_per_s: Some(km_per_s),
                 deg_per_s: Some(drift.deg_per_s),
                 like_the_stars: drift.like_the_stars,
             }
         }
-        DriftOutcome::NoStructure => none("no structure stands out whose motion could be followed".to_owned()),
+        DriftOutcome::NoStructure => none(format!("{line} no structure stands out whose motion could be followed")),
         DriftOutcome::NotFollowed { limit_km_per_s } => none(format!(
-            "structures changed their shape from column to column, or moved faster than {limit_km_per_s:.1} km/s: no speed"
+            "{line} structures changed their shape from column to column, or moved faster than {limit_km_per_s:.1} km/s: no speed"
         )),
-        DriftOutcome::TooLittle => none("too few columns of light for a speed".to_owned()),
+        DriftOutcome::TooLittle => none(format!("{line} too few columns of light for a speed")),
     }
 }
 

@@ -408,6 +408,7 @@ impl Reading {
             ewogram: None,
             brightenings: None,
             drift: None,
+            drift_across: None,
             pulsation: None,
             limits: lines::limits(sampling.as_ref()),
             magnetic: None,
@@ -420,6 +421,9 @@ impl Reading {
             for drawn in [&mut report.keogram, &mut report.ewogram] {
                 drawn.take_if(|drawn| !drawn.shows_light());
             }
+            // a line outside the picture has no motion to tell
+            report.drift.take_if(|_| report.keogram.is_none());
+            report.drift_across.take_if(|_| report.ewogram.is_none());
             report.pulsation = Some(self.pulsation.finish());
         }
         (report.aurora, report.forms) = self.forms.finish(report.pulsation.as_ref(), &report.request, sigma_deg);

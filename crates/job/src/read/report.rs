@@ -45,6 +45,9 @@ shapes! {
         brightenings: Option<Vec<ReadBrightening>>,
         /// Motion along the keogram's line.
         drift: Option<ReadDrift>,
+        /// Motion across the magnetic meridian, along the ewogram's line; `None` in reports from before it was kept.
+        #[serde(default)]
+        drift_across: Option<ReadDrift>,
         /// Pulsation and flicker; `None` without a lens.
         pulsation: Option<ReadPulsation>,
         /// What the frames could not have shown.

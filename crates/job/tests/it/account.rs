@@ -81,6 +81,7 @@ pub(crate) fn reading() -> ReadReport {
             after_magnetic_onset_s: Some(210.0),
         }]),
         drift: None,
+        drift_across: None,
         pulsation: Some(ReadPulsation {
             blocks: 3,
             cells_judged: 240,
@@ -90,24 +91,7 @@ pub(crate) fn reading() -> ReadReport {
             period_map: Vec::new(),
         }),
         limits: Vec::new(),
-        magnetic: Some(ReadMagnetic {
-            station: "TST".to_owned(),
-            element: "X".to_owned(),
-            quiet_nt: 11_000.0,
-            quiet_basis: "the median of a day or more".to_owned(),
-            least_depth_nt: 500.0,
-            bays: vec![ReadBay { from: at("2026-03-14T22:44:00Z"), to: at("2026-03-14T23:40:00Z"), depth_nt: 643.0 }],
-            bays_elsewhere: 0,
-            onsets: vec![ReadOnset { at: at("2026-03-14T22:44:00Z"), likely: true, depth_nt: 643.0 }],
-            onsets_elsewhere: 0,
-            coverage: 1.0,
-            frames_covered: Some(1.0),
-            spikes: 0,
-            steps: 0,
-            untried_minutes: Some(0),
-            rejected_rows: 0,
-            trace: Vec::new(),
-        }),
+        magnetic: Some(magnetic()),
         space: None,
         account: Vec::new(),
         aurora: ReadAurora {
@@ -130,6 +114,29 @@ pub(crate) fn reading() -> ReadReport {
             form(None, "2026-03-14T22:40:06Z", "2026-03-14T22:47:00Z", 60, 0.0),
             form(Some(FormName::Corona), "2026-03-14T22:49:00Z", "2026-03-14T22:49:00Z", 1, 0.61),
         ],
+    }
+}
+
+/// A bay and its onset beside the frames.
+fn magnetic() -> ReadMagnetic {
+    let at = |text: &str| text.parse().unwrap();
+    ReadMagnetic {
+        station: "TST".to_owned(),
+        element: "X".to_owned(),
+        quiet_nt: 11_000.0,
+        quiet_basis: "the median of a day or more".to_owned(),
+        least_depth_nt: 500.0,
+        bays: vec![ReadBay { from: at("2026-03-14T22:44:00Z"), to: at("2026-03-14T23:40:00Z"), depth_nt: 643.0 }],
+        bays_elsewhere: 0,
+        onsets: vec![ReadOnset { at: at("2026-03-14T22:44:00Z"), likely: true, depth_nt: 643.0 }],
+        onsets_elsewhere: 0,
+        coverage: 1.0,
+        frames_covered: Some(1.0),
+        spikes: 0,
+        steps: 0,
+        untried_minutes: Some(0),
+        rejected_rows: 0,
+        trace: Vec::new(),
     }
 }
 

@@ -131,7 +131,7 @@ fn a_low_arc_of_a_research_sequence_is_told_once_over_all_of_it() {
 }
 
 /// Pixels of a side of the small grey frames.
-const SIDE: u32 = 64;
+const SIDE: u32 = 256;
 
 /// A grey frame of a research camera at a time of 14 November 2026, evenly lit (invented).
 fn grey_frame(folder: &std::path::Path, clock: &str) {
@@ -146,7 +146,9 @@ fn grey_frame(folder: &std::path::Path, clock: &str) {
 /// The composed record: onsets 120 and 260 minutes after 18:00, the second bay alone deeper than 500 nT, minutes 200 to 211 gone.
 fn beside_composed_bays(clocks: &[&str]) -> Value {
     let folder = tempfile::tempdir().unwrap();
-    clocks.iter().for_each(|clock| grey_frame(folder.path(), clock));
+    for clock in clocks {
+        grey_frame(folder.path(), clock);
+    }
     let bays = concat!(env!("CARGO_MANIFEST_DIR"), "/../feeds/tests/data/TST_negative-bays.iaga2002.composed.min");
     let house = House::new("");
     let output = house.run(&["read", "--json", "--magnetogram", bays, folder.path().to_str().unwrap()]);
