@@ -150,6 +150,9 @@ fn read_pictures(
     let kp_taken = kp_of(&files, &request, recorded)?;
     request.kp = request.kp.or(kp_taken.map(|taken| taken.kp));
     let mut reading = Reading::new(request.clone(), lens.clone())?;
+    for video in files::videos(inputs) {
+        reading.skip(&name_of(&video), "a video in a folder of pictures; read it by itself");
+    }
     let kept = keeping.filter(|_| files.len() >= LEAST_KEPT).and_then(|folder| {
         let kept = match KeptRows::open(folder, &question(&request, &lens, told)?) {
             Ok(kept) => kept,

@@ -27,6 +27,20 @@ fn what_does_not_follow_on_is_left_out_with_the_reason() {
 }
 
 #[test]
+fn a_video_in_a_folder_of_pictures_is_named_and_not_passed_over() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::copy(TEST_FRAME, folder.path().join("a.jpg")).unwrap();
+    std::fs::write(folder.path().join("night.mp4"), "a film").unwrap();
+    let output = quietarc(&["read", "--json", "--utc-offset", "0", folder.path().to_str().unwrap()]);
+    assert_eq!(output.status.code(), Some(1), "{}", stderr(&output));
+    let report: Value = serde_json::from_str(&stdout(&output)).unwrap();
+    assert_eq!((&report["frames"]["read"], &report["frames"]["skipped"]), (&1.into(), &1.into()));
+    let skip = &report["frames"]["skips"][0];
+    assert_eq!(skip["name"], "night.mp4", "{skip}");
+    assert!(skip["reason"].as_str().unwrap().contains("read it by itself"), "{skip}");
+}
+
+#[test]
 fn nothing_to_read_and_a_video_without_its_program_are_refused_with_a_remedy() {
     let folder = tempfile::tempdir().unwrap();
     let output = quietarc(&["read", folder.path().to_str().unwrap()]);
