@@ -1,7 +1,7 @@
 // What the page Read asks of the program.
 
 import { ask, type FaultLine, get, type Palette, postForJson } from "./api";
-import type { KpInterval, ReadBeside, ReadReport } from "./generated/job";
+import type { ReadBeside, ReadReport, ReadSpace } from "./generated/job";
 
 /** What is asked about a folder. */
 export type ReadQuestion = {
@@ -38,14 +38,11 @@ export type ReadPage = {
   may_start: boolean;
 };
 
-/** The solar wind as it reached Earth. */
-export type WindAt = { at: string; bz_nt: number; speed_km_s: number; density_cm3: number | null };
-
 /** A reading with what stands beside it. */
 export type ReadWhole = {
   report: ReadReport;
   beside: ReadBeside;
-  space: { kp: KpInterval[]; kp_source: string; wind: WindAt[]; wind_source: string };
+  space: ReadSpace;
 };
 
 /** A frame of a reading; `key` is its picture's word in the address. */

@@ -107,9 +107,9 @@ pub use precipitation_grid::PrecipitationOpinion;
 pub use read::{
     AccountLine, AssumedDirections, AssumedView, FormShape, FormStand, FrameLook, LightPoint, MagneticPoint,
     OtherPeriod, ReadAurora, ReadBay, ReadBeam, ReadBeside, ReadBin, ReadBorder, ReadBrightening, ReadCalibration,
-    ReadColumn, ReadDrift, ReadForm, ReadFrame, ReadFrames, ReadKeogram, ReadLens, ReadLineShares, ReadMagnetic,
-    ReadOnset, ReadPatch, ReadPulsation, ReadReddest, ReadReport, ReadRequest, ReadSky, Reading, SequenceLens,
-    SequenceLight, SkippedFrame, read_beside,
+    ReadCellPeriod, ReadColumn, ReadDrift, ReadForm, ReadFrame, ReadFrames, ReadKeogram, ReadLens, ReadLineShares,
+    ReadMagnetic, ReadOnset, ReadPatch, ReadPulsation, ReadRecords, ReadReddest, ReadReport, ReadRequest, ReadSky,
+    ReadSpace, ReadSpectrum, ReadWind, Reading, SequenceLens, SequenceLight, SkippedFrame, read_beside,
 };
 pub use sequence::{DEFLICKER_REACH, DeflickerBasis, FrameLevel, SAME_SETTINGS, background_level, deflicker_gains};
 pub use sequence::{

@@ -4,13 +4,14 @@ use std::path::PathBuf;
 
 use feeds::client::{FetchError, Question, grid_address};
 use feeds::noaa::{Hemisphere, parse_precipitation_grid};
-use feeds::solar_wind::{SolarWind, parse_field, parse_plasma, parse_propagated};
+use feeds::solar_wind::{SolarWind, SolarWindSample, parse_field, parse_plasma, parse_propagated};
 use feeds::weather::{AviationReports, parse_aviation_reports, weather_at};
 use feeds::{FeedId, FeedState, Needs, Settings, SpaceWeather, space_weather};
-use job::{Candidate, Conditions, ConditionsRequest, PrecipitationOpinion, Site, Weather};
+use job::{
+    Candidate, Conditions, ConditionsRequest, KpInterval, PrecipitationOpinion, ReadSpace, ReadWind, Site, Weather,
+};
 use journal::{Journal, JournalError};
 use quantity::{Fraction, GeoPosition, Timestamp};
-use serde::Serialize;
 
 use crate::Failure;
 use crate::cli::FeedSettingsArgs;
@@ -23,19 +24,6 @@ const COVER_DIFFERS: f64 = 0.4;
 
 /// Samples of the solar wind shown at most: more than a page has room for.
 const MOST_OF_WIND: usize = 400;
-
-/// The solar wind as it reached Earth.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub(crate) struct WindAt {
-    /// When it reached Earth.
-    pub(crate) at: Timestamp,
-    /// Component of its field along the GSM z axis, nT; negative is southward.
-    pub(crate) bz_nt: f64,
-    /// Speed, km/s.
-    pub(crate) speed_km_s: f64,
-    /// Protons per cm³, where measured.
-    pub(crate) density_cm3: Option<f64>,
-}
 
 /// The settings named, or those of this account; none is no fault unless it was named.
 pub(crate) fn settings(arguments: &FeedSettingsArgs) -> Result<Settings, Failure> {
@@ -132,33 +120,33 @@ impl<'a> StoredFeeds<'a> {
         Ok(found)
     }
 
+    /// Kp and solar wind over the time of frames, with who says them.
+    pub(crate) fn beside_frames(&self, over: (Timestamp, Timestamp)) -> Result<ReadSpace, Failure> {
+        let activity = self.space_weather(over)?.main;
+        let (wind, wind_source) = self.wind(over)?;
+        let holds = |interval: &KpInterval| interval.from <= over.1 && over.0 < interval.to;
+        let kp: Vec<KpInterval> = activity.intervals.into_iter().filter(holds).collect();
+        let (kp_source, kp_issued_at) =
+            if kp.is_empty() { (String::new(), None) } else { (activity.source, activity.issued_at) };
+        let asked_at = Some(self.asked_at);
+        Ok(ReadSpace { kp, kp_source, kp_issued_at, kp_taken: None, wind, wind_source, asked_at })
+    }
+
     /// The solar wind that reached Earth in a span of time, and who measured it; empty where none is stored of it.
     ///
-    /// The wind as published moved to Earth; where that is not stored, the one measured upstream, moved at its own speed.
-    pub(crate) fn wind(&self, (from, to): (Timestamp, Timestamp)) -> Result<(Vec<WindAt>, String), Failure> {
+    /// The wind as published moved to Earth; before and after what is stored of that, the one measured upstream, moved at its own speed.
+    fn wind(&self, (from, to): (Timestamp, Timestamp)) -> Result<(Vec<ReadWind>, String), Failure> {
         let any = Question::default();
         let moved = self.body(FeedId::NoaaPropagated, &any)?;
         let moved = moved.and_then(|body| parse_propagated(&body, FeedId::NoaaPropagated.as_str()).ok());
-        let samples = if let Some(moved) = moved {
-            moved.samples
-        } else {
-            let bodies = self.body(FeedId::NoaaRtswMag, &any)?.zip(self.body(FeedId::NoaaRtswWind, &any)?);
-            let joined = bodies.and_then(|(field, plasma)| {
-                let field = parse_field(&field, FeedId::NoaaRtswMag.as_str()).ok()?;
-                let plasma = parse_plasma(&plasma, FeedId::NoaaRtswWind.as_str()).ok()?;
-                Some(SolarWind::join(&field, &plasma).samples)
-            });
-            joined.unwrap_or_default()
-        };
-        let within: Vec<_> = samples.iter().filter(|one| from <= one.arrives_at && one.arrives_at <= to).collect();
-        let every = within.len().div_ceil(MOST_OF_WIND).max(1);
-        let wind = within.into_iter().step_by(every).map(|one| WindAt {
-            at: one.arrives_at,
-            bz_nt: one.bz_nt,
-            speed_km_s: one.speed_km_s,
-            density_cm3: one.density_cm3,
+        let moved = moved.map_or_else(Vec::new, |moved| moved.samples);
+        let bodies = self.body(FeedId::NoaaRtswMag, &any)?.zip(self.body(FeedId::NoaaRtswWind, &any)?);
+        let upstream = bodies.and_then(|(field, plasma)| {
+            let field = parse_field(&field, FeedId::NoaaRtswMag.as_str()).ok()?;
+            let plasma = parse_plasma(&plasma, FeedId::NoaaRtswWind.as_str()).ok()?;
+            Some(SolarWind::join(&field, &plasma).samples)
         });
-        Ok((wind.collect(), FeedId::NoaaPropagated.source().credit.to_owned()))
+        Ok(joined_wind(&moved, &upstream.unwrap_or_default(), (from, to)))
     }
 
     /// What the stored precipitation grid says on the meridian of a place; none where it is not stored, cannot be read, is
@@ -242,6 +230,38 @@ impl<'a> StoredFeeds<'a> {
     }
 }
 
+/// The wind of a span: as its publisher moved it to Earth where that is stored, as measured upstream outside of it.
+fn joined_wind(
+    moved: &[SolarWindSample],
+    upstream: &[SolarWindSample],
+    (from, to): (Timestamp, Timestamp),
+) -> (Vec<ReadWind>, String) {
+    let times = || moved.iter().map(|one| one.arrives_at);
+    let ends = times().min().zip(times().max());
+    let is_beyond = |at: Timestamp| ends.is_none_or(|(begin, end)| at < begin || end < at);
+    let is_within = |one: &&SolarWindSample| from <= one.arrives_at && one.arrives_at <= to;
+    let by_publisher: Vec<_> = moved.iter().filter(is_within).collect();
+    let by_speed: Vec<_> = upstream.iter().filter(is_within).filter(|one| is_beyond(one.arrives_at)).collect();
+    let named = |feed: FeedId, how: &str| format!("{}, {how}", feed.source().credit);
+    let mut sources = Vec::new();
+    if !by_publisher.is_empty() {
+        sources.push(named(FeedId::NoaaPropagated, "moved to Earth by its publisher"));
+    }
+    if !by_speed.is_empty() {
+        sources.push(named(FeedId::NoaaRtswWind, "measured upstream and moved to Earth at its own speed"));
+    }
+    let mut all = [by_publisher, by_speed].concat();
+    all.sort_by_key(|one| one.arrives_at);
+    let every = all.len().div_ceil(MOST_OF_WIND).max(1);
+    let wind = all.into_iter().step_by(every).map(|one| ReadWind {
+        at: one.arrives_at,
+        bz_nt: one.bz_nt,
+        speed_km_s: one.speed_km_s,
+        density_cm3: one.density_cm3,
+    });
+    (wind.collect(), sources.join("; "))
+}
+
 /// How many of the other sites have no weather, where any has none.
 pub(crate) fn without_weather(elsewhere: &[Candidate]) -> Option<String> {
     let without = elsewhere.iter().filter(|candidate| candidate.weather.hours.is_empty()).count();
@@ -268,4 +288,51 @@ fn differs(forecast: &Weather, seen: &Weather, now: Timestamp) -> Option<String>
             tenths(found)
         )
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use feeds::solar_wind::Arrival;
+
+    use super::*;
+
+    /// A sample that arrives some minutes after 20:00 of 14 March 2026, with that number as its southward field.
+    fn arriving(minute: i8) -> SolarWindSample {
+        let arrives_at = format!("2026-03-14T20:{minute:02}:00Z").parse().unwrap();
+        SolarWindSample {
+            at: arrives_at,
+            arrives_at,
+            arrival: Arrival::Published,
+            field_spacecraft: None,
+            plasma_spacecraft: None,
+            bt_nt: 60.0,
+            by_nt: 0.0,
+            bz_nt: -f64::from(minute),
+            speed_km_s: 500.0,
+            density_cm3: None,
+        }
+    }
+
+    fn of_minutes(moved: &[i8], upstream: &[i8]) -> (Vec<f64>, String) {
+        let [moved, upstream] =
+            [moved, upstream].map(|minutes| minutes.iter().map(|one| arriving(*one)).collect::<Vec<_>>());
+        let over = ("2026-03-14T20:10:00Z".parse().unwrap(), "2026-03-14T20:40:00Z".parse().unwrap());
+        let (wind, source) = joined_wind(&moved, &upstream, over);
+        (wind.iter().map(|one| -one.bz_nt).collect(), source)
+    }
+
+    #[test]
+    fn wind_measured_upstream_fills_in_beyond_what_was_published_moved_and_is_named() {
+        // the published one covers 20 to 25: within it nothing else counts, and what lies outside of the span goes
+        let (minutes, source) = of_minutes(&[20, 25], &[5, 15, 22, 30, 50]);
+        assert_eq!(minutes, [15.0, 20.0, 25.0, 30.0]);
+        assert!(source.contains("moved to Earth by its publisher; ") && source.contains("upstream"), "{source}");
+        let (minutes, source) = of_minutes(&[50, 55], &[15, 30, 52]);
+        assert_eq!(minutes, [15.0, 30.0], "published wind of another time hides nothing");
+        assert!(!source.contains("by its publisher") && source.contains("measured upstream"), "{source}");
+        let (minutes, source) = of_minutes(&[15, 30], &[]);
+        assert_eq!(minutes, [15.0, 30.0]);
+        assert!(source.contains("by its publisher") && !source.contains("upstream"), "{source}");
+        assert_eq!(of_minutes(&[50], &[]), (Vec::new(), String::new()));
+    }
 }

@@ -828,6 +828,51 @@ scale_factor: number | null,
 notes: Array<string>, };
 
 /**
+ * The period of a cell of sky that pulsates.
+ */
+export type ReadCellPeriod = { 
+/**
+ * First sample of its block.
+ */
+from: string, 
+/**
+ * Last sample.
+ */
+to: string, 
+/**
+ * Altitude of its middle, degrees.
+ */
+alt_deg: number, 
+/**
+ * Azimuth of its middle, degrees.
+ */
+az_deg: number, 
+/**
+ * Period, s.
+ */
+period_s: number, 
+/**
+ * Half of the width of its peak, s: its error where it is regular, the scatter of its intervals where it is not.
+ */
+period_sigma_s: number, 
+/**
+ * Whether it has one frequency, as far as the block can tell.
+ */
+is_regular: boolean, 
+/**
+ * Half the swing, as a share of the usual light.
+ */
+relative_amplitude: number, 
+/**
+ * Median time on, s.
+ */
+on_s: number | null, 
+/**
+ * Median time off, s.
+ */
+off_s: number | null, };
+
+/**
  * A column of a keogram.
  */
 export type ReadColumn = { 
@@ -1076,23 +1121,57 @@ element: string,
  */
 quiet_nt: number, 
 /**
+ * What that level is from, in words; empty in reports from before it was kept.
+ */
+quiet_basis: string, 
+/**
  * Depth below the quiet level from which a fall is called a bay, nT; 0 in reports from before it was kept.
  */
 least_depth_nt: number, 
 /**
- * Bays of that depth or more.
+ * Bays of that depth or more, half an hour before the frames to half an hour after; all of the record where no frame has a
+ * time, and in reports from before the others were counted.
  */
 bays: Array<ReadBay>, 
 /**
- * Onsets.
+ * Bays at other times of the record.
+ */
+bays_elsewhere: number, 
+/**
+ * Onsets of the time that bays are given for.
  */
 onsets: Array<ReadOnset>, 
+/**
+ * Onsets at other times of the record.
+ */
+onsets_elsewhere: number, 
 /**
  * Share of the samples that is there, 0 to 1.
  */
 coverage: number, 
 /**
- * The component around the frames, thinned; empty in reports from before it was kept.
+ * Share of the frames' own time of which the record has values, 0 to 1; `None` where no frame has a time, and in reports from
+ * before it was kept.
+ */
+frames_covered: number | null, 
+/**
+ * Lone samples of the record that were taken for spikes; bays and onsets do not count them, the curve below shows them.
+ */
+spikes: number, 
+/**
+ * Steps of the base line that were taken out before bays and onsets were looked for, the first hundred.
+ */
+steps: number, 
+/**
+ * Minutes that could not be tried for an onset because of gaps; `None` where the record is coarser than a minute.
+ */
+untried_minutes: number | null, 
+/**
+ * Rows of the file that were left out because they cannot be true.
+ */
+rejected_rows: number, 
+/**
+ * The component around the frames as the file has it, thinned; empty in reports from before it was kept.
  */
 trace: Array<MagneticPoint>, };
 
@@ -1144,7 +1223,15 @@ relative_amplitude: number,
 /**
  * Cells in it.
  */
-cells: number, };
+cells: number, 
+/**
+ * Median time on of its cells, s.
+ */
+on_s: number | null, 
+/**
+ * Median time off, s.
+ */
+off_s: number | null, };
 
 /**
  * Pulsation and flicker.
@@ -1165,7 +1252,15 @@ patches: Array<ReadPatch>,
 /**
  * Periods that are no pulsation of one direction, by standing: how many cells.
  */
-other: Array<OtherPeriod>, };
+other: Array<OtherPeriod>, 
+/**
+ * Mean spectrum of each block, the first hundred; empty in reports from before it was kept.
+ */
+spectra: Array<ReadSpectrum>, 
+/**
+ * Period of each cell that pulsates, block after block, the first two thousand; empty in reports from before it was kept.
+ */
+period_map: Array<ReadCellPeriod>, };
 
 /**
  * When red was strongest.
@@ -1234,6 +1329,10 @@ brightenings: Array<ReadBrightening> | null,
  */
 drift: ReadDrift | null, 
 /**
+ * Motion across the magnetic meridian, along the ewogram's line; `None` in reports from before it was kept.
+ */
+drift_across: ReadDrift | null, 
+/**
  * Pulsation and flicker; `None` without a lens.
  */
 pulsation: ReadPulsation | null, 
@@ -1245,6 +1344,10 @@ limits: Array<string>,
  * What the magnetogram says.
  */
 magnetic: ReadMagnetic | null, 
+/**
+ * Kp and solar wind of the frames' time, as stored when they were read; `None` where nobody looked for them.
+ */
+space: ReadSpace | null, 
 /**
  * What happened, in words, each line with what it rests on.
  */
@@ -1258,6 +1361,14 @@ export type ReadRequest = {
  * The folder or file it is from.
  */
 name: string, 
+/**
+ * The folders and files it is made of, where they are known: by them its frames are found again.
+ */
+inputs: Array<string>, 
+/**
+ * How far the camera's clock was said to be ahead of UTC, s, for files that do not say.
+ */
+utc_offset_s: number | null, 
 /**
  * Where the camera stood; `None` takes what the frames say.
  */
@@ -1286,6 +1397,101 @@ kp: number | null,
  * Where the camera looked, for frames whose stars do not tell it.
  */
 assumed: AssumedView | null, };
+
+/**
+ * Kp and solar wind over the time of the frames, from stored feeds.
+ */
+export type ReadSpace = { 
+/**
+ * Intervals of Kp that touch the time of the frames.
+ */
+kp: Array<KpInterval>, 
+/**
+ * Who says them; empty without any.
+ */
+kp_source: string, 
+/**
+ * When they were issued, where that is known.
+ */
+kp_issued_at: string | null, 
+/**
+ * The interval whose Kp was taken for the oval and the magnetogram, because nobody gave one.
+ */
+kp_taken: KpInterval | null, 
+/**
+ * The solar wind that arrived in that time, thinned.
+ */
+wind: Array<ReadWind>, 
+/**
+ * Who measured it, and how it was moved to Earth; empty without any.
+ */
+wind_source: string, 
+/**
+ * When the store was asked.
+ */
+asked_at: string | null, };
+
+/**
+ * The mean spectrum of the cells of sky in a block of time.
+ */
+export type ReadSpectrum = { 
+/**
+ * First sample of the block.
+ */
+from: string, 
+/**
+ * Last sample.
+ */
+to: string, 
+/**
+ * Frames averaged to one sample.
+ */
+frames_averaged: number, 
+/**
+ * Cells that it is the mean of.
+ */
+cells: number, 
+/**
+ * Frequencies, Hz, thinned.
+ */
+frequencies_hz: Array<number>, 
+/**
+ * Power at each: the share of a cell's variance that one sinusoid explains, 0 to 1.
+ */
+powers: Array<number>, 
+/**
+ * Lowest and highest frequency that these samples could show, Hz: by length, sample rate and exposure.
+ */
+shown_hz: [number, number], 
+/**
+ * Samples a second.
+ */
+frame_rate_hz: number, 
+/**
+ * Period that all of the sky shares, s.
+ */
+common_period_s: number | null, };
+
+/**
+ * The solar wind as it reached Earth.
+ */
+export type ReadWind = { 
+/**
+ * When it reached Earth.
+ */
+at: string, 
+/**
+ * Component of its field along the GSM z axis, nT; negative is southward.
+ */
+bz_nt: number, 
+/**
+ * Speed, km/s.
+ */
+speed_km_s: number, 
+/**
+ * Protons per cm³, where measured.
+ */
+density_cm3: number | null, };
 
 /**
  * A frame that was left out.

@@ -1,6 +1,7 @@
 //! What happened, in words.
 
-use super::report::{AccountLine, ReadReport};
+use super::report::{AccountLine, ReadPatch, ReadReport};
+use super::{magnetic, space};
 
 /// The account of a report that is otherwise done.
 pub(super) fn lines(report: &ReadReport) -> Vec<AccountLine> {
@@ -53,12 +54,12 @@ pub(super) fn lines(report: &ReadReport) -> Vec<AccountLine> {
         }
         Some(found) => {
             for brightening in found {
-                let magnetic = brightening
+                let lag = brightening
                     .after_magnetic_onset_s
-                    .map_or(String::new(), |after| format!(", {:.0} min after a magnetic onset", after / 60.0));
+                    .map_or(String::new(), |after_s| format!(", {}", magnetic::lag_words(after_s)));
                 tell(
                     format!(
-                        "{} at {}: {:.1} times, {:.0} degrees from the zenith{magnetic}",
+                        "{} at {}: {:.1} times, {:.0} degrees from the zenith{lag}",
                         brightening.kind, brightening.at, brightening.factor, brightening.zenith_angle_deg
                     ),
                     "doubling within 5 minutes and a poleward move (after Akasofu 1964); one line of sky makes a candidate, no substorm",
@@ -70,7 +71,7 @@ pub(super) fn lines(report: &ReadReport) -> Vec<AccountLine> {
         }
         None => {}
     }
-    if let Some(drift) = &report.drift {
+    for drift in report.drift.iter().chain(&report.drift_across) {
         let height = format!("correlation of columns; light at {} km", report.request.height_km);
         tell(drift.words.clone(), &height);
     }
@@ -79,27 +80,22 @@ pub(super) fn lines(report: &ReadReport) -> Vec<AccountLine> {
             (0, _) => "pulsation could not be judged: fewer than 32 frames without a pause".to_owned(),
             (_, 0) => format!("no pulsation in {} cells of sky", pulsation.cells_judged),
             (_, many) => {
-                let periods: Vec<String> =
-                    pulsation.patches.iter().take(5).map(|patch| format!("{:.1} s", patch.period_s)).collect();
+                let periods: Vec<String> = pulsation.patches.iter().take(5).map(period_words).collect();
                 format!("{many} patches pulsated, the first with periods of {}", periods.join(", "))
             }
         };
         tell(words, "spectra of cells of 5 degrees, common course taken out");
     }
-    if let Some(magnetic) = &report.magnetic {
-        tell(
-            format!(
-                "magnetogram of {}: {} bays below the quiet level by {} nT, {} onsets",
-                magnetic.station,
-                magnetic.bays.len(),
-                magnetic.least_depth_nt,
-                magnetic.onsets.len()
-            ),
-            "criterion of Newell & Gjerloev 2011, made for many stations: one station makes it likely at most",
-        );
-    }
+    magnetic::lines(report, &mut tell);
+    space::lines(report, &mut tell);
     line_shares(report, &mut tell);
     told
+}
+
+/// The period of a patch, with how long it is on and off where that is known.
+fn period_words(patch: &ReadPatch) -> String {
+    let on_off = patch.on_s.zip(patch.off_s).map(|(on_s, off_s)| format!(" ({on_s:.1} s on, {off_s:.1} s off)"));
+    format!("{:.1} s{}", patch.period_s, on_off.unwrap_or_default())
 }
 
 /// Of which lines the aurora's light is made.

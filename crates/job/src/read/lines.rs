@@ -3,19 +3,13 @@
 use jiff::SignedDuration;
 use quantity::{Basis, Estimate, Timestamp};
 use sequence::{
-    BrighteningKind, DriftOutcome, DriftWindow, Keogram, LightUnit, LitRule, MagneticEvents, MagneticRecord,
-    MagneticSearch, OnsetStanding, PulsationBlock, PulsationStanding, Sampling, Visibility, borders, brightenings,
-    drift_along, magnetic_events,
+    BrighteningKind, DriftOutcome, DriftWindow, Keogram, LightUnit, LitRule, MagneticEvents, Sampling, Visibility,
+    borders, brightenings, drift_along,
 };
 
-use super::MOST_TOLD;
-use super::report::{
-    OtherPeriod, ReadBay, ReadBin, ReadBorder, ReadBrightening, ReadColumn, ReadDrift, ReadKeogram, ReadMagnetic,
-    ReadOnset, ReadPatch, ReadPulsation, ReadReport,
-};
-use super::trace::trace;
+use super::report::{ReadBin, ReadBorder, ReadBrightening, ReadColumn, ReadDrift, ReadKeogram, ReadReport};
 
-fn after(first: Timestamp, seconds: f64) -> Timestamp {
+pub(super) fn after(first: Timestamp, seconds: f64) -> Timestamp {
     SignedDuration::try_from_secs_f64(seconds).ok().and_then(|later| first.checked_add(later).ok()).unwrap_or(first)
 }
 
@@ -40,7 +34,11 @@ pub(super) fn of_keograms(report: &mut ReadReport, along: &Keogram, across: &Keo
         });
     }
     let share = report.request.height_sigma_km / report.request.height_km;
-    report.drift = Some(drift(&drift_along(along, DriftWindow { from: 0, to: along.len() }), share));
+    let of = |line: &Keogram, name| {
+        drift(&drift_along(line, DriftWindow { from: 0, to: line.len() }), share, name, line.line().azimuth_deg)
+    };
+    report.drift = Some(of(along, "along the line"));
+    report.drift_across = Some(of(across, "along magnetic east-west"));
     report.keogram = Some(keogram(along, rule));
     report.ewogram = Some(keogram(across, rule));
 }
@@ -54,7 +52,8 @@ fn kind_words(kind: BrighteningKind) -> &'static str {
 }
 
 /// * `height_share`: deviation of the height as a share of it; speeds grow with it.
-fn drift(outcome: &DriftOutcome, height_share: f64) -> ReadDrift {
+/// * `line`: which line, in words; `azimuth_deg`: where it leads.
+fn drift(outcome: &DriftOutcome, height_share: f64, line: &str, azimuth_deg: f64) -> ReadDrift {
     let none = |words: String| ReadDrift { words, km_per_s: None, deg_per_s: None, like_the_stars: false };
     match outcome {
         DriftOutcome::Measured(drift) => {
@@ -62,18 +61,24 @@ fn drift(outcome: &DriftOutcome, height_share: f64) -> ReadDrift {
             let sigma = (0.5 * (speed.high - speed.low)).hypot(speed.value * height_share);
             let km_per_s = Estimate::symmetric(speed.value, sigma, Basis::Model);
             let stars = if drift.like_the_stars { "; it cannot be told from the turning of the sky" } else { "" };
+            let turning = drift.deg_per_s;
             ReadDrift {
-                words: format!("light moved along the line at {:.2} +- {sigma:.2} km/s{stars}", speed.value),
+                words: format!(
+                    "light moved {line} at {:.2} +- {sigma:.2} km/s, {:.3} +- {:.3} degrees/s at the zenith, positive toward azimuth {azimuth_deg:.0}{stars}",
+                    speed.value,
+                    turning.value,
+                    0.5 * (turning.high - turning.low)
+                ),
                 km_per_s: Some(km_per_s),
                 deg_per_s: Some(drift.deg_per_s),
                 like_the_stars: drift.like_the_stars,
             }
         }
-        DriftOutcome::NoStructure => none("no structure stands out whose motion could be followed".to_owned()),
+        DriftOutcome::NoStructure => none(format!("{line} no structure stands out whose motion could be followed")),
         DriftOutcome::NotFollowed { limit_km_per_s } => none(format!(
-            "structures changed their shape from column to column, or moved faster than {limit_km_per_s:.1} km/s: no speed"
+            "{line} structures changed their shape from column to column, or moved faster than {limit_km_per_s:.1} km/s: no speed"
         )),
-        DriftOutcome::TooLittle => none("too few columns of light for a speed".to_owned()),
+        DriftOutcome::TooLittle => none(format!("{line} too few columns of light for a speed")),
     }
 }
 
@@ -111,47 +116,6 @@ fn keogram(keogram: &Keogram, rule: LitRule) -> ReadKeogram {
     }
 }
 
-pub(super) fn pulsation(first: Timestamp, blocks: &[PulsationBlock]) -> ReadPulsation {
-    let count = |number: usize| u32::try_from(number).unwrap_or(u32::MAX);
-    let patches = blocks.iter().flat_map(|block| {
-        block.patches.iter().map(|patch| ReadPatch {
-            from: after(first, block.from_s),
-            to: after(first, block.to_s),
-            period_s: patch.period_s,
-            alt_deg: patch.direction.altitude_deg,
-            az_deg: patch.direction.azimuth_deg,
-            relative_amplitude: patch.relative_amplitude,
-            cells: count(patch.cells.len()),
-        })
-    });
-    let mut other: Vec<OtherPeriod> = Vec::new();
-    for found in blocks.iter().flat_map(|block| &block.found) {
-        let Some(standing) = standing_words(found.standing) else { continue };
-        match other.iter_mut().find(|known| known.standing == standing) {
-            Some(known) => known.count += 1,
-            None => other.push(OtherPeriod { standing: standing.to_owned(), count: 1 }),
-        }
-    }
-    ReadPulsation {
-        blocks: count(blocks.len()),
-        cells_judged: count(blocks.iter().map(|block| block.judged).max().unwrap_or(0)),
-        patches: patches.take(MOST_TOLD).collect(),
-        other,
-    }
-}
-
-/// None for what pulsates.
-fn standing_words(standing: PulsationStanding) -> Option<&'static str> {
-    match standing {
-        PulsationStanding::Pulsating => None,
-        PulsationStanding::CommonToAll => Some("common to all of the sky: a lamp, the camera or cloud"),
-        PulsationStanding::MayBeLamp { .. } => Some("as a lamp on alternating current would show"),
-        PulsationStanding::SlowerThanPulsation => Some("slower than any pulsation reported"),
-        PulsationStanding::Uncertain => Some("not regular, and in one cell alone"),
-        PulsationStanding::CannotTellFromCommon => Some("too few cells to tell it from the common course"),
-    }
-}
-
 /// What the frames could not have shown, in words.
 pub(super) fn limits(sampling: Option<&Sampling>) -> Vec<String> {
     let Some(sampling) = sampling else { return vec!["one frame or none: nothing can be said of changes".to_owned()] };
@@ -181,37 +145,4 @@ pub(super) fn limits(sampling: Option<&Sampling>) -> Vec<String> {
         words.push("the exposure is not known: what it washes out is not counted".to_owned());
     }
     words
-}
-
-/// Looks through a magnetogram; what keeps it from being read is told in the report's limits.
-pub(super) fn magnetic(record: &MagneticRecord, report: &mut ReadReport) -> Option<MagneticEvents> {
-    let search = MagneticSearch::default();
-    let events = match magnetic_events(record, &search) {
-        Ok(events) => events,
-        Err(error) => {
-            report.limits.push(format!("the magnetogram says nothing: {error}; {}", error.hint()));
-            return None;
-        }
-    };
-    let bay = |bay: &sequence::Bay| ReadBay { from: bay.from, to: bay.to, depth_nt: bay.depth_nt };
-    let onset = |onset: &sequence::Onset| ReadOnset {
-        at: onset.at,
-        likely: onset.standing == OnsetStanding::Likely,
-        depth_nt: onset.depth_nt,
-    };
-    report.magnetic = Some(ReadMagnetic {
-        station: record.station_code.clone(),
-        element: format!("{:?}", events.element),
-        quiet_nt: events.quiet_nt,
-        least_depth_nt: search.depth_nt,
-        bays: events.bays.iter().map(bay).collect(),
-        onsets: events.onsets.iter().map(onset).collect(),
-        coverage: events.coverage,
-        trace: report
-            .frames
-            .first
-            .zip(report.frames.last)
-            .map_or_else(Vec::new, |(first, last)| trace(record, first, last)),
-    });
-    Some(events)
 }

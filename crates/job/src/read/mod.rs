@@ -10,11 +10,14 @@ mod light;
 mod line_shares;
 mod lines;
 mod look;
+mod magnetic;
 mod outline;
+mod pulsation;
 mod report;
 mod request;
 mod series;
 mod settings;
+mod space;
 mod trace;
 
 pub use assumed::AssumedView;
@@ -25,19 +28,21 @@ pub use look::FrameLook;
 use quantity::{GeoPosition, Timestamp};
 pub use report::{
     AccountLine, AssumedDirections, FormShape, FormStand, LightPoint, MagneticPoint, OtherPeriod, ReadAurora, ReadBay,
-    ReadBin, ReadBorder, ReadBrightening, ReadCalibration, ReadColumn, ReadDrift, ReadForm, ReadFrames, ReadKeogram,
-    ReadLens, ReadLineShares, ReadMagnetic, ReadOnset, ReadPatch, ReadPulsation, ReadReddest, ReadReport, SkippedFrame,
+    ReadBin, ReadBorder, ReadBrightening, ReadCalibration, ReadCellPeriod, ReadColumn, ReadDrift, ReadForm, ReadFrames,
+    ReadKeogram, ReadLens, ReadLineShares, ReadMagnetic, ReadOnset, ReadPatch, ReadPulsation, ReadReddest, ReadReport,
+    ReadSpace, ReadSpectrum, ReadWind, SkippedFrame,
 };
 pub use request::ReadRequest;
 use sequence::{
-    Keogram, LightGrid, LightUnit, MagneticRecord, PulsationBlock, PulsationSettings, PulsationWatch, Sampling,
-    SkyCells, SliceLine, SliceSampler, SliceSettings,
+    Keogram, LightGrid, LightUnit, MagneticRecord, PulsationSettings, PulsationWatch, Sampling, SkyCells, SliceLine,
+    SliceSampler, SliceSettings,
 };
 
 use serde::{Deserialize, Serialize};
 
 use self::forms::Forms;
 use self::line_shares::LineTally;
+use self::pulsation::PulsationTally;
 use self::series::LightSeries;
 use crate::JobError;
 
@@ -80,6 +85,17 @@ pub struct ReadFrame {
     pub look: Option<FrameLook>,
 }
 
+/// What others recorded of the time of the frames.
+#[derive(Debug, Clone, Default)]
+pub struct ReadRecords<'a> {
+    /// A magnetogram.
+    pub magnetic: Option<&'a MagneticRecord>,
+    /// Rows of its file that were left out because they cannot be true.
+    pub rejected_rows: usize,
+    /// Kp and solar wind.
+    pub space: Option<ReadSpace>,
+}
+
 /// A sequence being read: frames come in order and are not kept.
 #[derive(Debug)]
 pub struct Reading {
@@ -99,7 +115,7 @@ pub struct Reading {
     waiting: Vec<Sample>,
     light: Option<LightSeries>,
     keograms: Option<[Keogram; 2]>,
-    blocks: Vec<PulsationBlock>,
+    pulsation: PulsationTally,
     forms: Forms,
     lines: LineTally,
 }
@@ -152,7 +168,7 @@ impl Reading {
             waiting: Vec::new(),
             light: None,
             keograms: None,
-            blocks: Vec::new(),
+            pulsation: PulsationTally::default(),
             forms: Forms::default(),
             lines: LineTally::default(),
         })
@@ -254,6 +270,11 @@ impl Reading {
         Ok(())
     }
 
+    /// From the first frame taken in to the last, the middles of their exposures.
+    pub fn span(&self) -> Option<(Timestamp, Timestamp)> {
+        Some((self.first.as_ref()?.at, self.last?))
+    }
+
     fn place(&self) -> Option<GeoPosition> {
         self.request.position
     }
@@ -275,7 +296,13 @@ impl Reading {
             let slices = slices(&eyes.samplers, &eyes.lines, &grid)?;
             (eyes.watch.cells().total_light(&values), slices)
         };
-        self.blocks.extend(eyes.watch.push(at, &values).map_err(refused)?);
+        let blocks = eyes.watch.push(at, &values).map_err(refused)?;
+        // the watch counts from the first frame that it took, which is the first of the sequence
+        let first = self.first.as_ref().map_or(at, |first| first.at);
+        let cells = &eyes.watch.cells().cells;
+        for block in &blocks {
+            self.pulsation.push(first, block, cells);
+        }
         Ok(Sample { at, light, slices: Some(slices) })
     }
 
@@ -335,19 +362,21 @@ impl Reading {
     }
 
     /// Ends the sequence.
-    ///
-    /// * `magnetic`: a magnetogram of the same time.
-    pub fn finish(mut self, magnetic: Option<&MagneticRecord>) -> ReadReport {
+    pub fn finish(mut self, records: &ReadRecords<'_>) -> ReadReport {
         if self.light.is_none() {
             self.flush();
         }
         let sampling = self.sampling();
         let sigma_deg = self.lens.direction_sigma_deg();
-        let mut blocks = std::mem::take(&mut self.blocks);
         let mut calibration = None;
         if let Some(eyes) = self.eyes.take() {
             calibration = eyes.calibrated.and_then(|_| self.lens.calibration());
-            blocks.extend(eyes.watch.finish());
+            let cells = eyes.watch.cells().cells.clone();
+            if let Some(first) = self.first.as_ref().map(|first| first.at) {
+                for block in eyes.watch.finish() {
+                    self.pulsation.push(first, &block, &cells);
+                }
+            }
         }
         let first = self.first.as_ref();
         let frames = ReadFrames {
@@ -379,18 +408,23 @@ impl Reading {
             ewogram: None,
             brightenings: None,
             drift: None,
+            drift_across: None,
             pulsation: None,
             limits: lines::limits(sampling.as_ref()),
             magnetic: None,
+            space: records.space.clone(),
             account: Vec::new(),
         };
-        let events = magnetic.and_then(|record| lines::magnetic(record, &mut report));
+        let events = magnetic::magnetic(records, &mut report);
         if let Some([along, across]) = &self.keograms {
             lines::of_keograms(&mut report, along, across, events.as_ref());
             for drawn in [&mut report.keogram, &mut report.ewogram] {
                 drawn.take_if(|drawn| !drawn.shows_light());
             }
-            report.pulsation = first.map(|first| lines::pulsation(first.at, &blocks));
+            // a line outside the picture has no motion to tell
+            report.drift.take_if(|_| report.keogram.is_none());
+            report.drift_across.take_if(|_| report.ewogram.is_none());
+            report.pulsation = Some(self.pulsation.finish());
         }
         (report.aurora, report.forms) = self.forms.finish(report.pulsation.as_ref(), &report.request, sigma_deg);
         report.aurora.lines = self.lines.finish();

@@ -3,6 +3,7 @@ use sequence::FormName;
 use serde::{Deserialize, Serialize};
 
 use super::request::ReadRequest;
+use crate::KpInterval;
 
 macro_rules! shapes {
     ($($(#[$doc:meta])* $name:ident { $($(#[$field_doc:meta])* $field:ident: $kind:ty,)+ })+) => {$(
@@ -44,12 +45,18 @@ shapes! {
         brightenings: Option<Vec<ReadBrightening>>,
         /// Motion along the keogram's line.
         drift: Option<ReadDrift>,
+        /// Motion across the magnetic meridian, along the ewogram's line; `None` in reports from before it was kept.
+        #[serde(default)]
+        drift_across: Option<ReadDrift>,
         /// Pulsation and flicker; `None` without a lens.
         pulsation: Option<ReadPulsation>,
         /// What the frames could not have shown.
         limits: Vec<String>,
         /// What the magnetogram says.
         magnetic: Option<ReadMagnetic>,
+        /// Kp and solar wind of the frames' time, as stored when they were read; `None` where nobody looked for them.
+        #[serde(default)]
+        space: Option<ReadSpace>,
         /// What happened, in words, each line with what it rests on.
         account: Vec<AccountLine>,
     }
@@ -326,6 +333,7 @@ shapes! {
         like_the_stars: bool,
     }
     /// Pulsation and flicker.
+    #[derive(Default)]
     ReadPulsation {
         /// Blocks of time that were judged.
         blocks: u32,
@@ -335,6 +343,60 @@ shapes! {
         patches: Vec<ReadPatch>,
         /// Periods that are no pulsation of one direction, by standing: how many cells.
         other: Vec<OtherPeriod>,
+        /// Mean spectrum of each block, the first hundred; empty in reports from before it was kept.
+        #[serde(default)]
+        spectra: Vec<ReadSpectrum>,
+        /// Period of each cell that pulsates, block after block, the first two thousand; empty in reports from before it was kept.
+        #[serde(default)]
+        period_map: Vec<ReadCellPeriod>,
+    }
+    /// The mean spectrum of the cells of sky in a block of time.
+    ReadSpectrum {
+        /// First sample of the block.
+        #[cfg_attr(feature = "typescript", ts(type = "string"))]
+        from: Timestamp,
+        /// Last sample.
+        #[cfg_attr(feature = "typescript", ts(type = "string"))]
+        to: Timestamp,
+        /// Frames averaged to one sample.
+        frames_averaged: u32,
+        /// Cells that it is the mean of.
+        cells: u32,
+        /// Frequencies, Hz, thinned.
+        frequencies_hz: Vec<f64>,
+        /// Power at each: the share of a cell's variance that one sinusoid explains, 0 to 1.
+        powers: Vec<f64>,
+        /// Lowest and highest frequency that these samples could show, Hz: by length, sample rate and exposure.
+        shown_hz: [f64; 2],
+        /// Samples a second.
+        frame_rate_hz: f64,
+        /// Period that all of the sky shares, s.
+        common_period_s: Option<f64>,
+    }
+    /// The period of a cell of sky that pulsates.
+    ReadCellPeriod {
+        /// First sample of its block.
+        #[cfg_attr(feature = "typescript", ts(type = "string"))]
+        from: Timestamp,
+        /// Last sample.
+        #[cfg_attr(feature = "typescript", ts(type = "string"))]
+        to: Timestamp,
+        /// Altitude of its middle, degrees.
+        alt_deg: f64,
+        /// Azimuth of its middle, degrees.
+        az_deg: f64,
+        /// Period, s.
+        period_s: f64,
+        /// Half of the width of its peak, s: its error where it is regular, the scatter of its intervals where it is not.
+        period_sigma_s: f64,
+        /// Whether it has one frequency, as far as the block can tell.
+        is_regular: bool,
+        /// Half the swing, as a share of the usual light.
+        relative_amplitude: f64,
+        /// Median time on, s.
+        on_s: Option<f64>,
+        /// Median time off, s.
+        off_s: Option<f64>,
     }
     /// Neighbouring cells that pulsate with one period.
     ReadPatch {
@@ -354,6 +416,12 @@ shapes! {
         relative_amplitude: f64,
         /// Cells in it.
         cells: u32,
+        /// Median time on of its cells, s.
+        #[serde(default)]
+        on_s: Option<f64>,
+        /// Median time off, s.
+        #[serde(default)]
+        off_s: Option<f64>,
     }
     /// Periods that are not called pulsation.
     OtherPeriod {
@@ -370,18 +438,77 @@ shapes! {
         element: String,
         /// Its quiet level, nT.
         quiet_nt: f64,
+        /// What that level is from, in words; empty in reports from before it was kept.
+        #[serde(default)]
+        quiet_basis: String,
         /// Depth below the quiet level from which a fall is called a bay, nT; 0 in reports from before it was kept.
         #[serde(default)]
         least_depth_nt: f64,
-        /// Bays of that depth or more.
+        /// Bays of that depth or more, half an hour before the frames to half an hour after; all of the record where no frame has a
+        /// time, and in reports from before the others were counted.
         bays: Vec<ReadBay>,
-        /// Onsets.
+        /// Bays at other times of the record.
+        #[serde(default)]
+        bays_elsewhere: u32,
+        /// Onsets of the time that bays are given for.
         onsets: Vec<ReadOnset>,
+        /// Onsets at other times of the record.
+        #[serde(default)]
+        onsets_elsewhere: u32,
         /// Share of the samples that is there, 0 to 1.
         coverage: f64,
-        /// The component around the frames, thinned; empty in reports from before it was kept.
+        /// Share of the frames' own time of which the record has values, 0 to 1; `None` where no frame has a time, and in reports from
+        /// before it was kept.
+        #[serde(default)]
+        frames_covered: Option<f64>,
+        /// Lone samples of the record that were taken for spikes; bays and onsets do not count them, the curve below shows them.
+        #[serde(default)]
+        spikes: u32,
+        /// Steps of the base line that were taken out before bays and onsets were looked for, the first hundred.
+        #[serde(default)]
+        steps: u32,
+        /// Minutes that could not be tried for an onset because of gaps; `None` where the record is coarser than a minute.
+        #[serde(default)]
+        untried_minutes: Option<u32>,
+        /// Rows of the file that were left out because they cannot be true.
+        #[serde(default)]
+        rejected_rows: u32,
+        /// The component around the frames as the file has it, thinned; empty in reports from before it was kept.
         #[serde(default)]
         trace: Vec<MagneticPoint>,
+    }
+    /// Kp and solar wind over the time of the frames, from stored feeds.
+    #[derive(Default)]
+    ReadSpace {
+        /// Intervals of Kp that touch the time of the frames.
+        kp: Vec<KpInterval>,
+        /// Who says them; empty without any.
+        kp_source: String,
+        /// When they were issued, where that is known.
+        #[cfg_attr(feature = "typescript", ts(type = "string | null"))]
+        kp_issued_at: Option<Timestamp>,
+        /// The interval whose Kp was taken for the oval and the magnetogram, because nobody gave one.
+        kp_taken: Option<KpInterval>,
+        /// The solar wind that arrived in that time, thinned.
+        wind: Vec<ReadWind>,
+        /// Who measured it, and how it was moved to Earth; empty without any.
+        wind_source: String,
+        /// When the store was asked.
+        #[cfg_attr(feature = "typescript", ts(type = "string | null"))]
+        asked_at: Option<Timestamp>,
+    }
+    /// The solar wind as it reached Earth.
+    #[derive(Copy)]
+    ReadWind {
+        /// When it reached Earth.
+        #[cfg_attr(feature = "typescript", ts(type = "string"))]
+        at: Timestamp,
+        /// Component of its field along the GSM z axis, nT; negative is southward.
+        bz_nt: f64,
+        /// Speed, km/s.
+        speed_km_s: f64,
+        /// Protons per cm³, where measured.
+        density_cm3: Option<f64>,
     }
     /// A magnetogram at a time.
     MagneticPoint {

@@ -16,6 +16,12 @@ pub struct ReadRequest {
     /// The folder or file it is from.
     #[serde(default)]
     pub name: String,
+    /// The folders and files it is made of, where they are known: by them its frames are found again.
+    #[serde(default)]
+    pub inputs: Vec<String>,
+    /// How far the camera's clock was said to be ahead of UTC, s, for files that do not say.
+    #[serde(default)]
+    pub utc_offset_s: Option<i32>,
     /// Where the camera stood; `None` takes what the frames say.
     #[serde(default)]
     pub position: Option<GeoPosition>,
@@ -51,6 +57,8 @@ impl Default for ReadRequest {
     fn default() -> Self {
         Self {
             name: String::new(),
+            inputs: Vec::new(),
+            utc_offset_s: None,
             position: None,
             height_km: USUAL_HEIGHT_KM,
             height_sigma_km: USUAL_HEIGHT_SIGMA_KM,

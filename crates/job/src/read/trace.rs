@@ -4,14 +4,13 @@ use jiff::SignedDuration;
 use quantity::Timestamp;
 use sequence::MagneticRecord;
 
+use super::magnetic::BESIDE;
 use super::report::MagneticPoint;
 
-/// What is shown before and after the frames: a bay's begin may lie before them.
-const BESIDE: SignedDuration = SignedDuration::from_mins(30);
 /// Points at most; beyond, each is the median of its piece, which a lone sample does not move.
 const MOST_POINTS: usize = 720;
 
-/// The northward component around the frames, gaps left out.
+/// The northward component around the frames as the file has it, spikes included; a gap has no value.
 pub(super) fn trace(record: &MagneticRecord, first: Timestamp, last: Timestamp) -> Vec<MagneticPoint> {
     let Some((_, values)) = record.northward() else { return Vec::new() };
     let (from, to) = (first.saturating_sub(BESIDE).unwrap_or(first), last.saturating_add(BESIDE).unwrap_or(last));

@@ -37,10 +37,14 @@ pub(crate) fn reading() -> ReadReport {
         az_deg: 12.0,
         relative_amplitude: 0.31,
         cells: 4,
+        on_s: None,
+        off_s: None,
     };
     ReadReport {
         request: ReadRequest {
             name: "a folder".to_owned(),
+            inputs: Vec::new(),
+            utc_offset_s: None,
             position: None,
             height_km: 110.0,
             height_sigma_km: 10.0,
@@ -77,23 +81,18 @@ pub(crate) fn reading() -> ReadReport {
             after_magnetic_onset_s: Some(210.0),
         }]),
         drift: None,
+        drift_across: None,
         pulsation: Some(ReadPulsation {
             blocks: 3,
             cells_judged: 240,
             patches: vec![patch(7.8), patch(12.61)],
             other: Vec::new(),
+            spectra: Vec::new(),
+            period_map: Vec::new(),
         }),
         limits: Vec::new(),
-        magnetic: Some(ReadMagnetic {
-            station: "TST".to_owned(),
-            element: "X".to_owned(),
-            quiet_nt: 11_000.0,
-            least_depth_nt: 500.0,
-            bays: vec![ReadBay { from: at("2026-03-14T22:44:00Z"), to: at("2026-03-14T23:40:00Z"), depth_nt: 643.0 }],
-            onsets: vec![ReadOnset { at: at("2026-03-14T22:44:00Z"), likely: true, depth_nt: 643.0 }],
-            coverage: 1.0,
-            trace: Vec::new(),
-        }),
+        magnetic: Some(magnetic()),
+        space: None,
         account: Vec::new(),
         aurora: ReadAurora {
             looked_at: 412,
@@ -115,6 +114,29 @@ pub(crate) fn reading() -> ReadReport {
             form(None, "2026-03-14T22:40:06Z", "2026-03-14T22:47:00Z", 60, 0.0),
             form(Some(FormName::Corona), "2026-03-14T22:49:00Z", "2026-03-14T22:49:00Z", 1, 0.61),
         ],
+    }
+}
+
+/// A bay and its onset beside the frames.
+fn magnetic() -> ReadMagnetic {
+    let at = |text: &str| text.parse().unwrap();
+    ReadMagnetic {
+        station: "TST".to_owned(),
+        element: "X".to_owned(),
+        quiet_nt: 11_000.0,
+        quiet_basis: "the median of a day or more".to_owned(),
+        least_depth_nt: 500.0,
+        bays: vec![ReadBay { from: at("2026-03-14T22:44:00Z"), to: at("2026-03-14T23:40:00Z"), depth_nt: 643.0 }],
+        bays_elsewhere: 0,
+        onsets: vec![ReadOnset { at: at("2026-03-14T22:44:00Z"), likely: true, depth_nt: 643.0 }],
+        onsets_elsewhere: 0,
+        coverage: 1.0,
+        frames_covered: Some(1.0),
+        spikes: 0,
+        steps: 0,
+        untried_minutes: Some(0),
+        rejected_rows: 0,
+        trace: Vec::new(),
     }
 }
 
@@ -210,6 +232,27 @@ fn every_number_told_is_in_the_record_and_has_its_source() {
     assert!(sentence(&report, "colours_why").unwrap().starts_with("It was green because"));
     assert!(sentence(&report, "reddest").unwrap().contains("23:51"));
     assert!(sentence(&report, "brightness").unwrap().contains("24 (likely 14 to 38) kilorayleighs"));
+}
+
+#[test]
+fn the_field_is_told_beside_the_frames_alone_and_who_came_first() {
+    let mut request = whole();
+    let reading = request.reading.as_mut().unwrap();
+    let magnetic = reading.magnetic.as_mut().unwrap();
+    let at = |text: &str| text.parse().unwrap();
+    // a deeper bay and an earlier onset eight hours before the first frame
+    magnetic
+        .bays
+        .insert(0, ReadBay { from: at("2026-03-14T13:00:00Z"), to: at("2026-03-14T13:40:00Z"), depth_nt: 1210.0 });
+    magnetic.onsets.insert(0, ReadOnset { at: at("2026-03-14T12:58:00Z"), likely: true, depth_nt: 1210.0 });
+    magnetic.frames_covered = Some(0.4);
+    reading.brightenings.as_mut().unwrap()[0].after_magnetic_onset_s = Some(-180.0);
+    let report = account(&request).unwrap();
+    assert!(sentence(&report, "bay").unwrap().contains("640 nanotesla between 23:44 and 00:40"), "{report:?}");
+    assert!(sentence(&report, "onset").unwrap().contains("came at 23:44"), "{report:?}");
+    assert!(sentence(&report, "brightening_1").unwrap().contains("3.0 minutes before the field's snap"), "{report:?}");
+    let silent = report.not_known.iter().filter(|line| line.contains("covers 40 % of the frames' time")).count();
+    assert_eq!(silent, 1, "{:?}", report.not_known);
 }
 
 #[test]

@@ -11,7 +11,7 @@ fn report(name: &str, why: &str) -> ReadReport {
     let request = ReadRequest { name: name.to_owned(), height_km: 100.0 + 1.0 / 3.0, ..ReadRequest::default() };
     let mut reading = Reading::new(request, SequenceLens::unknown(why)).unwrap();
     reading.skip("a \"b\"'.jpg", "broken");
-    reading.finish(None)
+    reading.finish(&job::ReadRecords::default())
 }
 
 #[test]

@@ -5,12 +5,12 @@ use std::path::PathBuf;
 use clap::Args;
 use jiff::Timestamp;
 
-use super::{JournalArgs, PlaceArgs};
+use super::{FeedSettingsArgs, JournalArgs, PlaceArgs};
 
 /// `quietarc read`
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Files are opened to be read, never written. Light is not calibrated: it is counted at the settings of the first frame.\n\nExamples:\n  quietarc read --site 'Skerrow Bay' --keogram night.png ~/Pictures/2026-03-14\n  quietarc read --magnetogram tro20260314.min --csv light.csv 20260314_2000_full.pgm.gz 20260314_2001_full.pgm.gz\n  quietarc read --lat 69.2 --lon 15.1 --start 2026-03-14T20:00:00Z aurora.mp4"
+    after_help = "Files are opened to be read, never written. Light is counted in kilorayleighs where stars or settings calibrate it, with their error; otherwise at the settings of the first frame.\n\nExamples:\n  quietarc read --site 'Skerrow Bay' --keogram night.png ~/Pictures/2026-03-14\n  quietarc read --magnetogram tro20260314.min --csv light.csv 20260314_2000_full.pgm.gz 20260314_2001_full.pgm.gz\n  quietarc read --lat 69.2 --lon 15.1 --start 2026-03-14T20:00:00Z aurora.mp4"
 )]
 pub struct ReadArgs {
     /// A folder of pictures, or files: pictures, PGM sequences (packed or not), FITS, a video
@@ -58,7 +58,7 @@ pub struct ReadArgs {
     /// Azimuth of the keogram's line, degrees from true north [default: the magnetic meridian]
     #[arg(long, allow_negative_numbers = true)]
     pub azimuth: Option<f64>,
-    /// Kp of the time, 0 to 9: forms are then set against the oval
+    /// Kp of the time, 0 to 9: forms are set against the oval of that activity [default: as stored feeds say]
     #[arg(long)]
     pub kp: Option<f64>,
     /// A magnetogram of the same time: IAGA-2002, or JSON of the US Geological Survey
@@ -76,6 +76,12 @@ pub struct ReadArgs {
     /// Save the keogram's light at every time and place as a table (.csv or .parquet)
     #[arg(long, value_name = "FILE")]
     pub table: Option<PathBuf>,
+    /// Save the mean spectra of the sky, block by block, as a table (.csv or .parquet)
+    #[arg(long, value_name = "FILE")]
+    pub spectra: Option<PathBuf>,
+    /// Save the period map, each cell of sky that pulsates, as a table (.csv or .parquet)
+    #[arg(long, value_name = "FILE")]
+    pub periods: Option<PathBuf>,
     /// Keep the report with an outing: its number, or its title where only one has it
     #[arg(long, value_name = "OUTING")]
     pub save: Option<String>,
@@ -85,6 +91,9 @@ pub struct ReadArgs {
     /// The journal
     #[command(flatten)]
     pub journal: JournalArgs,
+    /// The settings of feeds
+    #[command(flatten)]
+    pub settings: FeedSettingsArgs,
 }
 
 /// Two numbers with a comma between.

@@ -1,15 +1,16 @@
 //! `quietarc read`
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use draw::{KeogramStyle, Palette, keogram};
 use job::{AssumedView, ReadKeogram, ReadReport, ReadRequest};
 
 use super::outing_saw::find_outing;
-use super::{given, journal_path, now, open_journal, save_picture};
+use super::{given, journal_path, now, open_journal, open_journal_if_there, save_picture};
 use crate::cli::ReadArgs;
 use crate::failure::{Failure, Outcome};
-use crate::reading::{self, Told};
+use crate::reading::{self, Recorded, Told};
+use crate::stored_feeds::{self, StoredFeeds};
 use crate::table_files::save_by_ending;
 use crate::{out_file, output};
 
@@ -28,8 +29,14 @@ pub(super) fn run(arguments: &ReadArgs) -> Result<Outcome, Failure> {
         None => None,
     };
     let told = Told { utc_offset_s: offset_s(arguments.utc_offset)?, start: arguments.start };
-    let record = magnetogram.as_ref().map(|magnetogram| &magnetogram.record);
-    let report = reading::read(&arguments.inputs, request, told, record, keeping(arguments).as_deref())?;
+    let settings = stored_feeds::settings(&arguments.settings)?;
+    let space = |span| {
+        let Some(journal) = open_journal_if_there(&arguments.journal)? else { return Ok(None) };
+        StoredFeeds::new(&journal, &settings, now()).beside_frames(span).map(Some)
+    };
+    let recorded = Recorded { magnetogram: magnetogram.as_ref(), space: &space };
+    let keeping = journal_path(&arguments.journal).ok().and_then(|journal| reading::keeping_beside(&journal));
+    let report = reading::read(&arguments.inputs, request, told, &recorded, keeping.as_deref())?;
     for (path, found) in [(&arguments.keogram, &report.keogram), (&arguments.ewogram, &report.ewogram)] {
         if let Some(path) = path {
             save_keogram(path, found.as_ref(), &report)?;
@@ -40,6 +47,12 @@ pub(super) fn run(arguments: &ReadArgs) -> Result<Outcome, Failure> {
     }
     if let Some(path) = &arguments.table {
         save_by_ending(path, &reading::table(&report, drawn(report.keogram.as_ref(), &report)?))?;
+    }
+    if let Some(path) = &arguments.spectra {
+        save_by_ending(path, &reading::spectra_table(&report))?;
+    }
+    if let Some(path) = &arguments.periods {
+        save_by_ending(path, &reading::periods_table(&report))?;
     }
     if let Some((outing, _)) = &outing {
         open_journal(&arguments.journal)?.record_reading(*outing, now(), &report)?;
@@ -54,16 +67,10 @@ pub(super) fn run(arguments: &ReadArgs) -> Result<Outcome, Failure> {
     Ok(if skipped == 0 { Outcome::Done } else { Outcome::SomeFailed { failed: skipped, of: read + skipped } })
 }
 
-/// Folder beside the journal in which a reading keeps what it measured until it is done.
-fn keeping(arguments: &ReadArgs) -> Option<PathBuf> {
-    Some(journal_path(&arguments.journal).ok()?.parent()?.join("reading"))
-}
-
 fn request(arguments: &ReadArgs) -> Result<ReadRequest, Failure> {
     let position = given::position(arguments.site.as_deref(), &arguments.place, &arguments.journal)?;
     let kit = given::kit_named(arguments.kit.as_deref(), &arguments.journal)?;
     Ok(ReadRequest {
-        name: String::new(),
         position,
         height_km: arguments.height_km,
         height_sigma_km: arguments.height_sigma_km,
@@ -71,6 +78,7 @@ fn request(arguments: &ReadArgs) -> Result<ReadRequest, Failure> {
         kit,
         kp: arguments.kp,
         assumed: assumed(arguments),
+        ..ReadRequest::default()
     })
 }
 

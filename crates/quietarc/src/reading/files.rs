@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use super::video;
 use crate::failure::Failure;
 use crate::sorting::pictures_below;
 
@@ -34,6 +35,14 @@ pub(super) fn pictures(inputs: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
         return Err(Failure::new("there is no picture to read", "give a folder that holds the frames of a sequence"));
     }
     Ok(found)
+}
+
+/// Videos that lie in the folders named: they are sequences of their own, and not read among pictures.
+pub(super) fn videos(inputs: &[PathBuf]) -> Vec<PathBuf> {
+    let entries = inputs.iter().filter_map(|input| std::fs::read_dir(input).ok()).flatten().flatten();
+    let mut found: Vec<PathBuf> = entries.map(|entry| entry.path()).filter(|path| video::is_video(path)).collect();
+    found.sort();
+    found
 }
 
 fn packed(folder: &Path) -> Result<Vec<PathBuf>, Failure> {

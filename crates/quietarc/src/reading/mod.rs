@@ -13,8 +13,9 @@ use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
 
+use feeds::magnetometer::Magnetogram;
 use frame::{Limits, Metadata};
-use job::{MagneticRecord, ReadReport, ReadRequest, Reading, SequenceLens};
+use job::{KpInterval, ReadRecords, ReadReport, ReadRequest, ReadSpace, Reading, SequenceLens};
 use quantity::{GeoPosition, Timestamp};
 
 use self::kept::{KeptRows, NotKept};
@@ -24,7 +25,7 @@ use crate::{frame_file, output};
 
 pub(crate) use self::light_table::light_table;
 pub(crate) use self::step::{FrameAt, ReadStep};
-pub(crate) use self::table::table;
+pub(crate) use self::table::{periods_table, spectra_table, table};
 
 /// Frames on which the lens is looked for, spread evenly: each takes seconds, and clouds seldom cover all.
 const LENS_TRIES: usize = 5;
@@ -41,21 +42,55 @@ pub(crate) struct Told {
     pub(crate) start: Option<Timestamp>,
 }
 
+/// What others recorded of the night.
+pub(crate) struct Recorded<'a> {
+    /// A magnetogram.
+    pub(crate) magnetogram: Option<&'a Magnetogram>,
+    /// Kp and solar wind of a span of time; none where there is no store to ask.
+    pub(crate) space: &'a dyn Fn((Timestamp, Timestamp)) -> Result<Option<ReadSpace>, Failure>,
+}
+
+impl Recorded<'_> {
+    /// What stands beside the frames of a sequence.
+    ///
+    /// * `kp_taken`: the interval whose Kp was taken for the forms before anything was read.
+    fn beside(&self, reading: &Reading, kp_taken: Option<KpInterval>) -> ReadRecords<'_> {
+        let space = reading.span().and_then(|span| match (self.space)(span) {
+            Ok(space) => space,
+            Err(failure) => {
+                // hours of reading are not given up for it
+                output::note(&format!("Kp and solar wind are left out: {}; {}", failure.message, failure.hint));
+                None
+            }
+        });
+        ReadRecords {
+            magnetic: self.magnetogram.map(|magnetogram| &magnetogram.record),
+            rejected_rows: self.magnetogram.map_or(0, |found| found.rejected.len() + found.rejected_beyond),
+            space: space.map(|space| ReadSpace { kp_taken, ..space }),
+        }
+    }
+}
+
+/// Folder beside a journal in which a reading keeps what it measured until it is done.
+pub(crate) fn keeping_beside(journal: &Path) -> Option<PathBuf> {
+    Some(journal.parent()?.join("reading"))
+}
+
 /// Reads a sequence.
 ///
 /// * `keeping`: folder in which what was measured is kept until the reading is done, so that one that was stopped goes on.
 ///
 /// # Errors
 ///
-/// Nothing there to read, a video without its program or its time, a request out of range.
+/// Nothing there to read, a video without its program or its time, a request out of range, stored feeds that cannot be asked.
 pub(crate) fn read(
     inputs: &[PathBuf],
     request: ReadRequest,
     told: Told,
-    magnetic: Option<&MagneticRecord>,
+    recorded: &Recorded<'_>,
     keeping: Option<&Path>,
 ) -> Result<ReadReport, Failure> {
-    read_watched(inputs, request, told, magnetic, keeping, &mut |_step| ControlFlow::Continue(()))
+    read_watched(inputs, request, told, recorded, keeping, &mut |_step| ControlFlow::Continue(()))
 }
 
 /// [`read`] that tells each step; breaking off at one ends the sequence there, with what was read until then.
@@ -67,37 +102,57 @@ pub(crate) fn read_watched(
     inputs: &[PathBuf],
     mut request: ReadRequest,
     told: Told,
-    magnetic: Option<&MagneticRecord>,
+    recorded: &Recorded<'_>,
     keeping: Option<&Path>,
     each: &mut dyn FnMut(ReadStep<'_>) -> ControlFlow<()>,
 ) -> Result<ReadReport, Failure> {
     request.check()?;
-    let [only] = inputs else { return read_pictures(inputs, request, told, magnetic, keeping, each) };
+    request.name = inputs.iter().map(|path| path.display().to_string()).collect::<Vec<_>>().join(", ");
+    // by these the frames are found again, from whatever folder the program is then run
+    let whole = |path: &PathBuf| std::path::absolute(path).unwrap_or_else(|_cause| path.clone());
+    request.inputs = inputs.iter().map(|path| whole(path).display().to_string()).collect();
+    request.utc_offset_s = told.utc_offset_s;
+    let [only] = inputs else { return read_pictures(inputs, request, told, recorded, keeping, each) };
     if !video::is_video(only) {
-        return read_pictures(inputs, request, told, magnetic, keeping, each);
+        return read_pictures(inputs, request, told, recorded, keeping, each);
     }
     // eight bits of a moving picture seldom hold stars, and its pixels are averages of many: no lens is looked for
-    request.name = only.display().to_string();
     let lens = SequenceLens::unknown("a video: its stars are not looked for");
     let mut reading = Reading::new(request, lens)?;
     video::each_frame(only, told.start, &mut |frame| reading.push(frame))?;
-    Ok(reading.finish(magnetic))
+    let records = recorded.beside(&reading, None);
+    Ok(reading.finish(&records))
+}
+
+/// The Kp of the middle of some files' time, where nobody gave one.
+fn kp_of(files: &[TimedFile], request: &ReadRequest, recorded: &Recorded<'_>) -> Result<Option<KpInterval>, Failure> {
+    let times = || files.iter().filter_map(|file| file.at);
+    let Some((first, last)) = times().min().zip(times().max()).filter(|_| request.kp.is_none()) else {
+        return Ok(None);
+    };
+    let half = last.duration_since(first) / 2;
+    let middle = first.saturating_add(half).unwrap_or(first);
+    Ok((recorded.space)((first, last))?.and_then(|space| space.kp_for(middle)))
 }
 
 fn read_pictures(
     inputs: &[PathBuf],
     mut request: ReadRequest,
     told: Told,
-    magnetic: Option<&MagneticRecord>,
+    recorded: &Recorded<'_>,
     keeping: Option<&Path>,
     each: &mut dyn FnMut(ReadStep<'_>) -> ControlFlow<()>,
 ) -> Result<ReadReport, Failure> {
     let files = order::by_time(files::pictures(inputs)?, told);
-    request.name = inputs.iter().map(|path| path.display().to_string()).collect::<Vec<_>>().join(", ");
     let goes_on = each(ReadStep::Ordered(files.len())).is_continue();
     let (lens, position) = find_lens(&files, &request, told);
     request.position = request.position.or(position);
+    let kp_taken = kp_of(&files, &request, recorded)?;
+    request.kp = request.kp.or(kp_taken.map(|taken| taken.kp));
     let mut reading = Reading::new(request.clone(), lens.clone())?;
+    for video in files::videos(inputs) {
+        reading.skip(&name_of(&video), "a video in a folder of pictures; read it by itself");
+    }
     let kept = keeping.filter(|_| files.len() >= LEAST_KEPT).and_then(|folder| {
         let kept = match KeptRows::open(folder, &question(&request, &lens, told)?) {
             Ok(kept) => kept,
@@ -143,7 +198,8 @@ fn read_pictures(
     {
         kept.remove();
     }
-    Ok(reading.finish(magnetic))
+    let records = recorded.beside(&reading, kp_taken);
+    Ok(reading.finish(&records))
 }
 
 /// Pictures of a folder that was read before, with their times: the first picture of each file.

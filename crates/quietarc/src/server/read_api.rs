@@ -12,7 +12,7 @@ use axum::response::Sse;
 use axum::response::sse::{Event, KeepAlive};
 use futures_util::Stream;
 use futures_util::stream::unfold;
-use job::{KpInterval, ReadBeside, ReadReport, read_beside};
+use job::{ReadBeside, ReadReport, ReadSpace, read_beside};
 use journal::{JournalError, OutingId, ReadingId};
 use quantity::Timestamp;
 use serde::{Deserialize, Serialize};
@@ -23,7 +23,7 @@ use super::night::locked;
 use super::reads::{PreparedRead, Read, ReadPhase, ReadQuestion, ReadStanding};
 use super::refusal::{Ask, Refusal};
 use crate::Failure;
-use crate::stored_feeds::{StoredFeeds, WindAt};
+use crate::stored_feeds::StoredFeeds;
 
 /// Least time between two words of progress: faster than anybody reads, slower than frames come.
 const SAID_EVERY: Duration = Duration::from_millis(250);
@@ -79,7 +79,7 @@ pub(super) async fn start(
     for_the_owner(from)?;
     let page = aside(move || {
         let prepared = PreparedRead::new(&locked(&shared.journal), &shared.nights.folders, &question)?;
-        shared.reads.start(question, prepared, &shared.path);
+        shared.reads.start(question, prepared, &shared.path, &shared.settings);
         Ok::<_, Failure>(page(&shared, from))
     })
     .await?;
@@ -158,21 +158,12 @@ pub(super) async fn report_of(shared: &Shared, which: Which) -> Result<Arc<ReadR
     }
 }
 
-/// What the stored feeds say of the time of a reading.
-#[derive(Serialize)]
-struct SpaceBeside {
-    kp: Vec<KpInterval>,
-    kp_source: String,
-    wind: Vec<WindAt>,
-    wind_source: String,
-}
-
 /// A reading with what stands beside it.
 #[derive(Serialize)]
 pub(super) struct ReadWhole {
     report: Arc<ReadReport>,
     beside: ReadBeside,
-    space: SpaceBeside,
+    space: ReadSpace,
 }
 
 pub(super) async fn whole(State(shared): State<Shared>, Path(name): Path<String>) -> Answer<ReadWhole> {
@@ -185,22 +176,14 @@ pub(super) async fn whole(State(shared): State<Shared>, Path(name): Path<String>
     .map(Json)
 }
 
-fn space(shared: &Shared, report: &ReadReport) -> Result<SpaceBeside, Failure> {
-    let none =
-        || SpaceBeside { kp: Vec::new(), kp_source: String::new(), wind: Vec::new(), wind_source: String::new() };
-    let Some((first, last)) = report.frames.first.zip(report.frames.last) else { return Ok(none()) };
+/// What was stored of the time of a reading when it was made; what is stored now where there was nothing then.
+fn space(shared: &Shared, report: &ReadReport) -> Result<ReadSpace, Failure> {
+    if let Some(kept) = report.space.as_ref().filter(|kept| !kept.is_empty()) {
+        return Ok(kept.clone());
+    }
+    let Some((first, last)) = report.frames.first.zip(report.frames.last) else { return Ok(ReadSpace::default()) };
     let journal = locked(&shared.journal);
-    let feeds = StoredFeeds::new(&journal, &shared.settings, Timestamp::now());
-    let over = (first, last.max(first));
-    let activity = feeds.space_weather(over)?.main;
-    let (wind, wind_source) = feeds.wind(over)?;
-    let holds = |interval: &KpInterval| interval.from <= over.1 && over.0 < interval.to;
-    Ok(SpaceBeside {
-        kp: activity.intervals.into_iter().filter(holds).collect(),
-        kp_source: activity.source,
-        wind,
-        wind_source,
-    })
+    StoredFeeds::new(&journal, &shared.settings, Timestamp::now()).beside_frames((first, last.max(first)))
 }
 
 /// With which outing.

@@ -21,7 +21,7 @@ use super::night::locked;
 use super::read_api::{Which, report_of};
 use super::refusal::{AskQuery, Refusal};
 use crate::Failure;
-use crate::reading::{FrameAt, Told, frames_of, light_table};
+use crate::reading::{FrameAt, Told, frames_of, light_table, periods_table, spectra_table};
 use crate::sorting::{content_hash, real_folder};
 
 /// Longest side of a frame beside the keogram, px.
@@ -62,9 +62,17 @@ fn frames(shared: &Shared, which: Which, report: &ReadReport) -> Result<Arc<Vec<
             if let Some((_, frames)) = known.as_ref().filter(|(of, _)| *of == id) {
                 return Ok(Arc::clone(frames));
             }
-            let folder = real_folder(&PathBuf::from(&report.request.name))?;
-            shared.nights.folders.admit(&folder)?;
-            let found = Arc::new(frames_of(&[folder], Told::default())?);
+            let request = &report.request;
+            // readings of older versions kept a name alone
+            let inputs = if request.inputs.is_empty() { std::slice::from_ref(&request.name) } else { &request.inputs };
+            let inputs = inputs.iter().map(|input| {
+                let real = real_folder(&PathBuf::from(input))?;
+                shared.nights.folders.admit(&real)?;
+                Ok(real)
+            });
+            let inputs = inputs.collect::<Result<Vec<_>, Failure>>()?;
+            let told = Told { utc_offset_s: request.utc_offset_s, start: None };
+            let found = Arc::new(frames_of(&inputs, told)?);
             *known = Some((id, Arc::clone(&found)));
             Ok(found)
         }
@@ -167,8 +175,17 @@ fn made(report: &ReadReport, file: &str) -> Result<Option<(&'static str, Vec<u8>
     let png = |line: Option<&ReadKeogram>| {
         drawn(line).map(|svg| Ok(("image/png", crate::raster::png(&svg, PNG_SCALE)?))).transpose()
     };
+    let csv = |table: crate::sorting::Table| {
+        let mut bytes = Vec::new();
+        table
+            .write_csv(&mut bytes)
+            .map_err(|error| Failure::new(format!("the table cannot be made: {error}"), "report this as a bug"))?;
+        Ok(Some(("text/csv; charset=utf-8", bytes)))
+    };
     match file {
         "light.csv" => Ok(Some(("text/csv; charset=utf-8", light_table(report)?))),
+        "spectra.csv" => csv(spectra_table(report)),
+        "periods.csv" => csv(periods_table(report)),
         "keogram.svg" => Ok(svg(report.keogram.as_ref())),
         "keogram.png" => png(report.keogram.as_ref()),
         "ewogram.svg" => Ok(svg(report.ewogram.as_ref())),

@@ -6,7 +6,9 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex};
 use std::time::Instant;
 
-use job::{AssumedView, MagneticRecord, ReadReport, ReadRequest};
+use feeds::Settings;
+use feeds::magnetometer::Magnetogram;
+use job::{AssumedView, ReadReport, ReadRequest};
 use journal::{Journal, OutingId, ReadingId};
 use serde::{Deserialize, Serialize};
 use tokio::sync::watch;
@@ -14,8 +16,9 @@ use tokio::sync::watch;
 use super::frame_folders::FrameFolders;
 use super::night::{FaultLine, locked};
 use crate::Failure;
-use crate::reading::{FrameAt, ReadStep, Told, read_watched};
+use crate::reading::{FrameAt, ReadStep, Recorded, Told, keeping_beside, read_watched};
 use crate::sorting::{Pace, real_folder, time_left};
+use crate::stored_feeds::StoredFeeds;
 
 /// What a file counts for where the pace is taken; all count alike, the pace is rounded down to whole ones.
 const OF_ONE_FILE: u64 = 1000;
@@ -60,7 +63,7 @@ pub(super) struct PreparedRead {
     folder: PathBuf,
     request: ReadRequest,
     told: Told,
-    magnetic: Option<MagneticRecord>,
+    magnetic: Option<Magnetogram>,
     keep: Option<OutingId>,
 }
 
@@ -103,7 +106,7 @@ impl PreparedRead {
     }
 }
 
-fn magnetogram(path: &Path, folders: &FrameFolders) -> Result<MagneticRecord, Failure> {
+fn magnetogram(path: &Path, folders: &FrameFolders) -> Result<Magnetogram, Failure> {
     let named = |failure: Failure| Failure { field: Some("magnetogram".to_owned()), ..failure };
     let read = || {
         let real = path.canonicalize().map_err(|error| {
@@ -114,7 +117,7 @@ fn magnetogram(path: &Path, folders: &FrameFolders) -> Result<MagneticRecord, Fa
         })?;
         folders.admit(&real)?;
         let bytes = crate::commands::read(&real)?;
-        Ok::<_, Failure>(feeds::magnetometer::parse_magnetogram(&bytes, &real.display().to_string())?.record)
+        Ok::<_, Failure>(feeds::magnetometer::parse_magnetogram(&bytes, &real.display().to_string())?)
     };
     read().map_err(named)
 }
@@ -197,11 +200,17 @@ impl Read {
         self.standing.send_modify(|standing| standing.kept = Some(id));
     }
 
-    fn work(&self, prepared: PreparedRead, journal: &Path) {
+    fn work(&self, prepared: PreparedRead, journal: &Path, settings: &Settings) {
         let PreparedRead { folder, request, told, magnetic, keep } = prepared;
         let mut pace = None;
         let mut take = |step: ReadStep<'_>| self.take(&step, &mut pace);
-        let read = read_watched(&[folder], request, told, magnetic.as_ref(), None, &mut take);
+        let space = |span| {
+            let journal = Journal::open(journal)?;
+            StoredFeeds::new(&journal, settings, quantity::Timestamp::now()).beside_frames(span).map(Some)
+        };
+        let recorded = Recorded { magnetogram: magnetic.as_ref(), space: &space };
+        let keeping = keeping_beside(journal);
+        let read = read_watched(&[folder], request, told, &recorded, keeping.as_deref(), &mut take);
         let failed = |failure: Failure| FaultLine::of(&failure);
         match read {
             Ok(report) => {
@@ -275,7 +284,13 @@ impl Reads {
     }
 
     /// Starts a reading in the place of the one before, which is stopped. The same question again while it is worked on is that work.
-    pub(super) fn start(&self, question: ReadQuestion, prepared: PreparedRead, journal: &Path) {
+    pub(super) fn start(
+        &self,
+        question: ReadQuestion,
+        prepared: PreparedRead,
+        journal: &Path,
+        settings: &Arc<Settings>,
+    ) {
         let mut current = locked(&self.current);
         if let Some(read) = current.as_ref() {
             if read.question == question && read.standing.borrow().phase == ReadPhase::Reading {
@@ -285,9 +300,9 @@ impl Reads {
         }
         let read = Arc::new(Read::new(question));
         *current = Some(Arc::clone(&read));
-        let journal = journal.to_owned();
+        let (journal, settings) = (journal.to_owned(), Arc::clone(settings));
         // no thread of the runtime: that would wait for it at the end of the program
-        std::thread::spawn(move || read.work(prepared, &journal));
+        std::thread::spawn(move || read.work(prepared, &journal, &settings));
     }
 
     /// Ends what runs.

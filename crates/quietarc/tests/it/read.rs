@@ -27,6 +27,20 @@ fn what_does_not_follow_on_is_left_out_with_the_reason() {
 }
 
 #[test]
+fn a_video_in_a_folder_of_pictures_is_named_and_not_passed_over() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::copy(TEST_FRAME, folder.path().join("a.jpg")).unwrap();
+    std::fs::write(folder.path().join("night.mp4"), "a film").unwrap();
+    let output = quietarc(&["read", "--json", "--utc-offset", "0", folder.path().to_str().unwrap()]);
+    assert_eq!(output.status.code(), Some(1), "{}", stderr(&output));
+    let report: Value = serde_json::from_str(&stdout(&output)).unwrap();
+    assert_eq!((&report["frames"]["read"], &report["frames"]["skipped"]), (&1.into(), &1.into()));
+    let skip = &report["frames"]["skips"][0];
+    assert_eq!(skip["name"], "night.mp4", "{skip}");
+    assert!(skip["reason"].as_str().unwrap().contains("read it by itself"), "{skip}");
+}
+
+#[test]
 fn nothing_to_read_and_a_video_without_its_program_are_refused_with_a_remedy() {
     let folder = tempfile::tempdir().unwrap();
     let output = quietarc(&["read", folder.path().to_str().unwrap()]);
@@ -128,4 +142,77 @@ fn a_low_arc_of_a_research_sequence_is_told_once_over_all_of_it() {
     assert!(form["confidence"].as_f64().unwrap() < 0.7, "without colour nothing is surer");
     let brightenings = report["brightenings"].as_array().map_or(0, Vec::len);
     assert_eq!(brightenings, 0);
+}
+
+/// Pixels of a side of the small grey frames.
+const SIDE: u32 = 256;
+
+/// A grey frame of a research camera at a time of 14 November 2026, evenly lit (invented).
+fn grey_frame(folder: &std::path::Path, clock: &str) {
+    let head = format!(
+        "P5\n#\"Image request start\" 2026-11-14 {clock}.000000 UTC\n#\"Exposure options\" MSEC=5000\n{SIDE} {SIDE}\n65535\n"
+    );
+    let pixels = (0..SIDE * SIDE).flat_map(|index| u16::try_from(2000 + index % 7).unwrap().to_be_bytes());
+    let bytes: Vec<u8> = head.into_bytes().into_iter().chain(pixels).collect();
+    std::fs::write(folder.join(format!("{}.pgm", clock.replace(':', ""))), bytes).unwrap();
+}
+
+/// The composed record: onsets 120 and 260 minutes after 18:00, the second bay alone deeper than 500 nT, minutes 200 to 211 gone.
+fn beside_composed_bays(clocks: &[&str]) -> Value {
+    let folder = tempfile::tempdir().unwrap();
+    for clock in clocks {
+        grey_frame(folder.path(), clock);
+    }
+    let bays = concat!(env!("CARGO_MANIFEST_DIR"), "/../feeds/tests/data/TST_negative-bays.iaga2002.composed.min");
+    let house = House::new("");
+    let output = house.run(&["read", "--json", "--magnetogram", bays, folder.path().to_str().unwrap()]);
+    assert_eq!(output.status.code(), Some(0), "{}{}", stdout(&output), stderr(&output));
+    serde_json::from_str(&stdout(&output)).unwrap()
+}
+
+#[test]
+fn of_the_composed_bays_only_what_is_beside_the_frames_is_told() {
+    let of_first = beside_composed_bays(&["20:00:00", "20:05:00", "20:10:00"]);
+    let magnetic = &of_first["magnetic"];
+    let onsets: Vec<&str> =
+        magnetic["onsets"].as_array().unwrap().iter().map(|onset| onset["at"].as_str().unwrap()).collect();
+    assert_eq!(onsets, ["2026-11-14T20:00:00Z"], "{magnetic}");
+    assert_eq!((&magnetic["onsets_elsewhere"], &magnetic["bays_elsewhere"]), (&1.into(), &1.into()), "{magnetic}");
+    assert_eq!((&magnetic["bays"], &magnetic["frames_covered"]), (&serde_json::json!([]), &1.0.into()), "{magnetic}");
+    // an onset needs 30 minutes without the gap of twelve
+    assert!(magnetic["untried_minutes"].as_u64().unwrap() >= 12, "{magnetic}");
+    let account = of_first["account"].to_string();
+    assert!(account.contains("1 bays and 1 onsets more at other times of the record"), "{account}");
+    assert!(account.contains("minutes not tried for an onset because of gaps"), "{account}");
+
+    let of_second = beside_composed_bays(&["22:20:00", "22:25:00", "22:30:00"]);
+    let magnetic = &of_second["magnetic"];
+    assert_eq!(magnetic["onsets"][0]["at"], "2026-11-14T22:20:00Z", "{magnetic}");
+    assert_eq!(magnetic["bays"].as_array().map(Vec::len), Some(1), "{magnetic}");
+    assert_eq!((&magnetic["onsets_elsewhere"], &magnetic["bays_elsewhere"]), (&1.into(), &0.into()), "{magnetic}");
+}
+
+/// Frames of noon: the record begins at 18:00.
+#[test]
+fn a_record_that_does_not_reach_the_frames_is_said_not_to() {
+    let report = beside_composed_bays(&["12:00:00", "12:05:00"]);
+    let magnetic = &report["magnetic"];
+    assert_eq!((&magnetic["frames_covered"], &magnetic["onsets"]), (&0.0.into(), &serde_json::json!([])), "{magnetic}");
+    assert_eq!(magnetic["onsets_elsewhere"], 2, "{magnetic}");
+    let account = report["account"].to_string();
+    assert!(account.contains("the magnetogram of TST has no value of the frames' time"), "{account}");
+    assert!(!account.contains("magnetogram of TST, from 30 min before"), "what is not known is not counted: {account}");
+}
+
+/// By what a report keeps its frames are found again: folders and files, whole, and what was said of the clock.
+#[test]
+fn a_report_remembers_its_files_and_what_was_said_of_their_clock() {
+    let house = House::new("");
+    let output = house.run(&["read", "--json", "--utc-offset", "1.5", TEST_FRAME]);
+    assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
+    let report: Value = serde_json::from_str(&stdout(&output)).unwrap();
+    let whole = std::path::absolute(TEST_FRAME).unwrap().display().to_string();
+    assert_eq!(report["request"]["inputs"], serde_json::json!([whole]));
+    assert_eq!(report["request"]["utc_offset_s"], 5400);
+    assert_eq!(report["space"], Value::Null, "without a journal nothing is stored");
 }

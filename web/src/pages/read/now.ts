@@ -1,7 +1,7 @@
 // Everything a reading says of one moment, in words and with its error; the pictures beside draw the same facts.
 
-import type { GeoPosition, Horizontal, KpInterval, ReadBeam } from "../../generated/job";
-import type { ReadWhole, WindAt } from "../../read";
+import type { GeoPosition, Horizontal, KpInterval, ReadBeam, ReadMagnetic, ReadWind } from "../../generated/job";
+import type { ReadWhole } from "../../read";
 import { bearing, height, kilorayleighs, withRange } from "../../words";
 import { nearest } from "./axis";
 import { figures, formName, type Moment, momentOf, whereWords } from "./moment";
@@ -46,7 +46,7 @@ export function kpAt(kp: readonly KpInterval[], instant: number): KpInterval | n
 }
 
 /** The wind nearest to an instant, where one is near. */
-export function windAt(wind: readonly WindAt[], instant: number): WindAt | null {
+export function windAt(wind: readonly ReadWind[], instant: number): ReadWind | null {
   const times = wind.map(({ at }) => Date.parse(at));
   const found = wind[nearest(times, instant)];
   return found && Math.abs(Date.parse(found.at) - instant) <= WIND_REACH_MS ? found : null;
@@ -63,9 +63,19 @@ export function fieldAt(whole: ReadWhole, instant: number): { value: number; bay
   return { value: point.north_nt - magnetic.quiet_nt, bay };
 }
 
+/** What the curve still shows and bays and onsets do not count. */
+const spikeWords = ({ spikes, steps }: ReadMagnetic) =>
+  spikes + steps === 0
+    ? "drawn as the file has it"
+    : `drawn as the file has it: ${spikes} spikes and ${steps} steps of its base line are in the curve, and left out of bays and onsets`;
+
 const signed = (value: number) => `${value < 0 ? "−" : "+"}${Math.abs(value).toFixed(0)}`;
 const degrees = (value: number, positive: string, negative: string) =>
   `${Math.abs(value).toFixed(1)}° ${value < 0 ? negative : positive}`;
+
+const minuteOf = (at: string) => `${at.slice(0, 10)} ${at.slice(11, 16)} UTC`;
+const issuedWords = (at: string | null) => (at === null ? "" : `, issued ${minuteOf(at)}`);
+const askedWords = (at: string | null) => (at === null ? "" : `; looked up ${minuteOf(at)}`);
 
 function recordFacts(whole: ReadWhole, instant: number): Fact[] {
   const { report, space } = whole;
@@ -82,14 +92,14 @@ function recordFacts(whole: ReadWhole, instant: number): Fact[] {
         ? `${signed(field.value)} nT from the quiet level${field.bay ? ", within a bay" : ""}`
         : "a gap, or beyond the record",
     basis: magnetic
-      ? `${magnetic.element} of ${magnetic.station}; quiet level ${magnetic.quiet_nt.toFixed(0)} nT; ${(100 * magnetic.coverage).toFixed(0)} % of the record is there; spikes of single samples are left out; the file gives no error`
+      ? `${magnetic.element} of ${magnetic.station}; quiet level ${magnetic.quiet_nt.toFixed(0)} nT; ${(100 * magnetic.coverage).toFixed(0)} % of the record is there; ${spikeWords(magnetic)}; the file gives no error`
       : "name a file of a station near by below, and read again",
   });
   facts.push({
     name: "Kp",
     words: kp ? kp.kp.toFixed(1).replace(".0", "") : "not stored for this time",
     basis: kp
-      ? `${space.kp_source}; ${kp.kind}; steps of a third`
+      ? `${space.kp_source}; ${kp.kind}${issuedWords(space.kp_issued_at)}; steps of a third`
       : "pull the feeds (Outlook) within days of the night: publishers keep no more",
   });
   facts.push({
@@ -98,7 +108,7 @@ function recordFacts(whole: ReadWhole, instant: number): Fact[] {
       ? `Bz ${wind.bz_nt.toFixed(1)} nT${wind.bz_nt < 0 ? " (southward)" : ""}, ${wind.speed_km_s.toFixed(0)} km/s`
       : "not stored for this time",
     basis: wind
-      ? `${space.wind_source}; moved to Earth, good to some minutes`
+      ? `${space.wind_source}; its time of arrival is good to some minutes${askedWords(space.asked_at)}`
       : "as with Kp; a measured wind is kept for about a week",
   });
   return facts;

@@ -53,7 +53,12 @@ pub(super) fn sentences(
         _ => not_known.push("Whether it pulsated: these frames could not tell.".to_owned()),
     }
     match &reading.magnetic {
-        Some(magnetic) => sentences.extend(magnetogram(magnetic, zone)),
+        Some(magnetic) => {
+            sentences.extend(magnetogram(reading, magnetic, zone));
+            not_known.extend(magnetic.gap_words().map(|gap| {
+                format!("All that the ground's magnetic field did: the magnetogram of {} {gap}.", magnetic.station)
+            }));
+        }
         None => not_known
             .push("What the ground's magnetic field did: no magnetogram was read beside the frames.".to_owned()),
     }
@@ -156,17 +161,14 @@ fn brightened(number: usize, brightening: &ReadBrightening, zone: &TimeZone) -> 
     };
     let saying = match brightening.after_magnetic_onset_s {
         // seconds in the record, minutes in the words
-        Some(after) if after >= 0.0 => {
-            let saying = saying.text(", ").value(
-                after,
-                &rounded(after / 60.0),
-                "s",
-                "keogram and magnetogram",
-                Some(brightening.at),
-            );
-            saying.text(" minutes after the field's snap on the ground")
+        Some(after) => {
+            let minutes = rounded(after.abs() / 60.0);
+            let source = "keogram and magnetogram";
+            let saying = saying.text(", ").value(after, &minutes, "s", source, Some(brightening.at));
+            let which = if after < 0.0 { "before" } else { "after" };
+            saying.text(&format!(" minutes {which} the field's snap on the ground"))
         }
-        _ => saying,
+        None => saying,
     };
     saying.text(&format!("; that makes it a {}, which one line of sky cannot prove.", name(&brightening.kind))).done()
 }
@@ -200,10 +202,11 @@ fn pulsated(pulsation: &ReadPulsation) -> AccountSentence {
     saying.text(" seconds: ").because(why, SHAKEN).text(".").done()
 }
 
-fn magnetogram(magnetic: &ReadMagnetic, zone: &TimeZone) -> Vec<AccountSentence> {
+/// Of a record of a whole day, what happened beside the frames: the rest belongs to another story.
+fn magnetogram(reading: &ReadReport, magnetic: &ReadMagnetic, zone: &TimeZone) -> Vec<AccountSentence> {
     let source = format!("magnetogram of {}", magnetic.station);
     let mut said = Vec::new();
-    let deepest = magnetic.bays.iter().max_by(|a, b| a.depth_nt.abs().total_cmp(&b.depth_nt.abs()));
+    let deepest = reading.bays_beside().max_by(|a, b| a.depth_nt.abs().total_cmp(&b.depth_nt.abs()));
     if let Some(bay) = deepest {
         let saying = Saying::new("bay").text("On the ground the magnetic field fell by ");
         let depth = rounded(bay.depth_nt.abs());
@@ -213,7 +216,7 @@ fn magnetogram(magnetic: &ReadMagnetic, zone: &TimeZone) -> Vec<AccountSentence>
             saying.text(" and ").time(bay.to, zone, &source).text(": the currents of the aurora overhead.").done(),
         );
     }
-    if let Some(onset) = magnetic.onsets.first() {
+    if let Some(onset) = reading.onsets_beside().next() {
         let word = if onset.likely { "likely" } else { "possible" };
         let saying = Saying::new("onset").text(&format!("The field's snap, a {word} onset of a substorm, came at "));
         let saying = saying.time(onset.at, zone, &source).text(" by one station's record: ");

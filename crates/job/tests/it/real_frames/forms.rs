@@ -21,7 +21,7 @@ pub(super) fn told(known: &Known, bytes: &[u8]) -> String {
     let Ok(look) = FrameLook::of(&stack.frame, known.at(), &request, &lens) else { return String::new() };
     let mut reading = Reading::new(request, lens).unwrap();
     reading.push_without_time(&look);
-    let forms = reading.finish(None).forms;
+    let forms = reading.finish(&job::ReadRecords::default()).forms;
     let words = forms.iter().map(|form| match form.name {
         Some(name) => {
             let code = form.code.as_ref().map_or(String::new(), |code| format!(" ({code})"));
