@@ -47,6 +47,7 @@ fn report() -> TellStillReport {
     caption.push(format!("Photo: {}", "a very long name indeed ".repeat(12)));
     TellStillReport {
         file: "frame.jpg".to_owned(),
+        frame_px: [600, 400],
         caption,
         taken: None,
         labels,

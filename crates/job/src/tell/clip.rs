@@ -94,7 +94,10 @@ impl ClipRequest {
 #[serde(rename_all = "snake_case")]
 pub enum ClipColours {
     /// The finished pictures of the camera or of somebody's editing.
-    Finished,
+    Finished {
+        /// Whether one of them is in Adobe RGB; its primaries are shown as if they were sRGB's.
+        is_adobe_rgb: bool,
+    },
     /// Numbers in proportion to light: these two levels are shown as black and as white, the same in every frame.
     Linear {
         /// Shown as black, in the file's share of full scale or own unit.

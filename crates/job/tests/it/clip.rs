@@ -29,7 +29,7 @@ fn frame([width, height]: [usize; 2], pixel: impl Fn(usize, usize) -> [u8; 3]) -
 
 fn shown(frame: &Frame, request: &ClipRequest, gains: [f64; 3]) -> ([usize; 2], Vec<u8>) {
     let geometry = request.geometry(frame.displayed_size()).unwrap();
-    let picture = ClipPicture::of(frame, &geometry, ClipColours::Finished).unwrap();
+    let picture = ClipPicture::of(frame, &geometry, ClipColours::Finished { is_adobe_rgb: false }).unwrap();
     let mut rgb = Vec::new();
     picture.shown(&geometry, gains, &mut rgb);
     (geometry.clip_px, rgb)
@@ -116,7 +116,7 @@ fn numbers_in_proportion_to_light_are_shown_by_levels_that_are_named() {
     for (found, wanted) in [(black, 2005.1), (white, 3021.9)] {
         assert!((found * 65_535.0 - wanted).abs() < PASSED_OVER, "{black} {white}");
     }
-    assert_eq!(ClipColours::of(&[]), ClipColours::Finished);
+    assert_eq!(ClipColours::of(&[]), ClipColours::Finished { is_adobe_rgb: false });
 }
 
 #[test]
@@ -133,7 +133,7 @@ fn the_caption_owns_up_to_every_edit_asked_for() {
         shown: 300,
         left_out: vec![SkippedFrame { name: "IMG_0042.JPG".to_owned(), reason: "it breaks off".to_owned() }],
         geometry: asked.geometry([6000, 4000]).unwrap(),
-        colours: ClipColours::Finished,
+        colours: ClipColours::Finished { is_adobe_rgb: false },
         inside_raw: false,
         by_time: true,
         timed: 300,

@@ -15,11 +15,10 @@ use super::night::locked;
 use super::refusal::{AskQuery, Refusal};
 use super::still_words::{StillPreview, StillWords, as_file};
 use crate::Failure;
-use crate::telling::still::{drawing, kept_forms, still_file};
+use crate::telling::still::{covered_px, drawing, enlarged, kept_forms, still_file};
 
-/// Longest side of the frame inside a preview and inside a file, px.
-const PREVIEW_PX: u32 = 1280;
-const FILE_PX: u32 = 3840;
+/// Pixels of a preview for one of the frame inside it: sharp enough to choose by, quick to send.
+const PREVIEW_SHARE: u32 = 2;
 
 /// What is known beside the frame; kit and site are names in the journal. [`StillWords`] say what the still is to be.
 #[derive(Debug, Deserialize)]
@@ -35,7 +34,7 @@ pub(super) struct StillQuery {
 }
 
 impl StillQuery {
-    fn request(&self, words: &StillWords, shared: &Shared, longest_px: u32) -> Result<TellStillRequest, Failure> {
+    fn request(&self, words: &StillWords, shared: &Shared, covers_px: [u32; 2]) -> Result<TellStillRequest, Failure> {
         let known = CheckQuery {
             name: self.name.clone(),
             kit: self.kit.clone(),
@@ -46,7 +45,7 @@ impl StillQuery {
         };
         let asked = TellStillRequest {
             frame: request(shared, &known)?,
-            longest_px,
+            covers_px,
             annotate: !self.plain,
             forms: match self.outing {
                 Some(outing) => kept_forms(&locked(&shared.journal), OutingId::new(outing))?,
@@ -74,8 +73,8 @@ pub(super) async fn still(
         return made.await.map(|made| Json(made).into_response());
     };
     let made = aside(move || {
-        let asked = query.request(&words, &shared, FILE_PX)?;
         let style = words.style();
+        let asked = query.request(&words, &shared, covered_px(style))?;
         kind.check(style)?;
         still_file(&asked, &tell_still(&asked, &picture), style, kind)
     })
@@ -84,9 +83,11 @@ pub(super) async fn still(
 }
 
 fn preview(shared: &Shared, query: &StillQuery, words: &StillWords, picture: &[u8]) -> Result<StillPreview, Failure> {
-    let asked = query.request(words, shared, PREVIEW_PX)?;
+    let covers_px = covered_px(words.preview_style()).map(|side| side / PREVIEW_SHARE);
+    let asked = query.request(words, shared, covers_px)?;
     let told = tell_still(&asked, picture);
     let svg = drawing(&told, words.preview_style())?;
-    let ToldStill { report, .. } = told;
+    let ToldStill { mut report, .. } = told;
+    report.notes.extend(enlarged(&report, words.style()));
     words.preview(&svg, report.caption, report.notes, report.labels.len())
 }

@@ -2,8 +2,8 @@
 
 use std::path::Path;
 
-use draw::{StillStyle, still};
-use job::{ReadForm, TellStillRequest, ToldStill};
+use draw::{StillSize, StillStyle, still};
+use job::{ReadForm, TellStillReport, TellStillRequest, ToldStill};
 use journal::{Journal, OutingId};
 
 use super::account::kept_reading;
@@ -58,6 +58,28 @@ impl StillKind {
         }
         Ok(())
     }
+}
+
+/// Columns and rows of a still of a style.
+pub(crate) fn covered_px(style: StillStyle) -> [u32; 2] {
+    let size = StillSize::of(style.shape, style.lines);
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "some thousands at most")]
+    [size.width, size.height].map(|side| side.ceil() as u32)
+}
+
+/// A change of size that nobody sees, relative.
+const SAME_SIZE: f64 = 0.01;
+
+/// What is to be said where a frame has fewer pixels than the still that it covers.
+pub(crate) fn enlarged(report: &TellStillReport, style: StillStyle) -> Option<String> {
+    if style.is_overlay || report.frame_px.contains(&0) {
+        return None;
+    }
+    let size = StillSize::of(style.shape, style.lines);
+    let [columns, rows] = report.frame_px.map(|side| side as f64);
+    let times = (size.width / columns).max(size.height / rows);
+    (times > 1.0 + SAME_SIZE)
+        .then(|| format!("the frame is made {times:.2} times larger to cover the still, which adds no detail"))
 }
 
 /// Forms that the reading kept last with an outing found.

@@ -25,7 +25,9 @@ const ROWS_STEP: usize = 8;
 impl ClipColours {
     /// How frames like these are shown: all by the same levels.
     pub fn of(frames: &[Frame]) -> Self {
-        let Some(first) = frames.iter().find(|frame| frame.linearity.is_linear()) else { return Self::Finished };
+        let Some(first) = frames.iter().find(|frame| frame.linearity.is_linear()) else {
+            return Self::Finished { is_adobe_rgb: frames.iter().any(|frame| frame.metadata.is_adobe_rgb) };
+        };
         let levels: Vec<[f32; 2]> = frames.iter().filter_map(levels).collect();
         let black = levels.iter().map(|level| level[0]).fold(f32::INFINITY, f32::min);
         let white = levels.iter().map(|level| level[1]).fold(f32::NEG_INFINITY, f32::max);
@@ -96,7 +98,7 @@ impl ClipPicture {
         for channel in channels {
             let plane = shrunk(frame, *channel, part, small)?;
             let (share, black, range) = match colours {
-                ClipColours::Finished => (1.0, 0.0, 1.0),
+                ClipColours::Finished { .. } => (1.0, 0.0, 1.0),
                 ClipColours::Linear { black, white, .. } => {
                     (balance(frame, *channel), black, (white - black).max(1e-12))
                 }

@@ -90,7 +90,10 @@ fn cut(facts: &ClipFacts) -> String {
 pub(in crate::tell) fn colours(colours: ClipColours, inside_raw: bool) -> String {
     let source = if inside_raw { "as in the finished pictures inside the raw files" } else { "as in the files" };
     match colours {
-        ClipColours::Finished => format!("Colours {source}."),
+        ClipColours::Finished { is_adobe_rgb: false } => format!("Colours {source}."),
+        ClipColours::Finished { is_adobe_rgb: true } => format!(
+            "Colours {source}, which are in Adobe RGB and shown as if in sRGB: a little paler than they were taken."
+        ),
         ClipColours::Linear { black, white, balanced } => {
             let balance = if balanced { ", balanced to the camera's white, without its colour matrix" } else { "" };
             format!(

@@ -77,7 +77,7 @@ mod tests {
             left_out: Vec::new(),
             frame_px: [1000, 680],
             stack_px: [1000, 680],
-            colours: ClipColours::Finished,
+            colours: ClipColours::Finished { is_adobe_rgb: false },
             inside_raw: false,
             reference: "f05.jpg".to_owned(),
             residual_px: Some(0.3),

@@ -56,6 +56,8 @@ pub struct SkyLabel {
 pub struct TellStillReport {
     /// What the file is called.
     pub file: String,
+    /// Columns and rows of the frame, the way up it is shown; 0 of a file that cannot be read.
+    pub frame_px: [usize; 2],
     /// Facts of the caption, each a few words, the most important first.
     pub caption: Vec<String>,
     /// When it was taken, ISO 8601: in UTC where that is known, else by the camera's clock without a zone.
@@ -95,8 +97,7 @@ pub struct ToldStill {
 pub fn tell_still(request: &TellStillRequest, bytes: &[u8]) -> ToldStill {
     let of = |looked: &Looked| {
         let frame = &looked.frame;
-        let longest = usize::try_from(request.longest_px).unwrap_or(usize::MAX).max(1);
-        let step = frame.stored_size[0].max(frame.stored_size[1]).div_ceil(longest).max(1);
+        let step = step(frame.displayed_size(), request.covers_px);
         let size = frame.stored_size.map(|side| side.div_ceil(step));
         let planes = preview::planes(frame, step, size)?;
         let rgb = preview::turned(frame.orientation, size, &preview::of_planes(frame, size, planes));
@@ -108,6 +109,7 @@ pub fn tell_still(request: &TellStillRequest, bytes: &[u8]) -> ToldStill {
         let why = unreadable(&request.frame, &error).summary;
         let report = TellStillReport {
             file: request.frame.name.clone(),
+            frame_px: [0; 2],
             caption: Vec::new(),
             taken: None,
             labels: Vec::new(),
@@ -118,9 +120,16 @@ pub fn tell_still(request: &TellStillRequest, bytes: &[u8]) -> ToldStill {
     })
 }
 
+/// Pixels of a frame along each side that are averaged into one, so that the picture still covers a still.
+fn step(shown: [usize; 2], covers_px: [u32; 2]) -> usize {
+    let along = |side: usize| shown[side] / usize::try_from(covers_px[side]).unwrap_or(usize::MAX).max(1);
+    along(0).min(along(1)).max(1)
+}
+
 fn report(request: &TellStillRequest, looked: &Looked) -> TellStillReport {
     let mut report = TellStillReport {
         file: request.frame.name.clone(),
+        frame_px: looked.frame.displayed_size(),
         caption: caption(request, looked),
         taken: taken(looked),
         labels: Vec::new(),

@@ -10,8 +10,9 @@ const MOST_CHARACTERS: usize = 120;
 pub struct TellStillRequest {
     /// The frame, as a check takes it.
     pub frame: CheckRequest,
-    /// Longest side of the picture inside, px.
-    pub longest_px: u32,
+    /// Columns and rows of the still that the picture covers, the way up it is shown: it is made small by whole numbers, as far as
+    /// it still covers them.
+    pub covers_px: [u32; 2],
     /// Whether forms are named, and constellations, stars, directions and the moon where the lens is known.
     pub annotate: bool,
     /// Forms that a reading of the night found: one that was there when the frame was taken is named instead of what the frame says
@@ -49,7 +50,9 @@ impl TellStillRequest {
     /// Words that are too long, an unknown time zone, what [`CheckRequest::check`] refuses.
     pub fn check(&self) -> Result<(), JobError> {
         self.frame.check()?;
-        JobError::check("longest_px", f64::from(self.longest_px), 64.0, 4096.0, "px")?;
+        for side in self.covers_px {
+            JobError::check("covers_px", f64::from(side), 64.0, 4096.0, "px")?;
+        }
         check_words(&[("place", &self.place), ("credit", &self.credit)])?;
         self.zone().map(|_zone| ())
     }

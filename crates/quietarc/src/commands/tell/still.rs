@@ -11,7 +11,7 @@ use crate::cli::{PrecisionChoice, ShapeChoice, SheetChoice, TellStillArgs};
 use crate::commands::{given, open_journal};
 use crate::failure::{Failure, Outcome};
 use crate::telling::sheet::{self, SheetKind};
-use crate::telling::still::{StillKind, kept_forms, still_file};
+use crate::telling::still::{StillKind, covered_px, enlarged, kept_forms, still_file};
 use crate::{frame_file, out_file, output};
 
 pub(super) fn run(arguments: &TellStillArgs) -> Result<Outcome, Failure> {
@@ -23,7 +23,8 @@ pub(super) fn run(arguments: &TellStillArgs) -> Result<Outcome, Failure> {
 }
 
 fn shown(arguments: &TellStillArgs, file: &Path) -> Result<Outcome, Failure> {
-    let (asked, style) = (request(arguments, file)?, style(arguments)?);
+    let style = style(arguments)?;
+    let asked = request(arguments, file, style)?;
     asked.check()?;
     let kind = StillKind::of_path(&arguments.out)?;
     kind.check(style)?;
@@ -32,7 +33,7 @@ fn shown(arguments: &TellStillArgs, file: &Path) -> Result<Outcome, Failure> {
         .map_err(|failure| Failure { message: format!("{}: {}", file.display(), failure.message), ..failure })?;
     let told = tell_still(&asked, &bytes);
     out_file::write(&arguments.out, &still_file(&asked, &told, style, kind)?)?;
-    for note in &told.report.notes {
+    for note in told.report.notes.iter().chain(&enlarged(&told.report, style)) {
         output::note(&format!("{}: {note}", told.report.file));
     }
     let names = format!("{} names on the sky, ", told.report.labels.len());
@@ -100,7 +101,7 @@ fn style(arguments: &TellStillArgs) -> Result<StillStyle, Failure> {
     Ok(StillStyle { shape, lines, is_overlay: arguments.overlay, with_guides: arguments.safe_areas })
 }
 
-fn request(arguments: &TellStillArgs, file: &Path) -> Result<TellStillRequest, Failure> {
+fn request(arguments: &TellStillArgs, file: &Path, style: StillStyle) -> Result<TellStillRequest, Failure> {
     let site = match &arguments.site {
         Some(name) => Some(open_journal(&arguments.journal)?.site_named(name)?.site),
         None => None,
@@ -110,7 +111,7 @@ fn request(arguments: &TellStillArgs, file: &Path) -> Result<TellStillRequest, F
     let name = file.file_name().unwrap_or(file.as_os_str()).to_string_lossy().into_owned();
     Ok(TellStillRequest {
         frame: CheckRequest { name, kit, position, at: arguments.at, sharpest_hfd_px: None },
-        longest_px: 3840,
+        covers_px: covered_px(style),
         annotate: !arguments.plain,
         forms: forms(arguments)?,
         place: arguments.place.clone(),
