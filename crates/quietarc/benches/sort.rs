@@ -23,8 +23,8 @@ use self::process::{Taken, run_watched};
 /// 24 megapixels, and a small frame of which a night can hold thousands in a bench.
 const LARGE: [u16; 2] = [6000, 4000];
 const SMALL: [u16; 2] = [480, 320];
-/// Large frames in the folder: the start of the program and its tables are spread over them.
-const FRAMES: usize = 12;
+/// Large frames in the folder: the start of the program and its tables are spread over them, as over the hundreds of a night.
+const FRAMES: usize = 36;
 /// Small frames whose peak memory is compared, and how many more are many.
 const FEW: usize = 250;
 const MANY: usize = 5000;

@@ -2,7 +2,8 @@
 
 use std::process::Command;
 
-use scene::{Development, Rendered, render, sample};
+use job::{CheckRequest, PlacePrecision, SkyLabelKind, TellStillRequest, tell_still};
+use scene::{Development, Rendered, TrueStar, render, sample};
 use serde_json::Value;
 
 use crate::check::TEST_FRAME;
@@ -81,6 +82,40 @@ fn a_form_is_named_where_its_light_is_and_by_the_reading_where_there_is_one() {
     std::fs::write(&told, reading.to_string()).unwrap();
     assert_eq!(drawn(&["--reading", &told]), alone);
     assert!(drawn(&["--plain"]).is_empty());
+}
+
+/// The scene knows where it has put each star.
+#[test]
+fn names_stand_on_their_stars() {
+    /// Distance of a name from its star, px of the frame: twice what stars of a solved frame of this size are off.
+    const OFF_PX: f64 = 3.0;
+    /// Names that such a picture of the northern sky has at least.
+    const NAMES: usize = 4;
+    let rendered = render(&sample("empty").unwrap(), 11).unwrap();
+    let bytes = rendered.to_jpeg(&Development::default()).unwrap();
+    let request = TellStillRequest {
+        frame: CheckRequest { name: "empty.jpg".to_owned(), ..CheckRequest::default() },
+        covers_px: [960, 540],
+        annotate: true,
+        forms: Vec::new(),
+        place: None,
+        place_precision: PlacePrecision::Hidden,
+        credit: None,
+        time_zone: None,
+    };
+    let told = tell_still(&request, &bytes).report;
+    let [width, height] = told.frame_px.map(|side| side as f64);
+    let mut named = 0;
+    for label in told.labels.iter().filter(|label| label.kind == SkyLabelKind::Star) {
+        let is_it = |star: &&TrueStar| star.name.as_deref() == Some(label.name.as_str());
+        // a star outside the picture or behind the land has no place in the truth
+        let Some(star) = rendered.truth.stars.iter().find(is_it) else { continue };
+        let off = (label.place[0] * width - 0.5 - star.x_px).hypot(label.place[1] * height - 0.5 - star.y_px);
+        assert!(off < OFF_PX, "{}: {off:.1} px from its star", label.name);
+        named += 1;
+    }
+    assert!(named >= NAMES, "{named} names: {:?}; {:?}", told.labels, told.notes);
+    assert!(told.taken.is_some_and(|taken| taken.ends_with('Z')));
 }
 
 /// A bare server has no letters of its own.

@@ -252,7 +252,8 @@ impl Sky<'_> {
     fn moon(&self, position: Option<GeoPosition>) -> Option<SkyLabel> {
         let utc = self.looked.report.taken.as_ref()?.utc?;
         let moon = sky::sun_moon(utc, position?).ok()?.moon.horizontal;
-        let pixel = self.solution.pixel_of_horizontal(moon).filter(|_| moon.altitude_deg > 0.0);
+        let seen = sky::Air::default().apparent(moon);
+        let pixel = self.solution.pixel_of_horizontal(seen).filter(|_| seen.altitude_deg > 0.0);
         self.label(SkyLabelKind::Moon, "Moon", pixel)
     }
 

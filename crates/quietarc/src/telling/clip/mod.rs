@@ -18,6 +18,7 @@ use job::{
 };
 
 use self::maker::Maker;
+use self::progress::BeforePacking;
 pub(crate) use self::progress::ClipNews;
 use self::small::{Making, each_small};
 use self::work::{Taken, Work};
@@ -61,10 +62,13 @@ pub(crate) fn clip(task: &ClipTask<'_>, follower: &ClipFollower<'_>) -> Result<O
     task.request.check()?;
     check_out(task)?;
     encoder::check(task.request)?;
-    let Order { items, by_time } = order(task.inputs, &|_done, _of| ())?;
+    let before = BeforePacking::new(task.noted_every, follower.packed);
+    let Order { items, by_time } = order(task.inputs, &|done, of| before.at("looked at", done, of))?;
     out_file::is_no_input(task.out, items.iter().map(|item| item.path.as_path()))?;
     let probe = Probe::of(&items, task.request)?;
-    let Some(work) = Work::open(task, &items)? else { return Ok(None) };
+    let Some(work) = Work::open(task, &items, &|done| before.at("read through", done, items.len()))? else {
+        return Ok(None);
+    };
     let making = Making {
         items: &items,
         geometry: probe.geometry,

@@ -1,5 +1,6 @@
 //! How far a clip is.
 
+use std::cell::Cell;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::{Duration, Instant};
@@ -54,6 +55,30 @@ impl ClipProgress {
         let done = (self.begun + usize::try_from(packed).unwrap_or_default()).min(self.all);
         let left = time_left(packed, self.all - done, now.duration_since(self.started));
         Some(ClipNews { words: format!("{done} of {} frames packed{left}", self.all), done, of: self.all })
+    }
+}
+
+/// How far it is before the first frame is packed: frames are looked at for their times, then read through to be known again.
+pub(crate) struct BeforePacking<'a> {
+    said: Cell<Instant>,
+    every: Duration,
+    news: &'a dyn Fn(&ClipNews),
+}
+
+impl<'a> BeforePacking<'a> {
+    pub(crate) fn new(every: Duration, news: &'a dyn Fn(&ClipNews)) -> Self {
+        Self { said: Cell::new(Instant::now()), every, news }
+    }
+
+    /// Says how far it is where it is time to say so again.
+    ///
+    /// * `what`: is done with a frame.
+    pub(crate) fn at(&self, what: &str, done: usize, of: usize) {
+        let now = Instant::now();
+        if now.duration_since(self.said.get()) >= self.every {
+            self.said.set(now);
+            (self.news)(&ClipNews { words: format!("{done} of {of} frames {what}, none packed yet"), done: 0, of });
+        }
     }
 }
 

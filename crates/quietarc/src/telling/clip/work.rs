@@ -3,9 +3,8 @@
 use std::fmt::Write;
 use std::fs::{File, TryLockError};
 use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::Ordering;
 
-use job::ClipRequest;
 use serde::{Deserialize, Serialize};
 
 use super::ClipTask;
@@ -39,10 +38,12 @@ impl Work {
     /// Opens the folder of a clip; pieces of other frames or settings are removed. `None` where the person wants an end before
     /// it is known whose pieces lie there: none of them is touched then.
     ///
+    /// * `read`: told how many frames are read through.
+    ///
     /// # Errors
     ///
     /// It cannot be written, or another run is at it.
-    pub(crate) fn open(task: &ClipTask<'_>, items: &[Item]) -> Result<Option<Self>, Failure> {
+    pub(crate) fn open(task: &ClipTask<'_>, items: &[Item], read: &dyn Fn(usize)) -> Result<Option<Self>, Failure> {
         let out = task.out;
         let name = out.file_name().unwrap_or_default().to_string_lossy();
         let folder = out.with_file_name(format!(".{name}.quietarc-work"));
@@ -63,7 +64,7 @@ impl Work {
             // disks without locks: two runs at once are the person's own care there
             Err(TryLockError::Error(_without)) => {}
         }
-        let key = key(task.request, items, task.workers, task.stop);
+        let key = key(task, items, read);
         if task.stop.load(Ordering::Relaxed) {
             return Ok(None);
         }
@@ -144,11 +145,12 @@ pub(super) fn unwritable(path: &Path, error: &std::io::Error) -> Failure {
 }
 
 /// Settings and frames in one line: a frame by its name and its content, wherever it lies and whenever it was copied there.
-fn key(request: &ClipRequest, items: &[Item], workers: usize, stop: &AtomicBool) -> String {
-    let mut text = format!("{MAKING} {request:?}\n");
+fn key(task: &ClipTask<'_>, items: &[Item], read: &dyn Fn(usize)) -> String {
+    let mut text = format!("{MAKING} {:?}\n", task.request);
     let hash = |number: usize| items.get(number).and_then(|item| hash_of_file(&item.path).ok());
     let _no_fault: Result<(), std::convert::Infallible> =
-        in_order(0..items.len(), workers, stop, &hash, |number, hash| {
+        in_order(0..items.len(), task.workers, task.stop, &hash, |number, hash| {
+            read(number);
             let name = items.get(number).map_or("", |item| item.name.as_str());
             // writing to a String cannot fail
             let _written = writeln!(text, "{name} {hash:?}");
@@ -159,7 +161,9 @@ fn key(request: &ClipRequest, items: &[Item], workers: usize, stop: &AtomicBool)
 
 #[cfg(test)]
 mod tests {
-    use job::{ClipCodec, ClipSize};
+    use std::sync::atomic::AtomicBool;
+
+    use job::{ClipCodec, ClipRequest, ClipSize};
 
     use super::*;
 
@@ -192,7 +196,7 @@ mod tests {
                 stop,
                 noted_every: std::time::Duration::from_secs(1),
             };
-            Work::open(&task, &items).unwrap()
+            Work::open(&task, &items, &|_done| ()).unwrap()
         };
         let taken = [Taken { left_out: None, background: None, gains: None }];
         let work = open(&AtomicBool::new(false)).unwrap();
