@@ -253,7 +253,8 @@ fn trails_are_the_brightest_of_every_pixel_and_carry_their_credit() {
 
     // the credit is in each kind of file, by an independent reader where there is one
     for ending in ["png", "jpg", "tif"] {
-        let out = path(&format!("again.{ending}"));
+        // each with a caption of its own beside it
+        let out = path(&format!("again_{ending}.{ending}"));
         let output = quietarc(&[
             "tell",
             "stack",
