@@ -133,6 +133,59 @@ test("two desks on one picture: the second sees both texts and loses neither", a
   await context.close();
 });
 
+/** Takes a picture in as the desk does, with bytes of its own. */
+async function drop(context: BrowserContext, name: string): Promise<number> {
+  const buffer = Buffer.concat([FRAME, Buffer.from(name)]);
+  const multipart = { picture: { name: `${name}.jpg`, mimeType: "image/jpeg", buffer } };
+  const taken = await context.request.post(`${running.url}api/desk/submissions`, { multipart });
+  return ((await taken.json()) as { id: number }).id;
+}
+
+test("keys act on the picture that is shown, and never on the one before", async () => {
+  const context = await running.context(DESK);
+  const older = await drop(context, "keys older");
+  const newer = await drop(context, "keys newer");
+  const page = await board(context);
+  const rows = page.locator("button[data-id]");
+  await expect.poll(() => rows.first().getAttribute("data-id")).toBe(String(newer));
+  expect(await rows.nth(1).getAttribute("data-id")).toBe(String(older));
+  await rows.first().click();
+  await page.getByRole("button", { name: "Record permission" }).click();
+  await page.getByRole("checkbox", { name: "on air" }).check();
+  await page.locator("#page h1").click();
+
+  const written: string[] = [];
+  page.on("request", (request) => {
+    if (request.method() !== "GET") written.push(new URL(request.url()).pathname);
+  });
+  let letGo = (): void => undefined;
+  const held = new Promise<void>((done) => (letGo = done));
+  const address = new RegExp(`/api/desk/submissions/${older}\\?`);
+  await page.route(address, async (route) => {
+    await held;
+    await route.continue();
+  });
+  for (const key of ["j", "c", "h", "r"]) await page.keyboard.press(key);
+  await page.getByRole("heading", { name: `Number ${older} is being read` }).waitFor();
+  letGo();
+  await page.getByTestId("permission").waitFor();
+  expect(written).toEqual([]);
+
+  // the next sender's form opens empty
+  await page.getByRole("button", { name: "Record permission" }).click();
+  expect(await page.getByRole("checkbox", { name: "on air" }).isChecked()).toBe(false);
+  await page.locator("#page h1").click();
+  await page.keyboard.press("c");
+  await page.getByRole("button", { name: "Clear", pressed: true }).waitFor();
+  await page.keyboard.press("h");
+  await page.getByRole("button", { name: "Hold", pressed: true }).waitFor();
+  const path = `/api/desk/submissions/${older}/state`;
+  expect(written).toEqual([path, path]);
+  await page.keyboard.press("k");
+  await page.getByRole("heading", { name: `Number ${newer}` }).waitFor();
+  await context.close();
+});
+
 test("map and time show what is asked for, and lead to the picture", async () => {
   const context = await running.context(DESK);
   const { request } = context;
