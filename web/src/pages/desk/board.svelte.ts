@@ -90,7 +90,7 @@ class Board {
   }
 
   /** Shows what a change left, unless the person has gone on to another one meanwhile. */
-  private keep(whole: desk.Whole): void {
+  keep(whole: desk.Whole): void {
     if (this.current === whole.id) this.whole = whole;
   }
 
@@ -115,11 +115,12 @@ class Board {
     });
   }
 
-  async permit(uses: desk.Uses, words: string): Promise<void> {
+  /** Records a permission by a person who has seen this version. */
+  async permit(version: number, uses: desk.Uses, words: string): Promise<void> {
     const { whole } = this;
     if (!whole) return;
     await this.change(async () => {
-      this.keep(await desk.permit(whole.id, { by: this.by, words, uses }, this.signal));
+      this.keep(await desk.permit(whole.id, { version, by: this.by, words, uses }, this.signal));
       this.done = `permission for number ${whole.id} is recorded`;
     });
   }
