@@ -186,6 +186,46 @@ test("keys act on the picture that is shown, and never on the one before", async
   await context.close();
 });
 
+test("a place can be given on the page, and another word leaves it as it was", async () => {
+  const context = await running.context(DESK);
+  const id = await drop(context, "without a place");
+  const page = await board(context);
+  await page.locator(`button[data-id="${id}"]`).click();
+  await page.getByRole("heading", { name: `Number ${id}` }).waitFor();
+  const form = page.getByRole("form", { name: "What is said of it" });
+  const [latitude, longitude] = [form.getByLabel("Latitude"), form.getByLabel("Longitude")];
+  const keep = form.getByRole("button", { name: "Keep", exact: true });
+  type Stored = { claim: { position: { latitude_deg: number; longitude_deg: number } | null }; state: string };
+  const stored = async (): Promise<Stored> => {
+    const answer = await context.request.get(`${running.url}api/desk/submissions/${id}?exact=true`);
+    return (await answer.json()) as Stored;
+  };
+  await latitude.fill("93");
+  await longitude.fill("16.123");
+  await keep.click();
+  await form.getByText("“93” is no latitude").waitFor();
+  expect((await stored()).claim.position).toBeNull();
+  await latitude.fill("69.345");
+  await keep.click();
+  await expect.poll(async () => (await stored()).claim.position?.latitude_deg).toBe(69.345);
+  // what is shown is rounded; it is not sent back so with another word
+  await expect.poll(() => latitude.inputValue()).toBe("69.3");
+  await form.getByLabel("Caption").fill("over the bay");
+  await keep.click();
+  await expect.poll(() => keep.isDisabled()).toBe(true);
+  expect((await stored()).claim.position).toMatchObject({ latitude_deg: 69.345, longitude_deg: 16.123 });
+  await latitude.fill("58.2");
+  await keep.click();
+  await form.getByText("the longitude is shown rounded").waitFor();
+  await form.getByRole("button", { name: "Show exactly" }).click();
+  await longitude.fill("7.9");
+  await keep.click();
+  await expect.poll(async () => (await stored()).claim.position?.longitude_deg).toBe(7.9);
+  // checked again against the new place
+  await expect.poll(async () => (await stored()).state, { timeout: 40_000 }).toBe("checked");
+  await context.close();
+});
+
 test("map and time show what is asked for, and lead to the picture", async () => {
   const context = await running.context(DESK);
   const { request } = context;
