@@ -211,6 +211,22 @@ fn a_copy_whose_text_cannot_be_written_does_not_leave() {
     assert_eq!(whole["exports"].as_array().map(Vec::len), Some(1), "{whole}");
 }
 
+#[test]
+fn a_card_runs_nothing() {
+    let desk = Desk::new();
+    let out = desk.path("card.html");
+    let out = out.to_str().unwrap();
+    let title = "<script>alert(1)</script>";
+    let card = |link: &str| quietarc(&["desk", "card", "--title", title, "--link", link, "--out", out]);
+    let refused = card("javascript:alert(1)");
+    assert!(!refused.status.success() && stderr(&refused).contains("is no address of a page"), "{}", stderr(&refused));
+    assert!(!Path::new(out).exists());
+    let written = card("https://desk.example/send/\"><script>alert(2)</script>");
+    assert!(written.status.success(), "{}", stderr(&written));
+    let page = fs::read_to_string(out).unwrap();
+    assert!(page.contains("&lt;script&gt;alert(1)") && !page.contains("<script"), "{page}");
+}
+
 /// A PNG of 20 000 by 20 000 pixels in some kilobytes.
 fn swelling_png() -> Vec<u8> {
     use std::io::Write;
