@@ -133,6 +133,99 @@ test("two desks on one picture: the second sees both texts and loses neither", a
   await context.close();
 });
 
+/** Takes a picture in as the desk does, with bytes of its own. */
+async function drop(context: BrowserContext, name: string): Promise<number> {
+  const buffer = Buffer.concat([FRAME, Buffer.from(name)]);
+  const multipart = { picture: { name: `${name}.jpg`, mimeType: "image/jpeg", buffer } };
+  const taken = await context.request.post(`${running.url}api/desk/submissions`, { multipart });
+  return ((await taken.json()) as { id: number }).id;
+}
+
+test("keys act on the picture that is shown, and never on the one before", async () => {
+  const context = await running.context(DESK);
+  const older = await drop(context, "keys older");
+  const newer = await drop(context, "keys newer");
+  const page = await board(context);
+  const rows = page.locator("button[data-id]");
+  await expect.poll(() => rows.first().getAttribute("data-id")).toBe(String(newer));
+  expect(await rows.nth(1).getAttribute("data-id")).toBe(String(older));
+  await rows.first().click();
+  await page.getByRole("button", { name: "Record permission" }).click();
+  await page.getByRole("checkbox", { name: "on air" }).check();
+  await page.locator("#page h1").click();
+
+  const written: string[] = [];
+  page.on("request", (request) => {
+    if (request.method() !== "GET") written.push(new URL(request.url()).pathname);
+  });
+  let letGo = (): void => undefined;
+  const held = new Promise<void>((done) => (letGo = done));
+  const address = new RegExp(`/api/desk/submissions/${older}\\?`);
+  await page.route(address, async (route) => {
+    await held;
+    await route.continue();
+  });
+  for (const key of ["j", "c", "h", "r"]) await page.keyboard.press(key);
+  await page.getByRole("heading", { name: `Number ${older} is being read` }).waitFor();
+  letGo();
+  await page.getByTestId("permission").waitFor();
+  expect(written).toEqual([]);
+
+  // the next sender's form opens empty
+  await page.getByRole("button", { name: "Record permission" }).click();
+  expect(await page.getByRole("checkbox", { name: "on air" }).isChecked()).toBe(false);
+  await page.locator("#page h1").click();
+  await page.keyboard.press("c");
+  await page.getByRole("button", { name: "Clear", pressed: true }).waitFor();
+  await page.keyboard.press("h");
+  await page.getByRole("button", { name: "Hold", pressed: true }).waitFor();
+  const path = `/api/desk/submissions/${older}/state`;
+  expect(written).toEqual([path, path]);
+  await page.keyboard.press("k");
+  await page.getByRole("heading", { name: `Number ${newer}` }).waitFor();
+  await context.close();
+});
+
+test("a place can be given on the page, and another word leaves it as it was", async () => {
+  const context = await running.context(DESK);
+  const id = await drop(context, "without a place");
+  const page = await board(context);
+  await page.locator(`button[data-id="${id}"]`).click();
+  await page.getByRole("heading", { name: `Number ${id}` }).waitFor();
+  const form = page.getByRole("form", { name: "What is said of it" });
+  const [latitude, longitude] = [form.getByLabel("Latitude"), form.getByLabel("Longitude")];
+  const keep = form.getByRole("button", { name: "Keep", exact: true });
+  type Stored = { claim: { position: { latitude_deg: number; longitude_deg: number } | null }; state: string };
+  const stored = async (): Promise<Stored> => {
+    const answer = await context.request.get(`${running.url}api/desk/submissions/${id}?exact=true`);
+    return (await answer.json()) as Stored;
+  };
+  await latitude.fill("93");
+  await longitude.fill("16.123");
+  await keep.click();
+  await form.getByText("“93” is no latitude").waitFor();
+  expect((await stored()).claim.position).toBeNull();
+  await latitude.fill("69.345");
+  await keep.click();
+  await expect.poll(async () => (await stored()).claim.position?.latitude_deg).toBe(69.345);
+  // what is shown is rounded; it is not sent back so with another word
+  await expect.poll(() => latitude.inputValue()).toBe("69.3");
+  await form.getByLabel("Caption").fill("over the bay");
+  await keep.click();
+  await expect.poll(() => keep.isDisabled()).toBe(true);
+  expect((await stored()).claim.position).toMatchObject({ latitude_deg: 69.345, longitude_deg: 16.123 });
+  await latitude.fill("58.2");
+  await keep.click();
+  await form.getByText("the longitude is shown rounded").waitFor();
+  await form.getByRole("button", { name: "Show exactly" }).click();
+  await longitude.fill("7.9");
+  await keep.click();
+  await expect.poll(async () => (await stored()).claim.position?.longitude_deg).toBe(7.9);
+  // checked again against the new place
+  await expect.poll(async () => (await stored()).state, { timeout: 40_000 }).toBe("checked");
+  await context.close();
+});
+
 test("map and time show what is asked for, and lead to the picture", async () => {
   const context = await running.context(DESK);
   const { request } = context;

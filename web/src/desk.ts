@@ -177,8 +177,11 @@ export const edit = async (
 export const setState = (id: number, body: { version: number; by: string; state: State }, signal: AbortSignal) =>
   postForJson<Whole>(`${one(id)}/state`, body, signal);
 
-export const permit = (id: number, body: { by: string; words: string; uses: Uses }, signal: AbortSignal) =>
-  postForJson<Whole>(`${one(id)}/consent`, body, signal);
+export const permit = (
+  id: number,
+  body: { version: number; by: string; words: string; uses: Uses },
+  signal: AbortSignal,
+) => postForJson<Whole>(`${one(id)}/consent`, body, signal);
 
 export const withdraw = (id: number, body: { by: string; words: string; erase: boolean }, signal: AbortSignal) =>
   postForJson<Whole>(`${one(id)}/withdraw`, body, signal);

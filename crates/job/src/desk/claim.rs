@@ -1,8 +1,9 @@
 //! The claim that is checked, and the sky over it.
 
-use quantity::{GeoPosition, Horizontal, Timestamp};
+use quantity::{Basis, Estimate, GeoPosition, Horizontal, Timestamp};
 use sky::{ObserverSky, SunMoon};
 
+use super::report::DeskEvidence;
 use super::vector::{Vector, cross, dot, unit};
 use crate::DeskClaim;
 
@@ -39,6 +40,23 @@ impl Claim {
 
     pub(super) fn sky(&self) -> Option<ClaimSky> {
         ClaimSky::new(self.at?, self.position?)
+    }
+
+    /// How far the sky over the claim may be turned within the claim's own tolerance, degrees along a great circle.
+    pub(super) fn sky_sigma_deg(&self) -> f64 {
+        (0.25 * SIDEREAL_PER_SOLAR * self.within_minutes).hypot(self.within_km / KM_PER_DEGREE)
+    }
+
+    /// An altitude by the claim, degrees, with what the claim's tolerance leaves open of it.
+    pub(super) fn altitude(&self, name: &str, altitude_deg: f64) -> DeskEvidence {
+        let value = Estimate::symmetric(altitude_deg, self.sky_sigma_deg(), Basis::Assumed);
+        DeskEvidence::number(name, value, "degrees", 1)
+    }
+
+    /// An azimuth by the claim, degrees, likewise: high in the sky a small arc is much azimuth, and at most all of it.
+    pub(super) fn azimuth(&self, name: &str, at: Horizontal) -> DeskEvidence {
+        let sigma_deg = (self.sky_sigma_deg() / at.altitude_deg.to_radians().cos().abs()).min(180.0);
+        DeskEvidence::number(name, Estimate::symmetric(at.azimuth_deg, sigma_deg, Basis::Assumed), "degrees", 1)
     }
 
     /// Least and greatest altitude of the sun within the claim's own tolerance, degrees.

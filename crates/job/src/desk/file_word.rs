@@ -8,8 +8,8 @@ use crate::DeskClaim;
 
 /// Clocks that nobody set to the minute drift by this much in some months, minutes (judgement).
 const CLOCK_MINUTES: f64 = 10.0;
-/// Zones in use lie within -12 and +14 hours; a clock in a wrong one may be off by both together, hours.
-const MOST_ZONES_H: f64 = 26.0;
+/// Zones in use, hours ahead of UTC.
+const ZONES_H: [f64; 2] = [-12.0, 14.0];
 /// Zones of a place about its longitude's own hour: law and summer time move clocks by -1.5 to +3.5 hours (from memory).
 const ZONE_ABOUT_H: [f64; 2] = [-1.6, 3.6];
 /// A satellite position may be as old as the last fix, km of driving (judgement); beyond it the file speaks against the claim.
@@ -55,17 +55,17 @@ fn time_words(metadata: &Metadata, claim: &DeskClaim) -> (DeskVerdict, String, V
         evidence.push(DeskEvidence::number(found.name, hours, "h", 2));
     }
     let (verdict, sentence) = found.words;
-    // many a camera's clock was never set; the satellites' word is not hers
-    if verdict != Consistent
-        && let Some(hours) = metadata.gps_time.map(|gps| gps.duration_since(at).as_secs_f64() / 3600.0)
-        && hours.abs() <= tolerance_h
-    {
-        evidence.push(DeskEvidence::word("satellite time", "fits the claim; the camera's clock does not"));
-        let sentence = format!(
-            "The satellite time in the file is {} the claimed one; the camera's clock is set otherwise.",
-            apart(hours)
-        );
-        return (Consistent, sentence, evidence);
+    // many a camera's clock was never set; the satellites' word is not hers, and speaks on either side
+    if let Some(hours) = metadata.gps_time.map(|gps| gps.duration_since(at).as_secs_f64() / 3600.0) {
+        let words = format!("The satellite time in the file is {} the claimed one", apart(hours));
+        if hours.abs() > tolerance_h {
+            evidence.push(DeskEvidence::word("satellite time", "does not fit the claim"));
+            return (Inconsistent, format!("{words}."), evidence);
+        }
+        if verdict != Consistent {
+            evidence.push(DeskEvidence::word("satellite time", "fits the claim; the camera's clock does not"));
+            return (Consistent, format!("{words}; the camera's clock is set otherwise."), evidence);
+        }
     }
     if verdict == Inconsistent && is_of_change {
         return (CannotTell, "The file only says when it was last changed.".to_owned(), evidence);
@@ -98,24 +98,16 @@ impl Offset {
     }
 }
 
+/// A file that states its zone leaves none to guess.
 fn with_zone(hours: f64, tolerance_h: f64) -> (DeskVerdict, String) {
-    if hours.abs() <= tolerance_h {
-        return (DeskVerdict::Consistent, format!("The file's own time is {} the claimed one.", apart(hours)));
-    }
-    if is_whole_hours(hours, tolerance_h) && hours.abs() <= MOST_ZONES_H {
-        let sentence = format!(
-            "The file's own time is {} the claimed one: was the clock, or the claim, in another zone?",
-            apart(hours)
-        );
-        return (DeskVerdict::CannotTell, sentence);
-    }
-    (DeskVerdict::Inconsistent, format!("The file's own time is {} the claimed one.", apart(hours)))
+    let verdict = if hours.abs() <= tolerance_h { DeskVerdict::Consistent } else { DeskVerdict::Inconsistent };
+    (verdict, format!("The file's own time is {} the claimed one.", apart(hours)))
 }
 
 fn without_zone(hours: f64, about_h: Option<f64>, tolerance_h: f64) -> (DeskVerdict, String) {
-    let is_zone = (-12.0 - tolerance_h..=14.0 + tolerance_h).contains(&hours);
+    let is_zone = (ZONES_H[0] - tolerance_h..=ZONES_H[1] + tolerance_h).contains(&hours);
     if !is_zone {
-        let nearest = if hours > 0.0 { hours - 14.0 } else { hours + 12.0 };
+        let nearest = if hours > 0.0 { hours - ZONES_H[1] } else { hours - ZONES_H[0] };
         let sentence = format!("The camera's clock is {} the claimed time in any zone.", apart(nearest));
         return (DeskVerdict::Inconsistent, sentence);
     }
@@ -125,7 +117,7 @@ fn without_zone(hours: f64, about_h: Option<f64>, tolerance_h: f64) -> (DeskVerd
     match about_h {
         Some(about_h)
             if (ZONE_ABOUT_H[0] - tolerance_h..=ZONE_ABOUT_H[1] + tolerance_h).contains(&(hours - about_h))
-                && is_whole_hours(2.0 * hours, 2.0 * tolerance_h) =>
+                && is_half_hours(hours) =>
         {
             (
                 DeskVerdict::Consistent,
@@ -141,8 +133,11 @@ fn without_zone(hours: f64, about_h: Option<f64>, tolerance_h: f64) -> (DeskVerd
     }
 }
 
-fn is_whole_hours(hours: f64, tolerance_h: f64) -> bool {
-    (hours - hours.round()).abs() <= tolerance_h
+/// Whether a clock would be in a zone of whole or half hours, as nearly all are. What the claim leaves open does not widen
+/// this: half an hour of it would let every time pass.
+fn is_half_hours(hours: f64) -> bool {
+    let nearest = (2.0 * hours).round() / 2.0;
+    (hours - nearest).abs() <= CLOCK_MINUTES / 60.0
 }
 
 /// "12 min after", "3 h before", "2 days after".
@@ -189,5 +184,55 @@ pub(super) fn place(metadata: &Metadata, claim: &DeskClaim) -> DeskCheck {
         sentence,
         evidence,
         basis: "EXIF, which anybody can change. The place itself is not shown.".to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use frame::{Metadata, TakenAt};
+    use quantity::GeoPosition;
+
+    use super::time_words;
+    use crate::{DeskClaim, DeskVerdict};
+
+    const CLAIMED: &str = "2026-03-14T22:00:00Z";
+
+    /// The verdict on a camera's clock, with the zone that its file states, s, and the satellites' time.
+    fn verdict(clock: &str, utc_offset_s: Option<i32>, satellites: Option<&str>) -> DeskVerdict {
+        let taken = TakenAt { local: clock.parse().unwrap(), utc_offset_s };
+        let gps_time = satellites.map(|at| at.parse().unwrap());
+        let metadata = Metadata { taken: Some(taken), gps_time, ..Metadata::default() };
+        // 16 degrees east: about an hour ahead of UTC
+        let position = Some(GeoPosition::new(69.3, 16.0, 0.0).unwrap());
+        let claim = DeskClaim { at: Some(CLAIMED.parse().unwrap()), position, ..DeskClaim::default() };
+        time_words(&metadata, &claim).0
+    }
+
+    #[test]
+    fn a_stated_zone_excuses_nothing() {
+        let hour = Some(3600);
+        assert_eq!(verdict("2026-03-14T23:20:00", hour, None), DeskVerdict::Consistent);
+        // the night before at the same hour, hours of any zone, and half of one more
+        for clock in ["2026-03-13T23:00:00", "2026-03-14T21:00:00", "2026-03-14T17:30:00", "2026-03-15T09:00:00"] {
+            assert_eq!(verdict(clock, hour, None), DeskVerdict::Inconsistent, "{clock}");
+        }
+    }
+
+    #[test]
+    fn a_clock_without_a_zone_may_be_in_any_that_there_is() {
+        assert_eq!(verdict("2026-03-14T23:05:00", None, None), DeskVerdict::Consistent, "as clocks there go");
+        assert_eq!(verdict("2026-03-14T23:45:00", None, None), DeskVerdict::CannotTell, "in no zone there");
+        assert_eq!(verdict("2026-03-15T03:30:00", None, None), DeskVerdict::CannotTell, "5.5 h ahead, as far away");
+        assert_eq!(verdict("2026-03-13T22:00:00", None, None), DeskVerdict::Inconsistent, "24 h behind: no zone");
+        assert_eq!(verdict("2026-03-15T22:00:00", None, None), DeskVerdict::Inconsistent, "24 h ahead: no zone");
+    }
+
+    #[test]
+    fn the_satellites_speak_on_either_side() {
+        let right = Some("2026-03-14T21:58:00Z");
+        let wrong = Some("2026-03-14T16:30:00Z");
+        assert_eq!(verdict("2025-01-01T00:00:00", None, right), DeskVerdict::Consistent, "a clock never set");
+        assert_eq!(verdict("2026-03-14T23:00:00", Some(3600), wrong), DeskVerdict::Inconsistent, "a clock that fits");
+        assert_eq!(verdict("2026-03-14T23:00:00", None, wrong), DeskVerdict::Inconsistent);
     }
 }

@@ -1,7 +1,7 @@
 //! Is the moon where it must be?
 
 use frame::{Frame, LensSolution};
-use quantity::angular_separation_deg;
+use quantity::{Basis, Estimate, angular_separation_deg};
 
 use super::claim::{Claim, ClaimSky};
 use super::report::{DeskCheck, DeskCheckKind, DeskEvidence, DeskVerdict};
@@ -58,8 +58,8 @@ fn words(shown: &Shown<'_>, claim: &Claim, sky: &ClaimSky) -> (DeskVerdict, Stri
     let moon = sky.bodies.moon;
     let altitude = moon.horizontal.altitude_deg;
     let mut evidence = vec![
-        DeskEvidence::exact("moon's altitude by the claim", altitude, "degrees", 1),
-        DeskEvidence::exact("moon's azimuth by the claim", moon.horizontal.azimuth_deg, "degrees", 1),
+        claim.altitude("moon's altitude by the claim", altitude),
+        claim.azimuth("moon's azimuth by the claim", moon.horizontal),
         DeskEvidence::exact("lit share", moon.lit_fraction.value(), "", 2),
     ];
     let body = shown.report.body.filter(|body| body.body == BodyInFrame::Moon);
@@ -69,12 +69,10 @@ fn words(shown: &Shown<'_>, claim: &Claim, sky: &ClaimSky) -> (DeskVerdict, Stri
             let seen = solution.sky_of(body.position_px).map(of_ra_dec);
             match seen.map(|seen| angular_separation_deg(seen, predicted)) {
                 Some(off) => {
-                    evidence.push(DeskEvidence::exact(
-                        "moon in the picture from where it should be",
-                        off,
-                        "degrees",
-                        1,
-                    ));
+                    let sigma_deg = MOON_SIGMA_DEG.hypot(slack_deg(claim));
+                    let value = Estimate::symmetric(off, sigma_deg, Basis::Assumed);
+                    let name = "moon in the picture from where it should be";
+                    evidence.push(DeskEvidence::number(name, value, "degrees", 1));
                     among_stars(off, claim, body.confidence >= SURE_MOON)
                 }
                 None => {
@@ -92,9 +90,14 @@ fn words(shown: &Shown<'_>, claim: &Claim, sky: &ClaimSky) -> (DeskVerdict, Stri
     (verdict, sentence, evidence)
 }
 
+/// How far the moon moves among the stars within the claim's tolerance, degrees.
+fn slack_deg(claim: &Claim) -> f64 {
+    MOON_DEG_PER_H * claim.within_minutes / 60.0
+}
+
 /// A moon whose place among the stars is known: it moves by its own width in an hour, so that this tells the date and hour.
 fn among_stars(off_deg: f64, claim: &Claim, is_sure: bool) -> (DeskVerdict, String) {
-    let slack = MOON_DEG_PER_H * claim.within_minutes / 60.0;
+    let slack = slack_deg(claim);
     let hours = (FITS * MOON_SIGMA_DEG + slack) / MOON_DEG_PER_H;
     match off_deg {
         near if near <= FITS * MOON_SIGMA_DEG + slack => (
@@ -120,6 +123,12 @@ fn among_stars(off_deg: f64, claim: &Claim, is_sure: bool) -> (DeskVerdict, Stri
 
 fn by_altitude(altitude: f64, is_sure: bool) -> (DeskVerdict, String) {
     match altitude {
+        high if high > 0.0 && !is_sure => (
+            DeskVerdict::CannotTell,
+            format!(
+                "A bright disc is in the picture, and the moon would be up, at {high:.0} degrees: the moon, or a lamp."
+            ),
+        ),
         high if high > 0.0 => (
             DeskVerdict::Consistent,
             format!(
@@ -170,4 +179,16 @@ fn missing(shown: &Shown<'_>, solution: &LensSolution, sky: &ClaimSky, predicted
         DeskVerdict::CannotTell,
         "The moon should be in the frame and was not found: cloud or ground may hide it.".to_owned(),
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_disc_that_may_be_a_lamp_speaks_for_nothing() {
+        assert_eq!(by_altitude(30.0, true).0, DeskVerdict::Consistent);
+        assert_eq!(by_altitude(30.0, false).0, DeskVerdict::CannotTell);
+        assert_eq!(by_altitude(-20.0, true).0, DeskVerdict::CannotTell);
+    }
 }

@@ -3,10 +3,10 @@
 use quantity::{Basis, Estimate};
 
 use super::camera::Camera;
-use super::claim::{Claim, ClaimSky, SIDEREAL_PER_SOLAR, shifted};
+use super::claim::{Claim, ClaimSky, KM_PER_DEGREE, SIDEREAL_PER_SOLAR, shifted};
 use super::report::{DeskCheck, DeskCheckKind, DeskEvidence, DeskVerdict};
 use super::vector::{dot, ra_dec};
-use super::zeniths::{Against, Allowed, Judgement, skyline_deg};
+use super::zeniths::{Against, Allowed, Judgement, STEP_DEG, skyline_deg};
 use crate::CheckReport;
 
 /// How far a zenith may be from the claimed one and still fit, degrees, for a fit to mean something: 2,700 km.
@@ -58,7 +58,7 @@ pub(super) fn stars(
 fn against_claim(camera: &Camera, claim: &Claim, sky: &ClaimSky, level_within_deg: Option<f64>) -> DeskCheck {
     let level_deg = level_within_deg.unwrap_or(if camera.horizon.is_some() { HORIZON_LEVEL_DEG } else { LEVEL_DEG });
     let allowed = Allowed { camera, level_deg };
-    let mut evidence = looked(camera, sky);
+    let mut evidence = looked(camera, claim, sky);
     let basis = basis(&allowed, claim);
     let done =
         |verdict, sentence, evidence| DeskCheck { kind: DeskCheckKind::Stars, verdict, sentence, evidence, basis };
@@ -95,19 +95,19 @@ fn against_claim(camera: &Camera, claim: &Claim, sky: &ClaimSky, level_within_de
 }
 
 /// What the stars alone say: direction and field, and what it would be under the claim.
-fn looked(camera: &Camera, sky: &ClaimSky) -> Vec<DeskEvidence> {
+fn looked(camera: &Camera, claim: &Claim, sky: &ClaimSky) -> Vec<DeskEvidence> {
     let [ra, dec] = ra_dec(camera.forward);
     let middle = sky.horizontal(camera.forward);
     let up = camera.stars.iter().filter(|star| sky.horizontal(**star).altitude_deg > 0.0).count();
     let mut evidence = vec![
         DeskEvidence::exact("right ascension of the middle", ra, "degrees", 1),
         DeskEvidence::exact("declination of the middle", dec, "degrees", 1),
-        DeskEvidence::exact("altitude of the middle by the claim", middle.altitude_deg, "degrees", 1),
-        DeskEvidence::exact("azimuth of the middle by the claim", middle.azimuth_deg, "degrees", 1),
+        claim.altitude("altitude of the middle by the claim", middle.altitude_deg),
+        claim.azimuth("azimuth of the middle by the claim", middle),
         DeskEvidence::word("stars above the horizon by the claim", format!("{up} of {}", camera.stars.len())),
     ];
     if let Some(altitude) = skyline_deg(camera, sky.zenith()) {
-        evidence.push(DeskEvidence::exact("altitude of the skyline by the claim", altitude, "degrees", 1));
+        evidence.push(claim.altitude("altitude of the skyline by the claim", altitude));
     }
     evidence
 }
@@ -215,6 +215,8 @@ impl Bounds {
     }
 
     fn evidence(&self, claim: &Claim) -> Vec<DeskEvidence> {
+        // one of the zeniths tried: the edge lies within a step beyond it
+        let farthest = Estimate::symmetric(KM_PER_DEGREE * self.farthest_deg, KM_PER_DEGREE * STEP_DEG, Basis::Model);
         let hours = self.ahead.scaled(1.0 / 15.0 / SIDEREAL_PER_SOLAR);
         let mut evidence = vec![
             DeskEvidence {
@@ -229,7 +231,7 @@ impl Bounds {
                 unit: "h".to_owned(),
                 text: format!("{:+.1} h ({:+.1} to {:+.1})", hours.value, hours.low, hours.high),
             },
-            DeskEvidence::exact("farthest place that fits", 111.2 * self.farthest_deg, "km", 0),
+            DeskEvidence::number("farthest place that fits", farthest, "km", 0),
         ];
         let clock = |hours: f64| Some(shifted(claim.at?, 60.0 * hours)?.strftime("%H:%M").to_string());
         if let (Some(from), Some(to)) = (clock(hours.low), clock(hours.high)) {

@@ -20,7 +20,7 @@ const ALL_SKY_LEAN_DEG: f64 = 10.0;
 const SKYLINE_DEG: [f64; 2] = [-8.0, 40.0];
 const USUAL_SKYLINE_DEG: [f64; 2] = [-4.0, 16.0];
 /// Spacing of the zeniths tried, degrees.
-const STEP_DEG: f64 = 1.0;
+pub(super) const STEP_DEG: f64 = 1.0;
 
 /// How strictly a zenith is judged.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

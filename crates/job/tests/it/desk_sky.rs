@@ -314,6 +314,9 @@ fn the_moon_tells_the_day() {
     let off = day_late.evidence.iter().find(|evidence| evidence.name.starts_with("moon in the picture")).unwrap();
     let off_deg = off.value.unwrap().value;
     assert!((MOON_DEG_A_DAY[0]..MOON_DEG_A_DAY[1]).contains(&off_deg), "{off:?}");
+    // a moon burns out to some half a degree: nothing narrower is told
+    let range = off.value.unwrap();
+    assert!(range.high - range.low >= 1.0, "{off:?}");
     // taken on a night without a moon there
     let without = check(&bare, at);
     assert_ne!(without.verdict, DeskVerdict::Consistent, "{without:?}");

@@ -178,7 +178,7 @@ impl Journal {
 
     /// Takes a submission back for its sender: it leaves no more, and the copies that left before are told.
     ///
-    /// * `erase`: also forget name, contact and words; the caller removes the picture itself.
+    /// * `erase`: also forget name, contact and words, those of permissions too; the caller removes the picture itself.
     ///
     /// # Errors
     ///
@@ -198,22 +198,27 @@ impl Journal {
             let rows = journal.connection.execute(sql, params![id, instant(at), words])?;
             crate::sites::found(rows, WHAT, id.to_string())?;
             journal.note_change(id, at, by, "withdrawn", &json!({ "words": words }))?;
+            let exports = journal.exports_of(id)?;
             if erase {
                 journal.erase(id, at, by)?;
             }
-            journal.exports_of(id)
+            Ok(exports)
         })
     }
 
-    /// Forgets what is personal; that it was here, permitted and exported stays on record.
+    /// Forgets what is personal. That it was here, which uses were permitted, and where copies went stays on record: the
+    /// name is in their file names, and without those nobody could have them removed.
     fn erase(&self, id: SubmissionId, at: Timestamp, by: &str) -> Result<(), JournalError> {
         let sql = "UPDATE submission SET erased_at = ?2, file_name = '', time_text = '', claimed_at = NULL, place_text = '', \
                    latitude_deg = NULL, longitude_deg = NULL, credit_name = '', contact = '', caption = '', notes = '', \
                    measures_json = NULL, evidence_json = NULL, form = NULL WHERE id = ?1";
         self.connection.execute(sql, params![id, instant(at)])?;
         self.forget_print(id)?;
-        let sql = "UPDATE submission_change SET change_json = '{}' WHERE submission_id = ?1 AND what = 'fields'";
+        let sql = "UPDATE submission_change SET change_json = '{}' \
+                   WHERE submission_id = ?1 AND what IN ('fields', 'consent')";
         self.connection.execute(sql, [id])?;
+        self.connection.execute("UPDATE submission_consent SET words = '(erased)' WHERE submission_id = ?1", [id])?;
+        self.connection.execute("UPDATE submission_export SET credit = '' WHERE submission_id = ?1", [id])?;
         self.note_change(id, at, by, "erased", &json!({})).map(|_version| ())
     }
 
@@ -238,7 +243,7 @@ impl Journal {
     }
 
     /// An error where somebody has changed it since version `seen`.
-    fn not_changed(&self, id: SubmissionId, seen: i64) -> Result<(), JournalError> {
+    pub(super) fn not_changed(&self, id: SubmissionId, seen: i64) -> Result<(), JournalError> {
         let current: i64 =
             self.connection.query_row("SELECT version FROM submission WHERE id = ?1", [id], |row| row.get(0))?;
         if current == seen {

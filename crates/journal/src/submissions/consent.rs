@@ -82,12 +82,14 @@ pub struct Consent {
 }
 
 impl Journal {
-    /// Records a permission in the place of the one before, which stays on record.
+    /// Records a permission in the place of the one before, which stays on record, if nobody else has changed the
+    /// submission since version `seen`: a "yes" never comes over a refusal that its writer has not read.
     ///
     /// # Errors
     ///
-    /// No such submission, a withdrawn one, no words; the journal is locked or full.
-    pub fn record_consent(&mut self, id: SubmissionId, consent: &Consent) -> Result<i64, JournalError> {
+    /// [`JournalError::Changed`] where somebody has; no such submission, a withdrawn one, no words; the journal is locked
+    /// or full.
+    pub fn record_consent(&mut self, id: SubmissionId, seen: i64, consent: &Consent) -> Result<i64, JournalError> {
         if consent.words.trim().is_empty() {
             return Err(JournalError::NotPermitted {
                 key: id.to_string(),
@@ -97,6 +99,7 @@ impl Journal {
         }
         self.transaction(|journal| {
             journal.not_withdrawn(id)?;
+            journal.not_changed(id, seen)?;
             let sql = "INSERT INTO submission_consent (submission_id, recorded_at, recorded_by, words, on_air, online, archive) \
                        VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)";
             let ConsentedUse { on_air, online, archive } = consent.uses;

@@ -5,6 +5,7 @@ use rusqlite::{OptionalExtension, Row, params};
 use serde::Serialize;
 
 use super::WHAT;
+use crate::sites::not_found;
 use crate::text::{from_json, to_json};
 use crate::{Journal, JournalError, OutingId, PrintId, SubmissionId};
 
@@ -39,25 +40,30 @@ impl Journal {
     ///
     /// # Errors
     ///
-    /// No such submission or outing; the journal is locked or full.
+    /// No such submission, or one that was erased; no such outing; the journal is locked or full.
     pub fn record_print(&self, of: &PrintOf, print: &Fingerprint) -> Result<PrintId, JournalError> {
         let bytes = print.to_bytes();
         let id = match of {
             PrintOf::Submission(id) => self.connection.query_row(
-                "INSERT INTO picture_print (submission_id, print) VALUES (?1, ?2) \
+                "INSERT INTO picture_print (submission_id, print) \
+                 SELECT id, ?2 FROM submission WHERE id = ?1 AND erased_at IS NULL \
                  ON CONFLICT (submission_id) DO UPDATE SET print = excluded.print RETURNING id",
                 params![id, bytes],
                 |row| row.get(0),
-            )?,
+            ),
             PrintOf::Frame { content_hash, name, outing } => self.connection.query_row(
                 "INSERT INTO picture_print (frame_hash, frame_name, outing_id, print) VALUES (?1, ?2, ?3, ?4) \
                  ON CONFLICT (frame_hash) DO UPDATE SET frame_name = excluded.frame_name, \
                  outing_id = excluded.outing_id, print = excluded.print RETURNING id",
                 params![content_hash, name, outing, bytes],
                 |row| row.get(0),
-            )?,
+            ),
         };
-        Ok(id)
+        let absent = || match of {
+            PrintOf::Submission(id) => not_found(WHAT, id.to_string()),
+            PrintOf::Frame { name, .. } => not_found("frame", name.clone()),
+        };
+        id.optional()?.ok_or_else(absent)
     }
 
     /// Prints kept after this one, the oldest first; those of another version are left out.

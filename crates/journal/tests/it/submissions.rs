@@ -41,6 +41,12 @@ fn permission(uses: ConsentedUse) -> Consent {
     Consent { uses, recorded_at: now(), recorded_by: "desk".to_owned(), words }
 }
 
+/// Records a permission by somebody who has read what stands there.
+fn consent(journal: &mut Journal, id: SubmissionId, given: &Consent) -> Result<i64, JournalError> {
+    let seen = journal.submission(id).unwrap().version;
+    journal.record_consent(id, seen, given)
+}
+
 fn copy(permitted_use: OneUse) -> ExportMade {
     let text = |text: &str| text.to_owned();
     ExportMade {
@@ -65,23 +71,45 @@ fn nothing_leaves_without_permission_for_that_use() {
     let id = journal.take_submission(&new(1)).unwrap();
     assert!(refused(journal.record_submission_export(id, &copy(OneUse::OnAir))).contains("no permission"));
     assert!(refused(journal.set_rundown(&[], &[id], now(), "desk")).contains("no permission"));
-    journal.record_consent(id, &permission(ConsentedUse::default().with(OneUse::Online))).unwrap();
+    consent(&mut journal, id, &permission(ConsentedUse::default().with(OneUse::Online))).unwrap();
     assert!(refused(journal.record_submission_export(id, &copy(OneUse::OnAir))).contains("on air"));
     journal.record_submission_export(id, &copy(OneUse::Online)).unwrap();
     // a later word stands in the place of the one before, and both stay on record
-    journal.record_consent(id, &permission(ConsentedUse::default())).unwrap();
+    consent(&mut journal, id, &permission(ConsentedUse::default())).unwrap();
     refused(journal.record_submission_export(id, &copy(OneUse::Online)));
     let consents = journal.submission_changes(id).unwrap();
     assert_eq!(consents.iter().filter(|change| change.what == "consent").count(), 2);
     let no_words = Consent { words: " ".to_owned(), ..permission(ConsentedUse::default().with(OneUse::OnAir)) };
-    refused(journal.record_consent(id, &no_words));
+    refused(consent(&mut journal, id, &no_words));
+}
+
+#[test]
+fn a_permission_never_comes_over_a_refusal_that_was_not_read() {
+    let mut journal = Journal::in_memory().unwrap();
+    let id = journal.take_submission(&new(1)).unwrap();
+    let yes = permission(ConsentedUse::default().with(OneUse::OnAir));
+    let seen = consent(&mut journal, id, &yes).unwrap();
+    journal.set_rundown(&[], &[id], now(), "Ada").unwrap();
+    // the rundown and copies change no version: only what was written since stands in the way
+    let refusal = Consent { recorded_by: "Ada".to_owned(), ..permission(ConsentedUse::default()) };
+    let version = journal.record_consent(id, seen, &refusal).unwrap();
+    let error = journal.record_consent(id, seen, &yes).unwrap_err();
+    let JournalError::Changed { seen: old, current, ref by, .. } = error else { panic!("{error:?}") };
+    assert_eq!((old, current, by.as_str()), (seen, version, "Ada"));
+    assert_eq!(journal.submission(id).unwrap().consent.unwrap().uses, ConsentedUse::default());
+    // it stays in its place, told as refused, and no copy leaves
+    let rows = journal.rundown_rows().unwrap();
+    assert_eq!(rows.iter().map(|row| (row.id, row.uses)).collect::<Vec<_>>(), [(id, Some(ConsentedUse::default()))]);
+    assert!(refused(journal.record_submission_export(id, &copy(OneUse::OnAir))).contains("on air"));
+    journal.record_consent(id, version, &yes).unwrap();
+    journal.record_submission_export(id, &copy(OneUse::OnAir)).unwrap();
 }
 
 #[test]
 fn nobody_unnamed_is_shown() {
     let mut journal = Journal::in_memory().unwrap();
     let id = journal.take_submission(&NewSubmission { credit_name: " ".to_owned(), ..new(1) }).unwrap();
-    journal.record_consent(id, &permission(ConsentedUse::default().with(OneUse::OnAir))).unwrap();
+    consent(&mut journal, id, &permission(ConsentedUse::default().with(OneUse::OnAir))).unwrap();
     assert!(refused(journal.permitted_submission(id, OneUse::OnAir)).contains("nobody is named"));
 }
 
@@ -110,7 +138,7 @@ fn a_rundown_that_somebody_changed_is_not_overwritten() {
     let mut journal = Journal::in_memory().unwrap();
     let ids: Vec<SubmissionId> = (1..=3).map(|number| journal.take_submission(&new(number)).unwrap()).collect();
     for id in &ids {
-        journal.record_consent(*id, &permission(ConsentedUse::default().with(OneUse::OnAir))).unwrap();
+        consent(&mut journal, *id, &permission(ConsentedUse::default().with(OneUse::OnAir))).unwrap();
     }
     journal.set_rundown(&[], &[ids[2], ids[0]], now(), "Ada").unwrap();
     assert!(matches!(journal.set_rundown(&[], &[ids[1]], now(), "Bo"), Err(JournalError::RundownChanged)));
@@ -122,16 +150,21 @@ fn a_rundown_that_somebody_changed_is_not_overwritten() {
 fn a_withdrawal_blocks_what_comes_after_and_tells_what_went_before() {
     let mut journal = Journal::in_memory().unwrap();
     let id = journal.take_submission(&new(1)).unwrap();
-    journal.record_consent(id, &permission(ConsentedUse::default().with(OneUse::OnAir))).unwrap();
+    consent(&mut journal, id, &permission(ConsentedUse::default().with(OneUse::OnAir))).unwrap();
     journal.set_rundown(&[], &[id], now(), "desk").unwrap();
     journal.record_submission_export(id, &copy(OneUse::OnAir)).unwrap();
     let told = journal.withdraw_submission(id, "please take it down", true, now(), "desk").unwrap();
     assert_eq!(told, [copy(OneUse::OnAir)]);
     assert!(journal.rundown().unwrap().is_empty());
     assert!(refused(journal.record_submission_export(id, &copy(OneUse::OnAir))).contains("withdrawn"));
-    refused(journal.record_consent(id, &permission(ConsentedUse::default().with(OneUse::OnAir))));
+    refused(consent(&mut journal, id, &permission(ConsentedUse::default().with(OneUse::OnAir))));
     let left = journal.submission(id).unwrap();
     assert_eq!(left.editable, Editable::default(), "what was personal is forgotten");
+    assert_eq!(left.consent.unwrap().words, "(erased)");
+    let place = ExportMade { credit: String::new(), ..copy(OneUse::OnAir) };
+    assert_eq!(left.exports, [place], "where it went is told, whose it was is not");
+    let record = journal.submission_changes(id).unwrap();
+    assert!(record.iter().all(|change| !change.change.to_string().contains("yes, tonight")), "{record:?}");
     assert_eq!((left.exports.len(), left.withdrawn_words.as_deref()), (1, Some("please take it down")));
 }
 

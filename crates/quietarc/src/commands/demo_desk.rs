@@ -118,6 +118,7 @@ fn permit(journal: &mut Journal, id: SubmissionId, sender: &Sender) -> Result<()
     }
     let uses = sender.uses.iter().fold(ConsentedUse::default(), |uses, one| uses.with(*one));
     let words = "Invented for the demo: yes, you may".to_owned();
-    journal.record_consent(id, &Consent { uses, recorded_at: now(), recorded_by: "demo".to_owned(), words })?;
+    let seen = journal.submission(id)?.version;
+    journal.record_consent(id, seen, &Consent { uses, recorded_at: now(), recorded_by: "demo".to_owned(), words })?;
     Ok(())
 }

@@ -96,8 +96,9 @@ fn export_one(
     // permission is asked again in the same breath in which the copy is put down: a withdrawal meanwhile wins
     journal.transaction(|journal| {
         journal.record_submission_export(id, &made)?;
-        write_atomic(&file, &copy, None, false).map_err(|error| fault(&file, &error))?;
-        write_atomic(&beside, caption.as_bytes(), None, false).map_err(|error| fault(&beside, &error))
+        // the picture comes last: none is ever there that is not on record
+        write_atomic(&beside, caption.as_bytes(), None, false).map_err(|error| fault(&beside, &error))?;
+        write_atomic(&file, &copy, None, false).map_err(|error| fault(&file, &error))
     })?;
     if asked.permitted_use == OneUse::OnAir && submission.state != SubmissionState::Used {
         mark_used(journal, &submission, now, asked.by)?;

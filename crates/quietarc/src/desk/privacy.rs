@@ -1,5 +1,7 @@
 //! Places kept coarse where they are shown, and what is taken back.
 
+use std::path::Path;
+
 use journal::{Change, ExportMade, Journal, Submission, SubmissionId};
 use quantity::{GeoPosition, Timestamp};
 
@@ -28,7 +30,7 @@ pub(crate) struct Withdrawal<'a> {
     pub(crate) by: &'a str,
 }
 
-/// Takes a submission back; gives the copies that left before.
+/// Takes a submission back; gives the copies that left before. Erasing removes those in the desk's own folder too.
 pub(crate) fn withdraw(
     journal: &mut Journal,
     stock: &Stock,
@@ -45,6 +47,9 @@ pub(crate) fn withdraw(
         // somebody else's picture of the same bytes stays theirs
         if others.iter().all(|other| other.erased_at.is_some()) {
             stock.erase(&found.content_hash)?;
+        }
+        for made in &exports {
+            stock.erase_export(Path::new(&made.destination))?;
         }
     }
     Ok(exports)

@@ -27,6 +27,8 @@ struct Found {
     claim: Claim,
     measured: MeasuredSubmission,
     print: Option<Fingerprint>,
+    /// For looking at, as JPEG: the small one and the large one.
+    copies: Vec<Vec<u8>>,
 }
 
 /// Measures what waits, once through; gives how many, and tells of each.
@@ -64,16 +66,14 @@ pub(crate) fn measure_waiting(
                 let running: Vec<_> = asked
                     .into_iter()
                     .map(|(id, hash, name, claim, activity)| {
-                        scope.spawn(move || {
-                            let (measured, print) = measure(stock, hash, name, &claim, activity)?;
-                            Ok(Found { id, claim, measured, print })
-                        })
+                        scope.spawn(move || measure(stock, id, (hash, name), claim, activity))
                     })
                     .collect();
                 running.into_iter().filter_map(|one| one.join().ok()).collect()
             });
-            for (found, (_, _, name)) in found.into_iter().zip(some) {
-                let Found { id, claim, measured, print } = found?;
+            for (found, (_, hash, name)) in found.into_iter().zip(some) {
+                let Found { id, claim, measured, print, copies } = found?;
+                keep_copies(journal, stock, id, hash, &copies)?;
                 // a claim that changed meanwhile keeps it in the queue
                 let is_kept = journal.record_submission_measures(id, &claim, &measured, Timestamp::now())?;
                 if let Some(print) = print.filter(|_| is_kept) {
@@ -92,20 +92,35 @@ fn workers() -> usize {
     std::thread::available_parallelism().map_or(1, NonZeroUsize::get).div_ceil(2)
 }
 
+/// Keeps the copies for looking at, unless the picture was erased while its worker had it: in one transaction, so that
+/// whoever erases comes either before, or afterwards and removes them.
+fn keep_copies(
+    journal: &mut Journal,
+    stock: &Stock,
+    id: SubmissionId,
+    hash: &str,
+    copies: &[Vec<u8>],
+) -> Result<(), Failure> {
+    let [small, view] = copies else { return Ok(()) };
+    journal.transaction(|journal| {
+        if journal.submission(id)?.erased_at.is_some() {
+            return Ok(());
+        }
+        stock.keep_copy(hash, StockedCopy::Small, small)?;
+        stock.keep_copy(hash, StockedCopy::View, view)
+    })
+}
+
 fn measure(
     stock: &Stock,
-    hash: &str,
-    name: &str,
-    claim: &Claim,
+    id: SubmissionId,
+    (hash, name): (&str, &str),
+    claim: Claim,
     activity: Option<Activity>,
-) -> Result<(MeasuredSubmission, Option<Fingerprint>), Failure> {
-    let claim = DeskClaim { at: claim.at, position: claim.position, ..DeskClaim::default() };
-    let asked = Asked { name: name.to_owned(), task: Task::Measure, claim, activity };
+) -> Result<Found, Failure> {
+    let asked_claim = DeskClaim { at: claim.at, position: claim.position, ..DeskClaim::default() };
+    let asked = Asked { name: name.to_owned(), task: Task::Measure, claim: asked_claim, activity };
     let answer = worker::ask(&asked, &stock.original(hash))?;
-    if let [small, view] = answer.copies.as_slice() {
-        stock.keep_copy(hash, StockedCopy::Small, small)?;
-        stock.keep_copy(hash, StockedCopy::View, view)?;
-    }
     let said = answer.said;
     let form = said.measures.as_ref().and_then(|measures| measures["aurora"]["form"].as_str());
     let measured = MeasuredSubmission {
@@ -116,7 +131,7 @@ fn measure(
         evidence: said.evidence,
         outcome: said.outcome,
     };
-    Ok((measured, said.print))
+    Ok(Found { id, claim, measured, print: said.print, copies: answer.copies })
 }
 
 /// The queue of a running server.
@@ -179,5 +194,45 @@ impl Queue {
             }
             std::thread::sleep(ASKED_EVERY);
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use journal::{Door, NewSubmission};
+
+    use super::*;
+
+    #[test]
+    fn what_was_erased_meanwhile_is_not_kept() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("journal.sqlite");
+        let (mut journal, stock) = (Journal::open(&path).unwrap(), Stock::beside(&path));
+        let hash = "ab".repeat(32);
+        let new = NewSubmission {
+            content_hash: hash.clone(),
+            file_name: "IMG_1.jpg".to_owned(),
+            media_type: "image/jpeg".to_owned(),
+            bytes: 3,
+            received_at: "2026-03-15T01:00:00Z".parse().unwrap(),
+            door: Door::Link,
+            link: None,
+            claim: Claim::default(),
+            credit_name: "A. Viewer".to_owned(),
+            contact: String::new(),
+            caption: String::new(),
+            withdrawal_hash: None,
+        };
+        let id = journal.take_submission(&new).unwrap();
+        let copies = [b"small".to_vec(), b"view".to_vec()];
+        let paths = [stock.copy(&hash, StockedCopy::Small), stock.copy(&hash, StockedCopy::View)];
+        keep_copies(&mut journal, &stock, id, &hash, &copies).unwrap();
+        assert!(paths.iter().all(|path| path.is_file()));
+        let asked = crate::desk::Withdrawal { words: "take it down", erase: true, by: "desk" };
+        crate::desk::withdraw(&mut journal, &stock, id, &asked, new.received_at).unwrap();
+        assert!(!paths.iter().any(|path| path.exists()));
+        // the worker that had it ends now
+        keep_copies(&mut journal, &stock, id, &hash, &copies).unwrap();
+        assert!(!paths.iter().any(|path| path.exists()));
     }
 }

@@ -65,15 +65,26 @@ impl Stock {
 
     /// Removes a picture and its copies.
     pub(crate) fn erase(&self, hash: &str) -> Result<(), Failure> {
-        let paths = [self.original(hash), self.copy(hash, StockedCopy::Small), self.copy(hash, StockedCopy::View)];
-        for path in paths {
-            match fs::remove_file(&path) {
-                Err(error) if error.kind() != ErrorKind::NotFound => return Err(fault(&path, &error)),
-                _gone => {}
-            }
-        }
-        Ok(())
+        remove(&[self.original(hash), self.copy(hash, StockedCopy::Small), self.copy(hash, StockedCopy::View)])
     }
+
+    /// Removes a copy for use and the text beside it, where it lies in the default folder; elsewhere the desk has no say.
+    pub(crate) fn erase_export(&self, copy: &Path) -> Result<(), Failure> {
+        let is_within = std::path::absolute(copy)
+            .and_then(|copy| Ok(copy.starts_with(std::path::absolute(self.exports())?)))
+            .map_err(|error| fault(copy, &error))?;
+        if is_within { remove(&[copy.to_owned(), copy.with_extension("txt")]) } else { Ok(()) }
+    }
+}
+
+fn remove(paths: &[PathBuf]) -> Result<(), Failure> {
+    for path in paths {
+        match fs::remove_file(path) {
+            Err(error) if error.kind() != ErrorKind::NotFound => return Err(fault(path, &error)),
+            _gone => {}
+        }
+    }
+    Ok(())
 }
 
 fn put(path: &Path, bytes: &[u8]) -> io::Result<()> {

@@ -40,7 +40,7 @@ fn drawn(bytes: &[u8]) -> Result<Stripped, String> {
 const SOI: [u8; 2] = [0xff, 0xd8];
 const EOI: [u8; 2] = [0xff, 0xd9];
 
-/// ISO/IEC 10918-1, annex B: segments are copied but for application data and comments; what follows the end is left out.
+/// ISO/IEC 10918-1, annex B: only segments that the picture is drawn from are copied; what follows the end is left out.
 fn jpeg(bytes: &[u8], orientation: Orientation) -> Option<Vec<u8>> {
     let mut out = Vec::new();
     out.extend_from_slice(bytes.get(..2).filter(|head| *head == SOI)?);
@@ -79,15 +79,17 @@ fn jpeg(bytes: &[u8], orientation: Orientation) -> Option<Vec<u8>> {
     }
 }
 
-/// Application data that a picture needs to be shown right: size of a pixel, colour profile, colour transform.
+/// Tables, frames and scans, and the application data that a picture needs to be shown right: size of a pixel, colour profile,
+/// colour transform. Anything else, reserved markers too, may carry words.
 fn stays(marker: u8, content: &[u8]) -> bool {
     match marker {
         // a JFIF head may carry a small picture: only one without is kept
         0xe0 => content.starts_with(b"JFIF\0") && content.len() == 14,
         0xe2 => content.starts_with(b"ICC_PROFILE\0"),
         0xee => content.starts_with(b"Adobe"),
-        0xe1..=0xef | 0xfe => false,
-        _ => true,
+        // frames and their tables (table B.1), but for the one reserved among them; scans, tables, lines, restarts
+        0xc0..=0xc7 | 0xc9..=0xcf | 0xda..=0xdd => true,
+        _ => false,
     }
 }
 
@@ -148,6 +150,14 @@ mod tests {
             segment(0xe2, b"MPF\0 a second picture"),
             segment(0xed, b"Photoshop 3.0\0 a name"),
             segment(0xfe, b"<script>"),
+            // reserved: no decoder reads them
+            segment(0x02, b"a name"),
+            segment(0xbf, b"a name"),
+            segment(0xc8, b"a name"),
+            segment(0xf0, b"a place"),
+            segment(0xfd, b"a place"),
+            segment(0xc4, b"codes"),
+            segment(0xdd, b"\0\x04"),
             segment(0xdb, b"a table"),
             scan.clone(),
             EOI.to_vec(),
@@ -157,6 +167,8 @@ mod tests {
         let wanted = [
             SOI.to_vec(),
             segment(0xe2, b"ICC_PROFILE\0\x01\x01profile"),
+            segment(0xc4, b"codes"),
+            segment(0xdd, b"\0\x04"),
             segment(0xdb, b"a table"),
             scan,
             EOI.to_vec(),

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use feeds::Settings;
 use jiff::{SignedDuration, Timestamp};
 use job::{Activity, DeskCheck, Fingerprint, KnownLikeness, KnownPictures, LikenessKind, compare, copies_check};
-use journal::{AlikePicture, Journal, PrintId, PrintOf, SubmissionId};
+use journal::{AlikePicture, Journal, JournalError, PrintId, PrintOf, SubmissionId};
 use serde_json::Value;
 
 use crate::Failure;
@@ -83,7 +83,11 @@ impl Surroundings {
         id: SubmissionId,
         print: &Fingerprint,
     ) -> Result<usize, Failure> {
-        let own = journal.record_print(&PrintOf::Submission(id), print)?;
+        let own = match journal.record_print(&PrintOf::Submission(id), print) {
+            // erased while it was measured
+            Err(JournalError::NotFound { .. }) => return Ok(0),
+            own => own?,
+        };
         self.read_on(journal)?;
         let likenesses: Vec<_> = self
             .known

@@ -5,8 +5,10 @@ use std::time::Duration;
 
 use axum::Json;
 use axum::extract::{Path, State};
-use axum::http::StatusCode;
-use axum::http::header::{CACHE_CONTROL, CONTENT_SECURITY_POLICY, CONTENT_TYPE, X_CONTENT_TYPE_OPTIONS};
+use axum::http::header::{
+    CACHE_CONTROL, CONTENT_SECURITY_POLICY, CONTENT_TYPE, ETAG, IF_NONE_MATCH, X_CONTENT_TYPE_OPTIONS,
+};
+use axum::http::{HeaderMap, StatusCode};
 use axum::response::sse::{Event, KeepAlive};
 use axum::response::{IntoResponse, Response, Sse};
 use futures_util::Stream;
@@ -21,6 +23,7 @@ use super::night::locked;
 use super::refusal::{AskQuery, Refusal};
 use crate::Failure;
 use crate::desk::{BoardAsked, Stock, StockedCopy, Whole, whole};
+use crate::sorting::content_hash;
 
 /// Least time between two words of arrivals.
 const SAID_EVERY: Duration = Duration::from_millis(300);
@@ -103,31 +106,37 @@ pub(super) fn conflict(failure: &Failure, current: &Whole) -> Response {
     (StatusCode::CONFLICT, Json(body)).into_response()
 }
 
-pub(super) async fn small(state: State<Shared>, id: Path<i64>) -> Result<impl IntoResponse, Refusal> {
-    picture(state, id, StockedCopy::Small).await
+pub(super) async fn small(state: State<Shared>, id: Path<i64>, headers: HeaderMap) -> Result<Response, Refusal> {
+    picture(state, id, &headers, StockedCopy::Small).await
 }
 
-pub(super) async fn view(state: State<Shared>, id: Path<i64>) -> Result<impl IntoResponse, Refusal> {
-    picture(state, id, StockedCopy::View).await
+pub(super) async fn view(state: State<Shared>, id: Path<i64>, headers: HeaderMap) -> Result<Response, Refusal> {
+    picture(state, id, &headers, StockedCopy::View).await
 }
 
-/// Only copies made by a worker are shown, never what was sent.
+/// Only copies made by a worker are shown, never what was sent. A browser asks each time whether its copy still stands: one
+/// that was erased is shown by none.
 async fn picture(
     State(shared): State<Shared>,
     Path(id): Path<i64>,
+    asked: &HeaderMap,
     which: StockedCopy,
-) -> Result<impl IntoResponse, Refusal> {
+) -> Result<Response, Refusal> {
     let submission = with_journal(&shared, move |journal| journal.submission(SubmissionId::new(id))).await?;
     let path = Stock::beside(&shared.path).copy(&submission.content_hash, which);
     let bytes = aside(move || Ok::<_, Failure>(std::fs::read(path).ok())).await?;
     let bytes = bytes.ok_or_else(|| Refusal::not_found("this picture"))?;
+    let tag = format!("\"{}\"", content_hash(&bytes));
+    let kept = [(ETAG, tag.as_str()), (CACHE_CONTROL, "private, no-cache")];
+    if asked.get(IF_NONE_MATCH).is_some_and(|theirs| theirs.as_bytes() == tag.as_bytes()) {
+        return Ok((StatusCode::NOT_MODIFIED, kept).into_response());
+    }
     let headers = [
         (CONTENT_TYPE, "image/jpeg"),
-        (CACHE_CONTROL, "private, max-age=86400"),
         (X_CONTENT_TYPE_OPTIONS, "nosniff"),
         (CONTENT_SECURITY_POLICY, "default-src 'none'; sandbox"),
     ];
-    Ok((headers, bytes))
+    Ok((kept, headers, bytes).into_response())
 }
 
 /// A word for each change of what is here, at most some a second.

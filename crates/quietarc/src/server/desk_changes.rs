@@ -78,6 +78,7 @@ pub(super) async fn set_state(
 /// A permission.
 #[derive(Deserialize)]
 pub(super) struct Permitted {
+    version: i64,
     #[serde(default)]
     by: String,
     words: String,
@@ -97,7 +98,7 @@ pub(super) async fn consent(
             recorded_by: writer(&given.by),
             words: block(&given.words),
         };
-        journal.record_consent(id, &consent)
+        journal.record_consent(id, given.version, &consent)
     })
     .await
 }

@@ -59,16 +59,16 @@ async fn gather(mut parts: Multipart, pause: Duration) -> Result<Form, Failure> 
         let name = field.name().unwrap_or_default().to_owned();
         if name == "picture" {
             let file_name = field.file_name().unwrap_or_default().to_owned();
-            let bytes = content(field, LARGEST_SENT, pause).await?;
+            let bytes = content(field, LARGEST_SENT, pause).await?.ok_or_else(too_large)?;
             if !bytes.is_empty() {
                 (form.file_name, form.picture) = (file_name, bytes);
             }
             continue;
         }
-        let bytes = content(field, MOST_TEXT, pause).await?;
+        let bytes = content(field, MOST_TEXT, pause).await?.ok_or_else(too_many_words)?;
         text += bytes.len() + name.len();
         if text > MOST_TEXT {
-            return Err(Failure::new("the words of the form are too long", "write less"));
+            return Err(too_many_words());
         }
         form.fields.insert(name, String::from_utf8_lossy(&bytes).into_owned());
     }
@@ -78,8 +78,8 @@ async fn gather(mut parts: Multipart, pause: Duration) -> Result<Form, Failure> 
     Ok(form)
 }
 
-/// What is too much is read and thrown away: an answer before the end would reach no browser.
-async fn content(mut field: Field<'_>, most: usize, pause: Duration) -> Result<Vec<u8>, Failure> {
+/// What came, or `None` where it is too much: that is read and thrown away, for an answer before the end would reach no browser.
+async fn content(mut field: Field<'_>, most: usize, pause: Duration) -> Result<Option<Vec<u8>>, Failure> {
     let mut bytes = Vec::new();
     let mut is_too_much = false;
     while let Some(piece) = next_piece(&mut field, pause).await? {
@@ -90,7 +90,7 @@ async fn content(mut field: Field<'_>, most: usize, pause: Duration) -> Result<V
             bytes.extend_from_slice(&piece);
         }
     }
-    if is_too_much { Err(too_large()) } else { Ok(bytes) }
+    Ok((!is_too_much).then_some(bytes))
 }
 
 async fn next_piece(field: &mut Field<'_>, pause: Duration) -> Result<Option<axum::body::Bytes>, Failure> {
@@ -100,6 +100,10 @@ async fn next_piece(field: &mut Field<'_>, pause: Duration) -> Result<Option<axu
 
 fn too_slow() -> Failure {
     Failure::new("the picture came too slowly", "send it again where the network is better")
+}
+
+fn too_many_words() -> Failure {
+    Failure::new("the words of the form are too long", "write less")
 }
 
 fn too_large() -> Failure {

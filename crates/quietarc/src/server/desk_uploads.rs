@@ -172,7 +172,9 @@ fn keep(journal: &mut Journal, stock: &Stock, link: &MadeLink, form: &Form) -> R
         archive: form.is_ticked("archive"),
     };
     let words = send_page::ticked_words(uses);
-    journal.record_consent(taken.id, &Consent { uses, recorded_at: now, recorded_by: "sender".to_owned(), words })?;
+    let seen = journal.submission(taken.id)?.version;
+    let consent = Consent { uses, recorded_at: now, recorded_by: "sender".to_owned(), words };
+    journal.record_consent(taken.id, seen, &consent)?;
     Ok(Told { id: taken.id, withdrawal: Some(word) })
 }
 

@@ -191,6 +191,42 @@ fn what_was_exported_and_then_withdrawn_is_told_and_leaves_no_more() {
     assert!(stdout(&again).contains("was withdrawn by its sender"), "{}", stdout(&again));
 }
 
+#[test]
+fn a_copy_whose_text_cannot_be_written_does_not_leave() {
+    let desk = Desk::new();
+    desk.put("IMG_1.jpg", &phone_picture(10));
+    desk.take();
+    desk.run(&["consent", "1", "--use", "on-air", "--credit", "A. Viewer", "--words", "yes"]);
+    let out = desk.path("tonight");
+    assert!(desk.run(&["export", "1", "--for", "on-air", "--out", out.to_str().unwrap()]).status.success());
+    let names: Vec<PathBuf> = files_below(&out);
+    let text = names.iter().find(|path| path.extension().is_some_and(|ending| ending == "txt")).unwrap();
+    // a folder stands where the text would
+    let other = desk.path("other");
+    fs::create_dir_all(other.join(text.file_name().unwrap()).join("x")).unwrap();
+    let failed = desk.run(&["export", "1", "--for", "on-air", "--out", other.to_str().unwrap()]);
+    assert_eq!(failed.status.code(), Some(1), "{}", stderr(&failed));
+    assert_eq!(files_below(&other), Vec::<PathBuf>::new());
+    let whole = desk.json(&["show", "1"]);
+    assert_eq!(whole["exports"].as_array().map(Vec::len), Some(1), "{whole}");
+}
+
+#[test]
+fn a_card_runs_nothing() {
+    let desk = Desk::new();
+    let out = desk.path("card.html");
+    let out = out.to_str().unwrap();
+    let title = "<script>alert(1)</script>";
+    let card = |link: &str| quietarc(&["desk", "card", "--title", title, "--link", link, "--out", out]);
+    let refused = card("javascript:alert(1)");
+    assert!(!refused.status.success() && stderr(&refused).contains("is no address of a page"), "{}", stderr(&refused));
+    assert!(!Path::new(out).exists());
+    let written = card("https://desk.example/send/\"><script>alert(2)</script>");
+    assert!(written.status.success(), "{}", stderr(&written));
+    let page = fs::read_to_string(out).unwrap();
+    assert!(page.contains("&lt;script&gt;alert(1)") && !page.contains("<script"), "{page}");
+}
+
 /// A PNG of 20 000 by 20 000 pixels in some kilobytes.
 fn swelling_png() -> Vec<u8> {
     use std::io::Write;

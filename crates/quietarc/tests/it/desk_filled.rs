@@ -42,6 +42,6 @@ pub(crate) fn fill(journal: &mut Journal, count: u32) {
     for id in journal.submissions(&journal::ListQuestion { most: 30, ..Default::default() }).unwrap().rows {
         let uses = ConsentedUse::default().with(OneUse::OnAir);
         let consent = Consent { uses, recorded_at: now, recorded_by: "desk".to_owned(), words: "yes".to_owned() };
-        journal.record_consent(id.id, &consent).unwrap();
+        journal.record_consent(id.id, id.version, &consent).unwrap();
     }
 }

@@ -72,6 +72,10 @@ fn a_viewer_sends_permits_and_takes_back() {
     assert_eq!((whole["state"].as_str(), whole["credit_name"].as_str()), (Some("withdrawn"), Some("")));
     // what left before is still told, so that it can be removed; nothing leaves any more
     assert_eq!(whole["exports"].as_array().map(Vec::len), Some(1), "{whole}");
+    // in the desk's own folder nothing is left, and no name on record
+    let folder = left["folder"].as_str().unwrap();
+    assert_eq!(std::fs::read_dir(folder).unwrap().count(), 0);
+    assert_eq!((&whole["exports"][0]["credit"], &whole["consent"]["words"]), (&json!(""), &json!("(erased)")));
     let (status, refused) = say(&server, "POST", "api/desk/export", &wish);
     assert_eq!(status, 200);
     assert!(refused["refused"][0]["error"].as_str().unwrap().contains("withdrawn"), "{refused}");
@@ -104,7 +108,7 @@ fn too_much_and_too_many_are_refused() {
     let words = "x".repeat(200_000);
     let (status, text) =
         send_form(&server, &link, &form(&[("caption", words.as_str())], "a.jpg", &phone_picture(1)), None);
-    assert_eq!(status, 422, "{text}");
+    assert!(status == 422 && text.contains("the words of the form are too long"), "{text}");
     let (status, text) = send_form(&server, &link, &form(&own, "a.jpg", b"<html>"), None);
     assert!(status == 422 && text.contains("no picture that can be read here"), "{text}");
     let statuses: Vec<u16> =
@@ -121,6 +125,30 @@ fn a_page_of_another_site_drops_nothing_on_the_board() {
     assert!(status == 403 && text.contains("another site"), "{text}");
     let own = server.address.trim_end_matches('/').to_owned();
     assert_eq!(send_form(&server, "api/desk/submissions", &body, Some(&own)).0, 200);
+}
+
+#[test]
+fn a_browser_asks_each_time_whether_a_picture_still_stands() {
+    let server = serve(&["serve"]);
+    send_form(&server, "api/desk/submissions", &form(&[], "a.jpg", &phone_picture(1)), None);
+    let address = format!("{}api/desk/submissions/1/view", server.address);
+    // drawn by a worker behind the intake
+    let drawn = (0..300).find_map(|_| {
+        let answer = agent().get(&address).call().unwrap();
+        if answer.status().as_u16() == 200 {
+            return Some(answer);
+        }
+        std::thread::sleep(std::time::Duration::from_millis(100));
+        None
+    });
+    let drawn = drawn.unwrap();
+    let header = |name: &str| drawn.headers()[name].to_str().unwrap();
+    assert_eq!(header("cache-control"), "private, no-cache");
+    let again = || agent().get(&address).header("if-none-match", header("etag")).call().unwrap().status().as_u16();
+    assert_eq!(again(), 304);
+    let asked = json!({"words": "take it down", "erase": true});
+    assert_eq!(say(&server, "POST", "api/desk/submissions/1/withdraw", &asked).0, 200);
+    assert_eq!(again(), 404);
 }
 
 #[test]
@@ -148,6 +176,15 @@ fn two_desks_on_one_item_lose_nothing() {
     assert_eq!(say(&server, "PUT", "api/desk/submissions/1", &body).0, 200);
     let exact = get(&server, "api/desk/submissions/1?exact=true");
     assert_eq!(exact["claim"]["position"]["latitude_deg"], 69.31234);
+    // a refusal that Ada recorded meanwhile is not passed over by a "yes" of somebody who has not read it
+    let consent = |by: &str, on_air: bool| {
+        let body = json!({"version": exact["version"], "by": by, "words": "said so", "uses": {"on_air": on_air}});
+        say(&server, "POST", "api/desk/submissions/1/consent", &body)
+    };
+    assert_eq!(consent("Ada", false).0, 200);
+    let (status, refused) = consent("Bo", true);
+    assert_eq!(status, 409, "{refused}");
+    assert_eq!(refused["current"]["consent"]["uses"]["on_air"], false);
 }
 
 #[test]

@@ -78,15 +78,20 @@ class Board {
     if (id === this.current) return;
     this.current = id;
     this.isExact = false;
-    if (id === null) this.whole = null;
-    else await this.look(id);
+    // nothing acts on the one before while this one is on its way
+    this.whole = null;
+    if (id !== null) await this.look(id);
   }
 
   async look(id: number): Promise<void> {
     await this.during(async () => {
-      const whole = await desk.whole(id, this.isExact, this.signal);
-      if (this.current === id) this.whole = whole;
+      this.keep(await desk.whole(id, this.isExact, this.signal));
     });
+  }
+
+  /** Shows what a change left, unless the person has gone on to another one meanwhile. */
+  keep(whole: desk.Whole): void {
+    if (this.current === whole.id) this.whole = whole;
   }
 
   /** To the next line, or back. */
@@ -105,16 +110,17 @@ class Board {
     const { whole } = this;
     if (!whole) return;
     await this.change(async () => {
-      this.whole = await desk.setState(whole.id, { version: whole.version, by: this.by, state }, this.signal);
+      this.keep(await desk.setState(whole.id, { version: whole.version, by: this.by, state }, this.signal));
       this.done = `number ${whole.id} is ${state}`;
     });
   }
 
-  async permit(uses: desk.Uses, words: string): Promise<void> {
+  /** Records a permission by a person who has seen this version. */
+  async permit(version: number, uses: desk.Uses, words: string): Promise<void> {
     const { whole } = this;
     if (!whole) return;
     await this.change(async () => {
-      this.whole = await desk.permit(whole.id, { by: this.by, words, uses }, this.signal);
+      this.keep(await desk.permit(whole.id, { version, by: this.by, words, uses }, this.signal));
       this.done = `permission for number ${whole.id} is recorded`;
     });
   }
@@ -123,7 +129,7 @@ class Board {
     const { whole } = this;
     if (!whole) return;
     await this.change(async () => {
-      this.whole = await desk.withdraw(whole.id, { by: this.by, words, erase }, this.signal);
+      this.keep(await desk.withdraw(whole.id, { by: this.by, words, erase }, this.signal));
       this.done = `number ${whole.id} is withdrawn`;
     });
   }

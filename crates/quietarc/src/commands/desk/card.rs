@@ -76,12 +76,43 @@ fn expected(arguments: &DeskCardArgs) -> Result<Option<AskedBrightness>, Failure
     Ok(Some(AskedBrightness::Given { green_5577_kr: arc.value, low_kr: Some(arc.low), high_kr: Some(arc.high) }))
 }
 
-fn settings(kit: &Kit, brightness: AskedBrightness) -> Result<ExposeReport, Failure> {
+/// With a place the sky is worked out: moon, twilight, towns.
+fn sky(arguments: &DeskCardArgs) -> Result<AskedSky, Failure> {
+    let place = &arguments.site;
+    if place.site.is_none() && place.place.lat.is_none() && place.place.lon.is_none() {
+        return Ok(AskedSky::Unknown);
+    }
+    let site = Box::new(site::site(place, || open_journal(&arguments.journal))?);
+    Ok(AskedSky::AtSite { site, at: arguments.at.unwrap_or_else(now) })
+}
+
+/// What the sky is that the settings were worked out for.
+fn sky_words(sky: &AskedSky) -> String {
+    match sky {
+        AskedSky::AtSite { site, at } => format!(
+            "under the sky of {} at {}, with its moon, twilight and towns",
+            escaped(&site.name),
+            at.strftime("%-d %B %Y, %H:%M UTC")
+        ),
+        AskedSky::Unknown | AskedSky::Given { .. } => "under a dark sky without moon".to_owned(),
+    }
+}
+
+/// Brightness in kR: a tenth is told where whole ones would make nothing of it.
+fn kr_words(kr: f64) -> String {
+    match kr {
+        none if none < 0.05 => "less than 0.1".to_owned(),
+        faint if faint < 9.95 => format!("{faint:.1}"),
+        bright => format!("{bright:.0}"),
+    }
+}
+
+fn settings(kit: &Kit, brightness: AskedBrightness, sky: &AskedSky) -> Result<ExposeReport, Failure> {
     Ok(job::expose(ExposeRequest {
         brightness,
         colours: ColourShares::default(),
         kit: kit.clone(),
-        sky: AskedSky::Unknown,
+        sky: sky.clone(),
         pointing: None,
         least_declination_deg: None,
         motion: None,
@@ -103,11 +134,12 @@ fn page(arguments: &DeskCardArgs) -> Result<String, Failure> {
     let kits = kits();
     let mut rows = String::new();
     let expected = expected(arguments)?;
+    let sky = sky(arguments)?;
     if let Some(brightness) = expected {
-        rows += &row("Expected tonight", "tonight", &kits, brightness)?;
+        rows += &row("Expected tonight", "tonight", &kits, brightness, &sky)?;
     }
     for (words, what) in SEEN {
-        rows += &row(words, "", &kits, AskedBrightness::Seen { what })?;
+        rows += &row(words, "", &kits, AskedBrightness::Seen { what }, &sky)?;
     }
     let heads: String = kits.iter().map(|(name, _)| ["<th scope=\"col\">", name, "</th>"].concat()).collect();
     let title = escaped(&arguments.title);
@@ -117,7 +149,8 @@ fn page(arguments: &DeskCardArgs) -> Result<String, Failure> {
         .collect();
     let basis = match expected {
         Some(AskedBrightness::Given { green_5577_kr, .. }) => format!(
-            "Expected tonight: green light of {green_5577_kr:.0} kR in the brightest part, an estimate; what you see goes first."
+            "Expected tonight: green light of {} kR in the brightest part, an estimate; what you see goes first.",
+            kr_words(green_5577_kr)
         ),
         _ => "No forecast is in this card: go by what you see.".to_owned(),
     };
@@ -131,18 +164,25 @@ fn page(arguments: &DeskCardArgs) -> Result<String, Failure> {
          <li>Wipe the lens. Look at the first picture at full size, then change one thing.</li></ul>\
          <h2>Settings</h2><div class=\"scroll\"><table><thead><tr><th scope=\"col\">What you see</th>{heads}</tr></thead>\
          <tbody>{rows}</tbody></table></div>\
-         <p class=\"small\">{basis} Worked out for cameras by class under a dark sky without moon; yours may differ by a stop. \
+         <p class=\"small\">{basis} Worked out for cameras by class {under}; yours may differ by a stop. \
          If the picture is too dark double the ISO, if the curtains are smeared halve the seconds.</p>\
          <h2>Send it</h2>{send}\
          <h2>Take care</h2><ul class=\"small\">{cautions}</ul></body></html>",
+        under = sky_words(&sky),
         send = how_to_send(arguments),
     ))
 }
 
-fn row(words: &str, class: &str, kits: &[(&str, Kit)], brightness: AskedBrightness) -> Result<String, Failure> {
+fn row(
+    words: &str,
+    class: &str,
+    kits: &[(&str, Kit)],
+    brightness: AskedBrightness,
+    sky: &AskedSky,
+) -> Result<String, Failure> {
     let mut cells = String::new();
     for (_name, kit) in kits {
-        let report = settings(kit, brightness)?;
+        let report = settings(kit, brightness, sky)?;
         let dial = report.settings.first().map_or("cannot tell", |setting| setting.dial.as_str());
         cells += &["<td>", &escaped(dial), "</td>"].concat();
     }
@@ -158,4 +198,52 @@ fn how_to_send(arguments: &DeskCardArgs) -> String {
             <li>Write when and where, and which name may be shown.</li>\
             <li>Only pictures you took yourself. You say what it may be used for, and can take it back.</li>\
             <li>The place in the file is used to check it and is removed from every copy that is shown.</li></ul>"
+}
+
+#[cfg(test)]
+mod tests {
+    use job::Site;
+    use quantity::GeoPosition;
+
+    use super::*;
+
+    #[test]
+    fn the_dials_are_those_of_expose_under_the_sky_of_the_place() {
+        let site = Site::bare("Skerrow <b>".to_owned(), GeoPosition::new(69.3, 16.0, 0.0).unwrap());
+        let at = "2026-03-03T22:00:00Z".parse().unwrap();
+        let sky = AskedSky::AtSite { site: Box::new(site), at };
+        let brightness = AskedBrightness::Seen { what: SeenAurora::Grey };
+        let kits = kits();
+        assert_eq!(kits.len(), CAMERAS.len());
+        let told = row("grey", "", &kits, brightness, &sky).unwrap();
+        for (name, kit) in &kits {
+            let asked = ExposeRequest {
+                brightness,
+                colours: ColourShares::default(),
+                kit: kit.clone(),
+                sky: sky.clone(),
+                pointing: None,
+                least_declination_deg: None,
+                motion: None,
+                purpose: ShootingPurpose::Still,
+                temperature_c: None,
+                adaptation_minutes: DARK_MINUTES,
+            };
+            let report = job::expose(asked).unwrap();
+            assert!(told.contains(&escaped(&report.settings[0].dial)), "{name}: {told}");
+        }
+        assert!(sky_words(&sky).contains("Skerrow &lt;b&gt; at 3 March 2026, 22:00 UTC"), "{}", sky_words(&sky));
+        assert!(sky_words(&AskedSky::Unknown).contains("without moon"));
+    }
+
+    #[test]
+    fn a_faint_aurora_is_not_called_none() {
+        assert_eq!([0.01, 0.3, 4.26, 12.4].map(kr_words), ["less than 0.1", "0.3", "4.3", "12"]);
+    }
+
+    #[test]
+    fn only_addresses_of_pages_are_linked() {
+        assert!(is_web_address("https://desk.example/send/x"));
+        assert!(!is_web_address("javascript:alert(1)") && !is_web_address(" https://desk.example"));
+    }
 }

@@ -14,10 +14,11 @@ pub(super) fn consent(arguments: &DeskConsentArgs) -> Result<Outcome, Failure> {
     let mut journal = open_journal(&arguments.journal)?;
     let id = SubmissionId::new(arguments.number);
     let by = desk::line(&arguments.by);
+    let found = journal.submission(id)?;
+    let mut seen = found.version;
     if let Some(credit) = &arguments.credit {
-        let found = journal.submission(id)?;
         let to = journal::Editable { credit_name: desk::line(credit), ..found.editable };
-        journal.edit_submission(id, found.version, &to, now(), &by)?;
+        seen = journal.edit_submission(id, seen, &to, now(), &by)?;
     }
     let given = Consent {
         uses: uses(&arguments.uses),
@@ -25,7 +26,7 @@ pub(super) fn consent(arguments: &DeskConsentArgs) -> Result<Outcome, Failure> {
         recorded_by: by,
         words: desk::block(&arguments.words),
     };
-    journal.record_consent(id, &given)?;
+    journal.record_consent(id, seen, &given)?;
     let permitted: Vec<&str> = given.uses.list().into_iter().map(journal::OneUse::spoken).collect();
     output::answer(&if permitted.is_empty() {
         format!("submission {id}: its sender permits nothing; it may not leave")

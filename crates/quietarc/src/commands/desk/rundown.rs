@@ -1,6 +1,6 @@
 //! `quietarc desk rundown`
 
-use journal::SubmissionId;
+use journal::{OneUse, SubmissionId};
 
 use super::list::row;
 use crate::cli::{DeskRundownArgs, JournalArgs, RundownAction};
@@ -23,7 +23,14 @@ pub(super) fn run(arguments: &DeskRundownArgs) -> Result<Outcome, Failure> {
         output::json(&rows)?;
         return Ok(Outcome::Done);
     }
-    let lines: Vec<String> = rows.iter().zip(1..).map(|(line, place)| format!("{place:>3}. {}", row(line))).collect();
+    let lines: Vec<String> = rows
+        .iter()
+        .zip(1..)
+        .map(|(line, place)| {
+            let may = line.uses.is_some_and(|uses| uses.permits(OneUse::OnAir));
+            format!("{place:>3}. {}{}", row(line), if may { "" } else { "  NOT PERMITTED FOR AIR ANY MORE" })
+        })
+        .collect();
     output::answer(&if lines.is_empty() {
         "The rundown is empty: quietarc desk rundown add NUMBER".to_owned()
     } else {
