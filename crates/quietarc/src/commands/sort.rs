@@ -7,17 +7,21 @@ use std::time::{Duration, Instant};
 use job::{CheckedScene, SortReport};
 use quantity::GeoPosition;
 
-use super::{open_journal, required};
+use super::{first_failure, open_journal, required};
 use crate::cli::SortArgs;
 use crate::failure::{Failure, Outcome};
-use crate::sorting::{Delivery, Fault, NightQuestion, PreparedNight, Table, deliver, write_ratings};
-use crate::table_files::{save_csv, save_parquet};
+use crate::sorting::{Delivery, Fault, NightQuestion, PreparedNight, Table, deliver, one_line, write_ratings};
+use crate::table_files::{is_table, save_csv, save_parquet};
 use crate::{output, present_sort};
 
 /// How often progress is said: to a person, and into a log.
 const SAID_EVERY: (Duration, Duration) = (Duration::from_secs(2), Duration::from_secs(30));
 
 pub(super) fn run(arguments: &SortArgs) -> Result<Outcome, Failure> {
+    // a slip is said before hours of measuring
+    for (path, ending) in [(&arguments.csv, "csv"), (&arguments.parquet, "parquet")] {
+        path.as_deref().map_or(Ok(()), |path| is_table(path, ending))?;
+    }
     let mut journal = open_journal(&arguments.journal)?;
     let place = match (arguments.place.lat, arguments.place.lon) {
         (None, None) => None,
@@ -53,7 +57,8 @@ pub(super) fn run(arguments: &SortArgs) -> Result<Outcome, Failure> {
         faults.extend(delivered.faults);
     }
     let report = &sorted.report;
-    save_tables(arguments, report, &mut done)?;
+    // a table that cannot be written takes neither the other nor the report with it
+    let unsaved = save_tables(arguments, report, &mut done);
 
     if arguments.json {
         output::json(report)?;
@@ -63,6 +68,10 @@ pub(super) fn run(arguments: &SortArgs) -> Result<Outcome, Failure> {
     for fault in &faults {
         output::note(&fault.line());
     }
+    for line in undecoded(report, &faults) {
+        output::note(&line);
+    }
+    first_failure(unsaved)?;
     Ok(outcome(report, &faults))
 }
 
@@ -78,26 +87,37 @@ fn question(arguments: &SortArgs) -> NightQuestion {
     }
 }
 
+/// Frames that could be read and hold no picture that opens, a line each, those left out that a fault names already.
+fn undecoded<'a>(report: &'a SortReport, faults: &'a [Fault]) -> impl Iterator<Item = String> + 'a {
+    let unreadable = report.frames.iter().filter(|frame| frame.measures.scene == Some(CheckedScene::Unreadable));
+    unreadable.filter(|frame| faults.iter().all(|fault| fault.name != frame.name)).map(|frame| {
+        let why = frame.reasons.first().map_or(frame.why.as_str(), |reason| reason.words.as_str());
+        format!("{}: {}", one_line(&frame.name), one_line(why))
+    })
+}
+
 /// Files that cannot be read are failures of a batch; so is what could not be written.
 fn outcome(report: &SortReport, faults: &[Fault]) -> Outcome {
-    let unreadable =
-        report.frames.iter().filter(|frame| frame.measures.scene == Some(CheckedScene::Unreadable)).count();
-    let failed = unreadable.max(faults.len());
+    let failed = faults.len() + undecoded(report, faults).count();
     if failed == 0 { Outcome::Done } else { Outcome::SomeFailed { failed, of: report.frames.len().max(failed) } }
 }
 
-fn save_tables(arguments: &SortArgs, report: &SortReport, done: &mut Vec<String>) -> Result<(), Failure> {
+/// Saves the tables asked for; gives what could not be saved.
+fn save_tables(arguments: &SortArgs, report: &SortReport, done: &mut Vec<String>) -> Vec<Failure> {
     if arguments.csv.is_none() && arguments.parquet.is_none() {
-        return Ok(());
+        return Vec::new();
     }
     let table = Table::of(report);
-    if let Some(path) = &arguments.csv {
-        save_csv(path, &table)?;
-        done.push(format!("table of {} frames: {}", table.rows, path.display()));
+    let saved = [
+        arguments.csv.as_deref().map(|path| (save_csv(path, &table), "table", path)),
+        arguments.parquet.as_deref().map(|path| (save_parquet(path, &table), "Parquet", path)),
+    ];
+    let mut unsaved = Vec::new();
+    for (saved, what, path) in saved.into_iter().flatten() {
+        match saved {
+            Ok(()) => done.push(format!("{what} of {} frames: {}", table.rows, path.display())),
+            Err(failure) => unsaved.push(failure),
+        }
     }
-    if let Some(path) = &arguments.parquet {
-        save_parquet(path, &table)?;
-        done.push(format!("Parquet of {} frames: {}", table.rows, path.display()));
-    }
-    Ok(())
+    unsaved
 }

@@ -31,6 +31,25 @@ pub(crate) enum ReadError {
     Io(std::io::Error),
 }
 
+impl ReadError {
+    /// What is wrong, and what to do about it.
+    pub(crate) fn words(&self) -> (String, &'static str) {
+        match self {
+            Self::Gone => ("vanished before it could be read".to_owned(), "copy it from the card again"),
+            Self::Changing => ("changes while it is read".to_owned(), "wait until it is copied, and sort again"),
+            Self::TooLarge { bytes } => (
+                format!(
+                    "has {} MB, and {} MB is the most that is read",
+                    bytes / 1_000_000,
+                    job::largest_frame_bytes() / 1_000_000
+                ),
+                "export a smaller copy of the picture",
+            ),
+            Self::Io(error) => (format!("cannot be read: {error}"), "allow reading it, or copy it again"),
+        }
+    }
+}
+
 /// Times that a file is read before it is said to change.
 const TRIES: usize = 2;
 

@@ -41,9 +41,14 @@ pub(crate) fn deliver(
     let fault = |error: std::io::Error| {
         Failure::new(format!("the folder {} cannot be made: {error}", into.display()), "give a folder you can write to")
     };
+    let was_there = into.exists();
     std::fs::create_dir_all(into).map_err(fault)?;
     let (inner, outer) = (into.canonicalize().map_err(fault)?, from.canonicalize().map_err(fault)?);
     if inner.starts_with(&outer) {
+        if !was_there {
+            // empty as it was made; the refusal is what counts
+            let _left = std::fs::remove_dir(into);
+        }
         return Err(Failure::new(
             format!("{} lies within the folder that is sorted", into.display()),
             "give a folder outside of it, or the next sort finds every keeper twice",
@@ -68,7 +73,8 @@ fn one(how: Delivery, path: &Path, name: &str, into: &Path, delivered: &mut Deli
     let content = match content::read(path) {
         Ok(content) => content,
         Err(error) => {
-            delivered.faults.push(fault(format!("cannot be read to be kept: {error:?}"), "sort again"));
+            let (problem, remedy) = error.words();
+            delivered.faults.push(fault(format!("is not kept: it {problem}"), remedy));
             return;
         }
     };

@@ -300,7 +300,7 @@ impl Run<'_> {
         self.measured += 1;
         let content = match content::read(&file.path) {
             Ok(content) => content,
-            Err(error) => return self.failed(file, fault(file, error)),
+            Err(error) => return self.failed(file, fault(file, &error)),
         };
         match measured(self.gathering, file, &content.bytes) {
             Ok(measures) => {
@@ -350,7 +350,7 @@ fn work(
                 Ok(measures) => Outcome::Measured(Box::new(measures), Seen { hash, stamp }),
                 Err(fault) => Outcome::Failed(fault),
             },
-            Err(error) => Outcome::Failed(fault(file, error)),
+            Err(error) => Outcome::Failed(fault(file, &error)),
         };
         if sender.send((job, outcome)).is_err() {
             break;
@@ -371,19 +371,7 @@ fn measured(gathering: &Gathering<'_>, file: &FoundFile, bytes: &[u8]) -> Result
     })
 }
 
-fn fault(file: &FoundFile, error: ReadError) -> Fault {
-    let (problem, remedy) = match error {
-        ReadError::Gone => ("vanished before it could be read".to_owned(), "copy it from the card again"),
-        ReadError::Changing => ("changes while it is read".to_owned(), "wait until it is copied, and sort again"),
-        ReadError::TooLarge { bytes } => (
-            format!(
-                "has {} MB, and {} MB is the most that is read",
-                bytes / 1_000_000,
-                job::largest_frame_bytes() / 1_000_000
-            ),
-            "export a smaller copy of the picture",
-        ),
-        ReadError::Io(error) => (format!("cannot be read: {error}"), "allow reading it, or copy it again"),
-    };
+fn fault(file: &FoundFile, error: &ReadError) -> Fault {
+    let (problem, remedy) = error.words();
     Fault::new(&file.name, problem, remedy)
 }

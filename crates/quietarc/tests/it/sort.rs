@@ -189,6 +189,10 @@ fn a_hostile_folder_gives_a_line_each_and_the_others_are_sorted() {
     let said = stderr(&output);
     assert!(said.contains("loop: leads back"), "{said}");
     assert!(said.contains("dangling.jpg: cannot be looked at"), "{said}");
+    for name in ["cut.jpg", "empty.jpg", "page.jpg"] {
+        let lines = said.lines().filter(|line| line.starts_with(&format!("{name}: "))).count();
+        assert_eq!(lines, 1, "{name}: {said}");
+    }
     assert!(!said.contains('\u{1b}') && !stdout(&output).contains('\u{1b}'), "a name must not speak to the terminal");
     let report = night.report(&[]);
     // eight small ones and three that cannot be read
@@ -334,6 +338,7 @@ fn keepers_are_copied_or_linked_and_nothing_there_is_overwritten() {
     let refused = night.sort(&["--copy-to", inside.to_str().unwrap()]);
     assert_eq!(refused.status.code(), Some(2));
     assert!(stderr(&refused).contains("within the folder"), "{}", stderr(&refused));
+    assert!(!inside.exists(), "a refusal leaves nothing behind");
 }
 
 #[test]
@@ -357,6 +362,15 @@ fn the_measures_are_saved_as_tables() {
     let full = night.sort(&["--csv", "/dev/full"]);
     assert_eq!(full.status.code(), Some(2));
     assert!(stderr(&full).contains("/dev/full cannot be written"), "{}", stderr(&full));
+    assert!(stdout(&full).starts_with("2 frames"), "the report stands all the same: {}", stdout(&full));
+    let picture = night.folder().join("IMG_1.jpg");
+    let before = std::fs::read(&picture).unwrap();
+    for flag in ["--csv", "--parquet"] {
+        let refused = night.sort(&[flag, picture.to_str().unwrap()]);
+        assert_eq!(refused.status.code(), Some(2), "{}", stderr(&refused));
+        assert!(stderr(&refused).contains("IMG_1.jpg does not end in ."), "{}", stderr(&refused));
+        assert_eq!(std::fs::read(&picture).unwrap(), before);
+    }
 }
 
 #[test]
