@@ -124,7 +124,8 @@ fn aurora(out: &mut String, aurora: &CheckedAurora) {
     line!(out, "  aurora    {present} (probability {:.2})", aurora.probability);
     if let Some(brightest) = &aurora.brightest_kr {
         let middle = aurora.median_kr.map_or_else(String::new, |median| format!(", middling {}", range(&median, 1)));
-        line!(out, "            brightest {} kR{middle}", range(brightest, 1));
+        let least = if aurora.is_least { "at least " } else { "" };
+        line!(out, "            brightest {least}{} kR{middle}", range(brightest, 1));
     }
     if let Some(extent) = &aurora.extent {
         line!(out, "            over {} % of the sky", range(&extent.scaled(100.0), 0));

@@ -346,6 +346,8 @@ impl Found {
             settings: &self.settings,
             sky: sky.as_ref(),
             bodies: self.bodies,
+            clock_is_doubted: judged_scene.doubt.is_some()
+                || by_stars.solution.as_ref().is_some_and(|solution| solution.contradicts_time),
             solution: by_stars.solution.as_ref(),
             utc: self.taken.as_ref().and_then(|taken| taken.utc),
             scene: judged_scene.shows,

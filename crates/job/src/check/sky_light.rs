@@ -31,6 +31,8 @@ pub(super) struct Known<'a> {
     pub(super) settings: &'a CheckedSettings,
     pub(super) sky: Option<&'a CheckedSky>,
     pub(super) bodies: Option<Bodies>,
+    /// Whether the picture itself speaks against its clock or place: sun and moon by them then say nothing of its light.
+    pub(super) clock_is_doubted: bool,
     pub(super) solution: Option<&'a LensSolution>,
     pub(super) utc: Option<Timestamp>,
     pub(super) scene: CheckedScene,
@@ -165,11 +167,12 @@ impl Known<'_> {
     }
 
     fn aurora_context<'a>(&'a self, sky: &'a [bool], body: Option<&BrightBody>) -> AuroraContext<'a> {
+        let bodies = self.bodies.filter(|_| !self.clock_is_doubted);
         AuroraContext {
             sky,
             stars: self.stars,
-            sun_altitude_deg: self.bodies.map(|bodies| bodies.sun.altitude_deg),
-            moon_altitude_deg: self.bodies.map(|bodies| bodies.moon.altitude_deg),
+            sun_altitude_deg: bodies.map(|bodies| bodies.sun.altitude_deg),
+            moon_altitude_deg: bodies.map(|bodies| bodies.moon.altitude_deg),
             moon_in_frame: body.map(|body| body.kind != BodyKind::Sun),
             luminance_cd_m2: self.sky.and_then(|sky| sky.luminance_cd_m2).map(|luminance| luminance.value),
             exposure_s: self.settings.exposure_s,

@@ -44,7 +44,9 @@ pub(super) type Picture = Result<Bytes, BytesRejection>;
 
 pub(super) async fn check_frame(State(shared): State<Shared>, asked: Asked, picture: Picture) -> Answer<CheckReport> {
     let (query, picture) = (query(asked)?, bytes(picture)?);
+    let permit = shared.nights.pictures.turn().await?;
     aside(move || {
+        let _permit = permit;
         let request = request(&shared, &query)?;
         Ok::<_, Failure>(check(&request, &picture))
     })
@@ -58,7 +60,9 @@ pub(super) async fn overlay(
     picture: Picture,
 ) -> Result<impl IntoResponse, Refusal> {
     let (query, picture) = (query(asked)?, bytes(picture)?);
+    let permit = shared.nights.pictures.turn().await?;
     let drawing = aside(move || {
+        let _permit = permit;
         let request = request(&shared, &query)?;
         let checked = check_with_picture(&request, &picture, DRAWN_PX);
         let palette = query.palette.unwrap_or(PaletteName::Desk).into();
@@ -84,7 +88,9 @@ pub(super) async fn check_drawn(
     picture: Picture,
 ) -> Answer<CheckedPicture> {
     let (query, picture) = (query(asked)?, bytes(picture)?);
+    let permit = shared.nights.pictures.turn().await?;
     aside(move || {
+        let _permit = permit;
         let request = request(&shared, &query)?;
         let checked = check_with_picture(&request, &picture, DRAWN_PX);
         let palette = query.palette.unwrap_or(PaletteName::Desk).into();
@@ -106,7 +112,9 @@ pub(super) async fn parts(
     picture: Picture,
 ) -> Result<impl IntoResponse, Refusal> {
     let (query, picture) = (query(asked)?, bytes(picture)?);
+    let permit = shared.nights.pictures.turn().await?;
     let (png, words) = aside(move || {
+        let _permit = permit;
         let report = check(&request(&shared, &query)?, &picture);
         frame_parts::png(&picture, &report, PART_PX, query.palette.unwrap_or(PaletteName::Desk).into())
     })

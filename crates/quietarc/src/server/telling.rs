@@ -50,7 +50,9 @@ pub(super) async fn eye(
     picture: Picture,
 ) -> Answer<ToldPictures> {
     let (query, picture) = (query(asked)?, bytes(picture)?);
+    let permit = shared.nights.pictures.turn().await?;
     aside(move || {
+        let _permit = permit;
         let palette: Palette = query.palette.unwrap_or(PaletteName::Desk).into();
         let asked = tell_request(&shared, query)?;
         let told = tell_eye(&asked, &picture);

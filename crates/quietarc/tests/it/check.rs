@@ -1,5 +1,7 @@
 //! Test frames by command and over HTTP: advice first, one line a file, nothing written but what was asked for.
 
+use job::{AuroraPresence, CheckRequest, check};
+use scene::{Development, render, sample};
 use serde_json::Value;
 
 use crate::program::{quietarc, stderr, stdout};
@@ -15,6 +17,23 @@ fn the_advice_comes_first() {
     let text = stdout(&output);
     assert!(text.starts_with("- Focus is soft"), "{text}");
     assert!(text.contains("Next: ") && text.contains("aurora    yes") && text.contains(" kR, middling "), "{text}");
+}
+
+/// The sun of a clock that is half a day wrong says nothing against light that is there.
+#[test]
+fn a_wrong_clock_denies_no_aurora() {
+    let rendered = render(&sample("quiet_arc").unwrap(), 7).unwrap();
+    let bytes = rendered.to_jpeg(&Development::default()).unwrap();
+    let at = |hours: i64| {
+        let at = rendered.truth.opens_at + jiff::SignedDuration::from_hours(hours);
+        check(&CheckRequest { name: "arc.jpg".to_owned(), at: Some(at), ..CheckRequest::default() }, &bytes)
+    };
+    let (right, wrong) = (at(0), at(12));
+    assert!(right.doubts.is_empty(), "{:?}", right.doubts);
+    assert!(wrong.doubts.iter().any(|doubt| doubt.contains("clock")), "{:?}", wrong.doubts);
+    let [right, wrong] = [right, wrong].map(|report| report.aurora.unwrap());
+    assert_eq!(right.present, AuroraPresence::Yes, "{:?}", right.words);
+    assert_eq!(wrong.present, AuroraPresence::Yes, "{:?}", wrong.words);
 }
 
 /// A frame, a page and a file that is not there: one line of JSON each, and code 1.

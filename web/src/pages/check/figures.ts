@@ -58,11 +58,14 @@ function scaled(estimate: Estimate, factor: number): Estimate {
 const PRESENT: Record<CheckedAurora["present"], string> = { yes: "yes", no: "none", cannot_tell: "cannot be told" };
 
 function aurora(found: CheckedAurora): Row[] {
-  const { present, probability, brightest_kr, median_kr, extent } = found;
+  const { present, probability, brightest_kr, median_kr, is_least, extent } = found;
   const list: Row[] = [{ what: "Aurora", value: `${PRESENT[present]} (probability ${probability.toFixed(2)})` }];
   if (brightest_kr) {
     const middle = median_kr ? `, middling ${range(median_kr, 1)}` : "";
-    list.push({ what: "Brightness", value: `brightest ${range(brightest_kr, 1)} kR${middle}` });
+    list.push({
+      what: "Brightness",
+      value: `brightest ${is_least ? "at least " : ""}${range(brightest_kr, 1)} kR${middle}`,
+    });
   }
   if (extent) list.push({ what: "Extent", value: `${range(scaled(extent, 100), 0)} % of the sky` });
   return list;
