@@ -223,6 +223,9 @@ test("a place can be given on the page, and another word leaves it as it was", a
   await expect.poll(async () => (await stored()).claim.position?.longitude_deg).toBe(7.9);
   // checked again against the new place
   await expect.poll(async () => (await stored()).state, { timeout: 40_000 }).toBe("checked");
+  for (const field of [latitude, longitude]) await field.fill("");
+  await keep.click();
+  await expect.poll(async () => (await stored()).claim.position).toBeNull();
   await context.close();
 });
 

@@ -98,8 +98,18 @@ impl Offset {
     }
 }
 
-/// A file that states its zone leaves none to guess.
+/// What summer time, or the next zone, moves a clock by, hours.
+const NEXT_ZONE_H: f64 = 1.0;
+
+/// A file that states its zone leaves none to guess; only an hour is easily lost to summer time, in a camera as in a claim.
 fn with_zone(hours: f64, tolerance_h: f64) -> (DeskVerdict, String) {
+    if hours.abs() > tolerance_h && (hours.abs() - NEXT_ZONE_H).abs() <= CLOCK_MINUTES / 60.0 {
+        let sentence = format!(
+            "The file's own time is {} the claimed one: was summer time forgotten, or the next zone meant?",
+            apart(hours)
+        );
+        return (DeskVerdict::CannotTell, sentence);
+    }
     let verdict = if hours.abs() <= tolerance_h { DeskVerdict::Consistent } else { DeskVerdict::Inconsistent };
     (verdict, format!("The file's own time is {} the claimed one.", apart(hours)))
 }
@@ -209,9 +219,10 @@ mod tests {
     }
 
     #[test]
-    fn a_stated_zone_excuses_nothing() {
+    fn a_stated_zone_excuses_no_more_than_summer_time() {
         let hour = Some(3600);
         assert_eq!(verdict("2026-03-14T23:20:00", hour, None), DeskVerdict::Consistent);
+        assert_eq!(verdict("2026-03-14T22:05:00", hour, None), DeskVerdict::CannotTell, "summer time");
         // the night before at the same hour, hours of any zone, and half of one more
         for clock in ["2026-03-13T23:00:00", "2026-03-14T21:00:00", "2026-03-14T17:30:00", "2026-03-15T09:00:00"] {
             assert_eq!(verdict(clock, hour, None), DeskVerdict::Inconsistent, "{clock}");
