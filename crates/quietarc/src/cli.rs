@@ -582,6 +582,9 @@ pub struct ServeArgs {
     /// Let others in the local network in who scan the QR code shown
     #[arg(long)]
     pub share: bool,
+    /// A proxy stands in front: its word for the address a viewer sends from is taken, so that each is counted for itself; the address it asks from [default: this machine]
+    #[arg(long, value_name = "ADDRESS", num_args = 0..=1, default_missing_value = "127.0.0.1")]
+    pub behind_proxy: Option<std::net::IpAddr>,
     /// A folder whose frames, and those in folders below it, may be sorted from the page; may be given again [default: any folder; with --share none]
     #[arg(long, value_name = "FOLDER")]
     pub frames: Vec<PathBuf>,

@@ -77,7 +77,8 @@ fn against_claim(camera: &Camera, claim: &Claim, sky: &ClaimSky, level_within_de
     }
     if !allowed.is_bounded() {
         let sentence = "The stars were up at the claimed time and place, but with no ground or horizon in the picture \
-                        they would be so at many others: give two places on the horizon to say more."
+                        they would be so at many others: two places on the horizon, given to quietarc desk check with --horizon, would \
+                        say more."
             .to_owned();
         return done(DeskVerdict::CannotTell, sentence, evidence);
     }

@@ -125,6 +125,9 @@ pub struct DeskConsentArgs {
     /// What the sender said
     #[arg(long)]
     pub words: String,
+    /// The version that was seen, as `show --json` gives it: refused where somebody has changed it since [default: whatever stands there]
+    #[arg(long, value_name = "NUMBER")]
+    pub seen_version: Option<i64>,
     /// Who records it
     #[arg(long, value_name = "NAME", default_value = "desk")]
     pub by: String,

@@ -40,8 +40,8 @@ pub(super) fn run(arguments: &DemoArgs) -> Result<Outcome, Failure> {
         return Ok(Outcome::Done);
     }
     let frames = server::FrameFolders::new(server::Reach::ThisMachine, &folders)?;
-    let kept =
-        server::Kept { journal, path: arguments.journal.clone(), settings: settings(&arguments.settings)?, frames };
+    let settings = settings(&arguments.settings)?;
+    let kept = server::Kept { journal, path: arguments.journal.clone(), settings, frames, proxy: None };
     server::run(kept, arguments.port, server::Reach::ThisMachine)?;
     Ok(Outcome::Done)
 }

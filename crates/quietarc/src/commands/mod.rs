@@ -76,6 +76,7 @@ fn serve(arguments: &ServeArgs) -> Result<Outcome, Failure> {
         path,
         settings: settings(&arguments.settings)?,
         frames: server::FrameFolders::new(reach, &arguments.frames)?,
+        proxy: arguments.behind_proxy,
     };
     server::run(kept, arguments.port, reach)?;
     Ok(Outcome::Done)

@@ -70,10 +70,12 @@ impl Stock {
 
     /// Removes a copy for use and the text beside it, where it lies in the default folder; elsewhere the desk has no say.
     pub(crate) fn erase_export(&self, copy: &Path) -> Result<(), Failure> {
+        // a way that leads out again is no place of the desk's own
+        let leads_out = copy.components().any(|part| part == std::path::Component::ParentDir);
         let is_within = std::path::absolute(copy)
             .and_then(|copy| Ok(copy.starts_with(std::path::absolute(self.exports())?)))
             .map_err(|error| fault(copy, &error))?;
-        if is_within { remove(&[copy.to_owned(), copy.with_extension("txt")]) } else { Ok(()) }
+        if is_within && !leads_out { remove(&[copy.to_owned(), copy.with_extension("txt")]) } else { Ok(()) }
     }
 }
 

@@ -1,10 +1,10 @@
 //! Pictures that come over HTTP: dropped on the board, or sent by viewers through a link.
 
-use std::net::SocketAddr;
+use std::net::IpAddr;
 use std::sync::Arc;
 
 use axum::Json;
-use axum::extract::{ConnectInfo, DefaultBodyLimit, Multipart, Path, State};
+use axum::extract::{DefaultBodyLimit, Multipart, Path, State};
 use axum::http::header::{HOST, ORIGIN};
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::Response;
@@ -19,6 +19,7 @@ use super::desk_parts::{self, Form, LARGEST_FORM, PATIENCE};
 use super::night::locked;
 use super::refusal::Refusal;
 use super::send_page::{self, Told};
+use super::sender::Sender;
 use crate::Failure;
 use crate::desk::{Arrival, Stock, Taken, Withdrawal, take, token, token_hash, withdraw};
 
@@ -68,7 +69,7 @@ fn is_own_page(headers: &HeaderMap) -> bool {
 }
 
 /// The link of a token, while it is open.
-async fn open_link(shared: &Shared, token: String, from: SocketAddr) -> Result<MadeLink, Response> {
+async fn open_link(shared: &Shared, token: String, from: IpAddr) -> Result<MadeLink, Response> {
     let journal = Arc::clone(&shared.journal);
     let found = aside(move || locked(&journal).link_of(&token_hash(&token))).await;
     match found {
@@ -76,7 +77,7 @@ async fn open_link(shared: &Shared, token: String, from: SocketAddr) -> Result<M
             StatusCode::INTERNAL_SERVER_ERROR,
             "This page is out of order; please try again later.",
         )),
-        Ok(None) if shared.gate.bears_wrong(from.ip()) => {
+        Ok(None) if shared.gate.bears_wrong(from) => {
             Err(send_page::refusal(StatusCode::NOT_FOUND, "There is no such page. Please check the address."))
         }
         Ok(None) => {
@@ -91,11 +92,7 @@ async fn open_link(shared: &Shared, token: String, from: SocketAddr) -> Result<M
     }
 }
 
-pub(super) async fn form(
-    State(shared): State<Shared>,
-    ConnectInfo(from): ConnectInfo<SocketAddr>,
-    Path(token): Path<String>,
-) -> Response {
+pub(super) async fn form(State(shared): State<Shared>, Sender(from): Sender, Path(token): Path<String>) -> Response {
     match open_link(&shared, token, from).await {
         Ok(link) => send_page::form(&link),
         Err(refusal) => refusal,
@@ -105,21 +102,21 @@ pub(super) async fn form(
 /// A picture sent by a viewer.
 pub(super) async fn send(
     State(shared): State<Shared>,
-    ConnectInfo(from): ConnectInfo<SocketAddr>,
+    Sender(from): Sender,
     Path(token): Path<String>,
     parts: Multipart,
 ) -> Response {
-    let link = match open_link(&shared, token, from).await {
+    let link = match open_link(&shared, token.clone(), from).await {
         Ok(link) => link,
         Err(refusal) => return refusal,
     };
-    if !shared.gate.admits(from.ip()) {
+    if !shared.gate.admits(from) {
         return send_page::refusal(
             StatusCode::TOO_MANY_REQUESTS,
             "That are many pictures at once. Please send the rest in ten minutes.",
         );
     }
-    let Some(_place) = shared.gate.place(from.ip()) else {
+    let Some(_place) = shared.gate.place(from) else {
         return send_page::refusal(
             StatusCode::SERVICE_UNAVAILABLE,
             "Many people are sending just now. Please try again in a minute.",
@@ -129,6 +126,10 @@ pub(super) async fn send(
         Ok(form) => form,
         Err(failure) => return send_page::again(&link, &failure),
     };
+    // a picture may take minutes to come; the desk may have closed the link meanwhile
+    if let Err(refusal) = open_link(&shared, token, from).await {
+        return refusal;
+    }
     let (journal, path) = (Arc::clone(&shared.journal), Arc::clone(&shared.path));
     let (for_link, form) = (link.clone(), Arc::new(form));
     let kept = aside(move || keep(&mut locked(&journal), &Stock::beside(&path), &for_link, &form)).await;
@@ -188,12 +189,12 @@ fn claim(link: &MadeLink, form: &Form) -> Claim {
 }
 
 /// The submission that a word takes back.
-async fn by_word(shared: &Shared, word: &str, from: SocketAddr) -> Result<SubmissionId, Response> {
+async fn by_word(shared: &Shared, word: &str, from: IpAddr) -> Result<SubmissionId, Response> {
     let (journal, hash) = (Arc::clone(&shared.journal), token_hash(word));
     let found = aside(move || locked(&journal).submission_by_withdrawal(&hash)).await;
     match found {
         Ok(Some(id)) => Ok(id),
-        Ok(None) if !shared.gate.bears_wrong(from.ip()) => {
+        Ok(None) if !shared.gate.bears_wrong(from) => {
             Err(send_page::refusal(StatusCode::TOO_MANY_REQUESTS, "Too many wrong addresses. Please try again later."))
         }
         Ok(None) => Err(send_page::refusal(StatusCode::NOT_FOUND, "There is no such page. Please check the address.")),
@@ -206,7 +207,7 @@ async fn by_word(shared: &Shared, word: &str, from: SocketAddr) -> Result<Submis
 
 pub(super) async fn withdrawal_form(
     State(shared): State<Shared>,
-    ConnectInfo(from): ConnectInfo<SocketAddr>,
+    Sender(from): Sender,
     Path(word): Path<String>,
 ) -> Response {
     match by_word(&shared, &word, from).await {
@@ -218,7 +219,7 @@ pub(super) async fn withdrawal_form(
 /// The sender takes a picture back: it is blocked, and erased with all that was said of it.
 pub(super) async fn withdrawn(
     State(shared): State<Shared>,
-    ConnectInfo(from): ConnectInfo<SocketAddr>,
+    Sender(from): Sender,
     Path(word): Path<String>,
 ) -> Response {
     let id = match by_word(&shared, &word, from).await {

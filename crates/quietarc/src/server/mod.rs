@@ -25,12 +25,13 @@ mod reads;
 mod recent;
 mod refusal;
 mod send_page;
+mod sender;
 mod sheets;
 mod still_words;
 mod stills;
 mod telling;
 
-use std::net::SocketAddr;
+use std::net::{IpAddr, SocketAddr};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};
 
@@ -63,6 +64,8 @@ pub(crate) struct Shared {
     /// What measures the pictures that viewers send.
     desk: Arc<Queue>,
     gate: Arc<desk_gate::Gate>,
+    /// The proxy in front of this server, whose word for the address of a sender is taken.
+    proxy: Option<IpAddr>,
 }
 
 /// What a server works on.
@@ -75,6 +78,8 @@ pub(crate) struct Kept {
     pub(crate) settings: Settings,
     /// Folders that may be sorted.
     pub(crate) frames: FrameFolders,
+    /// The proxy in front of it.
+    pub(crate) proxy: Option<IpAddr>,
 }
 
 /// Whether the pages were built into the program.
@@ -113,6 +118,7 @@ pub(crate) fn run(kept: Kept, port: u16, reach: Reach) -> Result<(), Failure> {
         let shared = Shared {
             desk: Arc::clone(&desk),
             gate: Arc::new(desk_gate::Gate::new()),
+            proxy: kept.proxy,
             journal: Arc::new(Mutex::new(kept.journal)),
             path: Arc::from(kept.path),
             settings: Arc::new(kept.settings),

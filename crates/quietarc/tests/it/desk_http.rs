@@ -229,3 +229,27 @@ fn a_name_that_is_a_path_names_no_file() {
         assert!(matches!(page(&server, &format!("api/desk/submissions?{asked}")).0, 400 | 404 | 422), "{asked}");
     }
 }
+
+/// A proxy says for whom it asks; without one named on the command line nobody's word for another address counts.
+#[test]
+fn viewers_behind_a_proxy_are_counted_each_for_themselves() {
+    /// Wrong words that one address may say.
+    const BORNE: usize = 20;
+    let asked = |server: &Server, from: &str| {
+        let address = format!("{}send/nosuchlink", server.address);
+        agent().get(address).header("x-forwarded-for", from).call().unwrap().status().as_u16()
+    };
+    let behind = serve(&["serve", "--behind-proxy"]);
+    for _ in 0..BORNE {
+        assert_eq!(asked(&behind, "198.51.100.7, 203.0.113.1"), 404);
+    }
+    assert_eq!(asked(&behind, "198.51.100.8, 203.0.113.1"), 429, "the proxy's own word counts, the last one");
+    assert_eq!(asked(&behind, "203.0.113.2"), 404);
+    for arguments in [&["serve"][..], &["serve", "--behind-proxy", "192.0.2.1"]] {
+        let server = serve(arguments);
+        for number in 0..BORNE {
+            assert_eq!(asked(&server, &format!("203.0.113.{number}")), 404);
+        }
+        assert_eq!(asked(&server, "203.0.113.200"), 429, "{arguments:?}: one connection, one address");
+    }
+}

@@ -32,7 +32,26 @@ const NAMED: [(&str, &[&str]); 47] = [
     ("Virgo", &["Spica", "Porrima", "Vindemiatrix"]),
 ];
 
-/// A constellation's name and where it is written: the middle of its named stars.
+/// The constellations without named stars here, with the middles of their areas: right ascension in hours and declination in degrees,
+/// J2000.
+///
+/// Source: boundaries by E. Delporte 1930, Délimitation scientifique des constellations; their middles from memory.
+#[rustfmt::skip]
+const UNNAMED: [(&str, f64, f64); 41] = [
+    ("Antlia", 10.27, -32.5), ("Apus", 16.14, -75.3), ("Ara", 17.37, -56.6), ("Caelum", 4.70, -37.9),
+    ("Camelopardalis", 8.86, 69.4), ("Cancer", 8.65, 19.8), ("Chamaeleon", 10.69, -79.2), ("Circinus", 14.58, -63.0),
+    ("Coma Berenices", 12.79, 23.3), ("Corona Australis", 18.65, -41.1), ("Crater", 11.40, -15.9),
+    ("Delphinus", 20.69, 11.7), ("Dorado", 5.24, -59.4), ("Equuleus", 21.19, 7.8), ("Fornax", 2.80, -31.6),
+    ("Horologium", 3.28, -53.3), ("Hydrus", 2.34, -69.9), ("Indus", 21.97, -59.7), ("Lacerta", 22.46, 46.0),
+    ("Leo Minor", 10.25, 32.1), ("Lupus", 15.22, -42.7), ("Lynx", 8.00, 47.5), ("Mensa", 5.42, -77.5),
+    ("Microscopium", 20.96, -36.3), ("Monoceros", 7.06, 0.3), ("Musca", 12.59, -70.2), ("Norma", 15.90, -51.4),
+    ("Octans", 23.00, -82.2), ("Pictor", 5.71, -53.5), ("Pisces", 0.48, 13.7), ("Pyxis", 8.95, -27.4),
+    ("Reticulum", 3.92, -60.0), ("Sagitta", 19.65, 18.9), ("Sculptor", 0.44, -32.1), ("Scutum", 18.67, -9.9),
+    ("Sextans", 10.27, -2.6), ("Telescopium", 19.33, -51.0), ("Triangulum", 2.18, 31.5), ("Tucana", 23.78, -65.8),
+    ("Volans", 7.80, -69.8), ("Vulpecula", 20.23, 24.4),
+];
+
+/// A constellation's name and where it is written: the middle of its named stars, or of its area.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct ConstellationLabel {
     /// IAU name.
@@ -43,9 +62,19 @@ pub(super) struct ConstellationLabel {
     pub(super) declination_deg: f64,
 }
 
-/// Labels of the constellations that have named stars, in order of name; the others are left out.
+/// Labels of the constellations that have named stars, in order of name.
 pub(super) fn constellation_labels() -> Vec<ConstellationLabel> {
     NAMED.iter().filter_map(|(name, stars)| label(name, stars)).collect()
+}
+
+/// Labels of the others, in order of name: faint ones, that need not stand where a star's name does.
+pub(super) fn faint_constellation_labels() -> Vec<ConstellationLabel> {
+    let label = |(name, hours, declination_deg): &(&'static str, f64, f64)| ConstellationLabel {
+        name,
+        right_ascension_deg: 15.0 * hours,
+        declination_deg: *declination_deg,
+    };
+    UNNAMED.iter().map(label).collect()
 }
 
 fn label(name: &'static str, stars: &[&str]) -> Option<ConstellationLabel> {
@@ -87,6 +116,29 @@ mod tests {
             let across = (label.right_ascension_deg - ra_deg) * f64::to_radians(dec_deg).cos();
             let apart = across.hypot(label.declination_deg - dec_deg);
             assert!(apart < HALF_A_CONSTELLATION_DEG, "{name}: {apart:.1} degrees off");
+        }
+    }
+
+    /// The IAU has 88 constellations (Transactions of the IAU 1, 158, 1922).
+    #[test]
+    fn all_constellations_have_one_label_and_none_lies_on_another() {
+        const IAU: usize = 88;
+        /// Equuleus and Delphinus lie nearest to each other.
+        const APART_DEG: f64 = 4.0;
+        let labels: Vec<ConstellationLabel> =
+            constellation_labels().into_iter().chain(faint_constellation_labels()).collect();
+        let mut names: Vec<&str> = labels.iter().map(|label| label.name).collect();
+        names.sort_unstable();
+        names.dedup();
+        assert_eq!((labels.len(), names.len()), (IAU, IAU));
+        for (place, one) in labels.iter().enumerate() {
+            for other in &labels[place + 1..] {
+                let (a, b) = (one.declination_deg.to_radians(), other.declination_deg.to_radians());
+                let turn = (one.right_ascension_deg - other.right_ascension_deg).to_radians();
+                let cos = a.sin() * b.sin() + a.cos() * b.cos() * turn.cos();
+                let apart_deg = cos.clamp(-1.0, 1.0).acos().to_degrees();
+                assert!(apart_deg > APART_DEG, "{} and {}: {apart_deg:.1} degrees", one.name, other.name);
+            }
         }
     }
 

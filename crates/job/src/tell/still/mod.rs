@@ -8,6 +8,7 @@ use jiff::SignedDuration;
 use quantity::{GeoPosition, Horizontal};
 use serde::{Deserialize, Serialize};
 
+use self::constellations::{ConstellationLabel, constellation_labels, faint_constellation_labels};
 pub(super) use self::request::check_words;
 pub use self::request::{PlacePrecision, TellStillRequest};
 use super::credit::credited;
@@ -154,8 +155,9 @@ fn report(request: &TellStillRequest, looked: &Looked) -> TellStillReport {
     } else {
         report.notes.push("directions, horizon and moon are left out: time and place are not both known".to_owned());
     }
-    report.labels.extend(sky.constellations());
+    report.labels.extend(sky.constellations(&constellation_labels()));
     report.labels.extend(sky.stars());
+    report.labels.extend(sky.constellations(&faint_constellation_labels()));
     report
 }
 
@@ -219,8 +221,8 @@ impl Sky<'_> {
         is_up.then_some(pixel)
     }
 
-    fn constellations(&self) -> Vec<SkyLabel> {
-        constellations::constellation_labels()
+    fn constellations(&self, labels: &[ConstellationLabel]) -> Vec<SkyLabel> {
+        labels
             .iter()
             .filter_map(|label| {
                 let pixel = self.pixel_of_sky(label.right_ascension_deg, label.declination_deg);

@@ -15,7 +15,7 @@ pub(super) fn consent(arguments: &DeskConsentArgs) -> Result<Outcome, Failure> {
     let id = SubmissionId::new(arguments.number);
     let by = desk::line(&arguments.by);
     let found = journal.submission(id)?;
-    let mut seen = found.version;
+    let mut seen = arguments.seen_version.unwrap_or(found.version);
     if let Some(credit) = &arguments.credit {
         let to = journal::Editable { credit_name: desk::line(credit), ..found.editable };
         seen = journal.edit_submission(id, seen, &to, now(), &by)?;
