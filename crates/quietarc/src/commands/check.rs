@@ -1,6 +1,6 @@
 //! `quietarc check`
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use draw::{OverlayStyle, Palette, check_overlay};
 use job::{CheckReport, CheckRequest, CheckedFrame, CheckedScene, check_with_picture};
@@ -8,7 +8,7 @@ use job::{CheckReport, CheckRequest, CheckedFrame, CheckedScene, check_with_pict
 use super::{given, open_journal, save_picture};
 use crate::cli::CheckArgs;
 use crate::failure::{Failure, Outcome};
-use crate::{frame_file, frame_parts, keeping, output, present_check, present_kit, watch};
+use crate::{frame_file, frame_parts, keeping, out_file, output, present_check, present_kit, watch};
 
 /// Longest side of the picture in an overlay, px; a PNG is drawn at twice that, which fits a large screen.
 const OVERLAY_PX: usize = 1200;
@@ -30,6 +30,9 @@ pub(super) fn run(arguments: &CheckArgs) -> Result<Outcome, Failure> {
             ),
             "give one picture at a time",
         ));
+    }
+    for out in [&arguments.stars_csv, &arguments.overlay, &arguments.crops].into_iter().flatten() {
+        out_file::is_no_input(out, arguments.files.iter().map(PathBuf::as_path))?;
     }
     let mut failed = 0;
     for path in &arguments.files {
@@ -88,12 +91,7 @@ fn save_crops(arguments: &CheckArgs, picture: &Path, path: &Path, report: &Check
         return Err(Failure::new(format!("{} does not end in .png", picture.display()), "end the name in .png"));
     }
     let (png, words) = frame_parts::png(&frame_file::read(path)?, report, CROP_PX, Palette::Day)?;
-    std::fs::write(picture, png).map_err(|error| {
-        Failure::new(
-            format!("{} cannot be written: {error}", picture.display()),
-            "give a path in a folder you can write to",
-        )
-    })?;
+    out_file::write(picture, &png)?;
     if !arguments.json {
         output::answer(&format!("{words}: side by side in {}", picture.display()))?;
     }

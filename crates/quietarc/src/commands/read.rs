@@ -1,6 +1,6 @@
 //! `quietarc read`
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use draw::{KeogramStyle, Palette, keogram};
 use job::{AssumedView, ReadKeogram, ReadReport, ReadRequest};
@@ -11,13 +11,18 @@ use crate::cli::ReadArgs;
 use crate::failure::{Failure, Outcome};
 use crate::reading::{self, Recorded, Told};
 use crate::stored_feeds::{self, StoredFeeds};
-use crate::table_files::save_by_ending;
+use crate::table_files::{is_table, save_by_ending};
 use crate::{out_file, output};
 
 /// Widest offset of a time zone, hours.
 const WIDEST_OFFSET_H: f64 = 26.0;
 
 pub(super) fn run(arguments: &ReadArgs) -> Result<Outcome, Failure> {
+    for out in [&arguments.keogram, &arguments.ewogram].into_iter().flatten() {
+        out_file::is_no_input(out, arguments.inputs.iter().map(PathBuf::as_path))?;
+    }
+    // a slip must not put a table in the place of a picture, and is said before hours of reading
+    arguments.csv.as_deref().map_or(Ok(()), |path| is_table(path, "csv"))?;
     let request = request(arguments)?;
     // an outing that is not there is said before hours of reading
     let outing = match &arguments.save {

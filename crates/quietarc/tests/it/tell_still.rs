@@ -192,6 +192,10 @@ fn a_frame_is_never_written_over_and_what_can_be_saved_is() {
         &["tell", "eye", "--out", &frame, &frame],
         &["tell", "eye", "--beside", &frame, &frame],
         &["tell", "stack", "--replace", "-o", &frame, &frame, TEST_FRAME],
+        &["check", "--overlay", &link, &frame],
+        &["check", "--stars-csv", &frame, &frame],
+        &["check", "--crops", &frame, &frame],
+        &["read", "--keogram", &frame, &frame],
     ] {
         let output = quietarc(arguments);
         assert_eq!(output.status.code(), Some(2), "{arguments:?}: {}", stderr(&output));
