@@ -39,6 +39,21 @@ fn is_same_content(_made: &Path, _input: &Path) -> bool {
     false
 }
 
+/// Refuses to make files that are there already, unless they may be replaced.
+///
+/// # Errors
+///
+/// One of them is there.
+pub(crate) fn is_free(made: &[&Path], may_replace: bool) -> Result<(), Failure> {
+    match made.iter().find(|path| !may_replace && path.exists()) {
+        None => Ok(()),
+        Some(there) => Err(Failure::new(
+            format!("{} is there already", there.display()),
+            "give another name with --out, or --replace",
+        )),
+    }
+}
+
 /// Writes a file, whole or not at all; a pipe or a terminal is written as it comes.
 ///
 /// # Errors

@@ -106,16 +106,7 @@ fn check_out(task: &ClipTask<'_>) -> Result<(), Failure> {
     if task.out.extension().is_none_or(|ending| !ending.eq_ignore_ascii_case("mp4")) {
         return Err(Failure::new(format!("{shown} does not end in .mp4"), "give --out a name that ends in .mp4"));
     }
-    for made in [task.out, &caption_path(task.out)] {
-        if made.exists() && !task.replace {
-            let shown = made.display();
-            return Err(Failure::new(
-                format!("{shown} is there already"),
-                "give another name with --out, or --replace",
-            ));
-        }
-    }
-    Ok(())
+    out_file::is_free(&[task.out, &caption_path(task.out)], task.replace)
 }
 
 /// Where the caption of a clip or a stack stands: beside it.

@@ -102,15 +102,7 @@ fn check_out(task: &StackTask<'_>) -> Result<PictureKind, Failure> {
             "give --out a name that ends in one of them",
         )
     })?;
-    for made in [task.out, &caption_path(task.out)] {
-        if made.exists() && !task.replace {
-            let shown = made.display();
-            return Err(Failure::new(
-                format!("{shown} is there already"),
-                "give another name with --out, or --replace",
-            ));
-        }
-    }
+    out_file::is_free(&[task.out, &caption_path(task.out)], task.replace)?;
     Ok(kind)
 }
 
