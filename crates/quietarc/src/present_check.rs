@@ -3,9 +3,10 @@
 use std::fmt::Write;
 
 use job::{
-    AuroraPresence, ChannelClipping, CheckReport, CheckedAurora, CheckedChannel, CheckedLens, CheckedScene,
-    CheckedSettings, CheckedTime, TimeSource, Urgency,
+    AuroraLines, AuroraPresence, BodyInFrame, ChannelClipping, CheckReport, CheckedAurora, CheckedBody, CheckedChannel,
+    CheckedLens, CheckedScene, CheckedSettings, CheckedTime, FocusRun, FocusRunFrame, TimeSource, Urgency,
 };
+use quantity::Estimate;
 
 use crate::present::{list, range};
 
@@ -47,6 +48,16 @@ pub(crate) fn check(report: &CheckReport, named: bool) -> String {
     out
 }
 
+/// Where the stars of a focus series are narrowest, with the width in each frame.
+pub(crate) fn focus_series(run: &FocusRun) -> String {
+    let mut out = format!("== Focus series\n{}\n", run.words);
+    for FocusRunFrame { file, ring, hfd_px } in &run.frames {
+        let width = hfd_px.map_or_else(|| "no stars to measure".to_owned(), |width| format!("{} px", range(&width, 2)));
+        line!(out, "  {ring:>8.2}  {width:<26}  {file}");
+    }
+    out
+}
+
 fn numbers(out: &mut String, report: &CheckReport) {
     line!(out, "\nMeasured");
     line!(out, "  scene     {} ({})", scene(report.scene), report.scene_why);
@@ -84,7 +95,7 @@ fn numbers(out: &mut String, report: &CheckReport) {
     for words in report.motion.iter().flat_map(|motion| &motion.words) {
         line!(out, "  movement  {words}");
     }
-    if let Some(lens) = &report.lens {
+    if let Some(lens) = report.lens.as_ref().filter(|lens| lens.asked) {
         line!(out, "  lens      {}", lens_words(lens));
     }
     if let Some(sky) = &report.sky {
@@ -103,6 +114,17 @@ fn numbers(out: &mut String, report: &CheckReport) {
     }
     if let Some(cloud) = &report.cloud_fraction {
         line!(out, "  cloud     {} % of the sky", range(&cloud.scaled(100.0), 0));
+    }
+    if let Some(ground) = &report.foreground_fraction {
+        line!(out, "  ground    {} % of the frame", range(&ground.scaled(100.0), 0));
+    }
+    if let Some(CheckedBody { body, position_px: [x, y], confidence }) = &report.body {
+        let what = match body {
+            BodyInFrame::Moon => "the moon",
+            BodyInFrame::Sun => "the sun",
+            BodyInFrame::SunOrMoon => "sun or moon",
+        };
+        line!(out, "  disc      {what} at pixel ({x:.0}, {y:.0}), confidence {confidence:.2}");
     }
     if let Some(found) = &report.aurora {
         aurora(out, found);
@@ -130,6 +152,19 @@ fn aurora(out: &mut String, aurora: &CheckedAurora) {
     if let Some(extent) = &aurora.extent {
         line!(out, "            over {} % of the sky", range(&extent.scaled(100.0), 0));
     }
+    if let Some(form) = &aurora.form {
+        line!(out, "            looks like {form}");
+    }
+    if let Some(AuroraLines { blue_4278, green_5577, red_6300 }) = &aurora.lines {
+        let share = |line: &Estimate| range(&line.scaled(100.0), 0);
+        line!(
+            out,
+            "            green 557.7 nm {} %, red 630.0 nm {} %, blue 427.8 nm {} % of its rayleighs (estimates)",
+            share(green_5577),
+            share(red_6300),
+            share(blue_4278)
+        );
+    }
     for words in &aurora.words {
         line!(out, "            {words}");
     }
@@ -155,6 +190,7 @@ fn time(taken: &CheckedTime) -> String {
         (TimeSource::FileName, Some(utc)) => format!("{utc} by the file's name"),
         (TimeSource::Camera, Some(utc)) => format!("{local} by the camera, {utc}"),
         (TimeSource::CameraAndSatellites, Some(utc)) => format!("{local} by the camera, {utc} with satellite time"),
+        (TimeSource::StillToCome, _) => format!("not known: {local} is still to come"),
         (_, None) | (TimeSource::CameraWithoutZone, _) => format!("{local} by the camera, which names no time zone"),
     }
 }

@@ -26,14 +26,30 @@ struct Known {
 ///
 /// # Errors
 ///
-/// The folder cannot be read, or what is done with a picture fails.
+/// The folder cannot be read when the watch begins, or what is done with a picture fails. A folder that cannot be read for
+/// a while later (a card taken out, a cable that slips) is said once and looked at again.
 pub(crate) fn folder(folder: &Path, mut each: impl FnMut(&Path) -> Result<(), Failure>) -> Result<Outcome, Failure> {
     let mut known: BTreeMap<PathBuf, Known> =
         pictures(folder)?.into_iter().map(|(path, bytes)| (path, Known { bytes, done: true })).collect();
     output::note(&format!("watching {}; Ctrl-C stops", folder.display()));
+    let mut is_away = false;
     loop {
         std::thread::sleep(EVERY);
-        for path in settled(&mut known, pictures(folder)?) {
+        let now = match pictures(folder) {
+            Ok(now) => now,
+            Err(failure) => {
+                if !is_away {
+                    output::note(&format!("{}; {}; looking again until it can be read", failure.message, failure.hint));
+                }
+                is_away = true;
+                continue;
+            }
+        };
+        if is_away {
+            output::note(&format!("{} can be read again", folder.display()));
+            is_away = false;
+        }
+        for path in settled(&mut known, now) {
             each(&path)?;
         }
     }

@@ -40,8 +40,30 @@ fn by_kit(request: &CheckRequest, frame: &Frame) -> Option<Estimate> {
     Some(Estimate::symmetric(arcsec, KIT_SCALE_SIGMA * arcsec, Basis::Model))
 }
 
+/// How far a camera's clock may be ahead, s: a zone set wrongly by as much as zones differ, or the wrong half of the day,
+/// does not make another year of it.
+const AHEAD_S: f64 = 86_400.0;
+
 /// * `named`: the instant that the file's name says.
 pub(super) fn taken(request: &CheckRequest, metadata: &Metadata, named: Option<Timestamp>) -> Option<CheckedTime> {
+    let taken = as_told(request, metadata, named)?;
+    let by_clock = || metadata.taken.as_ref()?.utc_with(0);
+    let ahead_s = taken.utc.or_else(by_clock).zip(request.now).map(|(at, now)| at.duration_since(now).as_secs_f64());
+    if taken.source != TimeSource::Given && ahead_s.is_some_and(|ahead_s| ahead_s > AHEAD_S) {
+        let local = taken.local.or_else(|| taken.utc.map(|utc| utc.to_string()));
+        return Some(CheckedTime { local, utc_offset_s: None, utc: None, source: TimeSource::StillToCome });
+    }
+    Some(taken)
+}
+
+/// What is not believed of the time, in words.
+pub(super) fn doubt_of_time(taken: Option<&CheckedTime>) -> Option<String> {
+    let taken = taken.filter(|taken| taken.source == TimeSource::StillToCome)?;
+    let local = taken.local.as_deref().unwrap_or("its time");
+    Some(format!("{local} is still to come: set the camera's clock, and give the time this was taken"))
+}
+
+fn as_told(request: &CheckRequest, metadata: &Metadata, named: Option<Timestamp>) -> Option<CheckedTime> {
     let camera = metadata.taken.as_ref();
     let local = camera.map(|taken| taken.local.to_string().replace('T', " "));
     if let Some(at) = request.at {

@@ -50,7 +50,7 @@ impl Asked<'_> {
             Ok(solution) => (self.solved(&solution), Some(solution)),
             Err(failure) => {
                 let why_not = Some(format!("{failure}; {}", failure.hint()));
-                (CheckedLens { why_not, ..CheckedLens::default() }, None)
+                (CheckedLens { asked: true, why_not, ..CheckedLens::default() }, None)
             }
         }
     }
@@ -59,6 +59,7 @@ impl Asked<'_> {
         let taken_at = self.taken.and_then(|taken| taken.utc);
         CheckedLens {
             solved: true,
+            asked: true,
             why_not: None,
             projection: Some(solution.model.projection.into()),
             ra_deg: Some(solution.ra_deg),

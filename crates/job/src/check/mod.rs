@@ -15,6 +15,7 @@ pub(crate) mod preview;
 mod report;
 mod request;
 mod scene;
+mod series;
 mod sky_light;
 
 use frame::{
@@ -38,6 +39,7 @@ pub use self::report::{
     TimeSource, Urgency, WidthMap,
 };
 pub use self::request::CheckRequest;
+pub use self::series::{FocusRun, FocusRunFrame, focus_run};
 use crate::sort::{FrameMeasures, FrameSignature};
 
 /// Bytes of a picture that are looked at, at most: a larger file gives a report that says so.
@@ -235,7 +237,7 @@ struct Found {
 
 /// What the stars say of lens, focus and movement.
 struct ByStars {
-    lens: Option<CheckedLens>,
+    lens: CheckedLens,
     solution: Option<LensSolution>,
     stars: CheckedStars,
     judged: Option<(Focus, Motion)>,
@@ -271,7 +273,8 @@ impl Found {
         (sky, Vec::new())
     }
 
-    fn by_stars(&self, shows: CheckedScene, may_judge: bool) -> ByStars {
+    fn by_stars(&self, scene: &scene::Judged, sky: Option<&CheckedSky>) -> ByStars {
+        let may_judge = scene::may_show_stars(scene.shows, sky);
         let asked = lens::Asked {
             request: &self.request,
             frame: &self.frame,
@@ -279,13 +282,10 @@ impl Found {
             field: &self.field,
             taken: self.taken.as_ref(),
         };
-        let asks = may_judge || asked.may_be_dark_sky(shows);
-        let (lens, solution) = if asks {
-            let (lens, solution) = asked.lens(self.settings.pixel_arcsec);
-            (Some(lens), solution)
-        } else {
-            (None, None)
-        };
+        // stars that are too unlike each other to be measured may still be known by their places
+        let asks = may_judge || scene::may_hide_stars(scene.shows, sky) || asked.may_be_dark_sky(scene.shows);
+        let (lens, solution) =
+            if asks { asked.lens(self.settings.pixel_arcsec) } else { (CheckedLens::not_asked(&scene.why), None) };
         // what the catalogue does not know may be a lamp
         let known = solution.as_ref().and_then(|solution| lens::known_stars(&self.field, solution));
         let all = count(self.field.stars.len());
@@ -331,12 +331,14 @@ impl Found {
             mask: &mask,
         };
         let judged_scene = scene::scene(&seen);
-        let may_judge = scene::may_show_stars(judged_scene.shows, sky.as_ref());
-        let by_stars = self.by_stars(judged_scene.shows, may_judge);
+        let may_show_stars = scene::may_show_stars(judged_scene.shows, sky.as_ref());
+        let by_stars = self.by_stars(&judged_scene, sky.as_ref());
         if by_stars.judged.is_none() {
             not_measured.push("focus, movement and lens: no stars that can be trusted".to_owned());
         }
-        let stars = stars_seen(&by_stars.stars, by_stars.solution.is_some(), may_judge);
+        let stars = stars_seen(&by_stars.stars, by_stars.solution.is_some(), may_show_stars);
+        let clock_is_doubted = judged_scene.doubt.is_some()
+            || by_stars.solution.as_ref().is_some_and(|solution| solution.contradicts_time);
         let measured = sky_light::Known {
             request: &self.request,
             frame: &self.frame,
@@ -346,8 +348,7 @@ impl Found {
             settings: &self.settings,
             sky: sky.as_ref(),
             bodies: self.bodies,
-            clock_is_doubted: judged_scene.doubt.is_some()
-                || by_stars.solution.as_ref().is_some_and(|solution| solution.contradicts_time),
+            clock_is_doubted,
             solution: by_stars.solution.as_ref(),
             utc: self.taken.as_ref().and_then(|taken| taken.utc),
             scene: judged_scene.shows,
@@ -369,6 +370,7 @@ impl Found {
             not_measured.push("next settings: the file does not say exposure time and ISO".to_owned());
         }
         let mut doubts: Vec<String> = self.frame.metadata.doubts.iter().map(ToString::to_string).collect();
+        doubts.extend(facts::doubt_of_time(self.taken.as_ref()));
         doubts.extend(found.doubt);
         let mut report = CheckReport {
             file: self.request.name.clone(),
@@ -377,7 +379,7 @@ impl Found {
             next,
             scene: found.shows,
             scene_why: found.why,
-            moonlit: self.bodies.map(|bodies| bodies.moonlit),
+            moonlit: self.bodies.filter(|_| !clock_is_doubted).map(|bodies| bodies.moonlit),
             kind: Some(self.frame.kind.to_string()),
             size_px: Some(self.frame.stored_size.map(count)),
             taken: self.taken.clone(),
@@ -385,7 +387,7 @@ impl Found {
             stars: by_stars.stars,
             focus: focus.map(checked_focus),
             motion,
-            lens: by_stars.lens,
+            lens: Some(by_stars.lens),
             sky,
             sky_mag_arcsec2: measured.sky_mag_arcsec2,
             cloud_fraction: measured.cloud_fraction,
@@ -509,7 +511,7 @@ pub fn unreadable_frame(name: &str, problem: &str, remedy: &str) -> CheckReport 
         stars: CheckedStars::default(),
         focus: None,
         motion: None,
-        lens: None,
+        lens: Some(CheckedLens::not_asked("the file cannot be read")),
         sky: None,
         sky_mag_arcsec2: None,
         cloud_fraction: None,

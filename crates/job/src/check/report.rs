@@ -37,7 +37,7 @@ pub struct CheckReport {
     pub focus: Option<CheckedFocus>,
     /// Movement; `None` where it was not judged.
     pub motion: Option<CheckedMotion>,
-    /// Lens and direction by the stars; `None` where there are none to ask.
+    /// Lens and direction by the stars, or why not; `None` only in reports of before that was said.
     pub lens: Option<CheckedLens>,
     /// How bright the sky is in the picture; `None` where that cannot be said.
     pub sky: Option<CheckedSky>,
@@ -163,6 +163,8 @@ pub enum TimeSource {
     CameraWithoutZone,
     /// The name that a research camera gave the file.
     FileName,
+    /// The camera's clock or the file's name, which cannot be: that time is still to come.
+    StillToCome,
 }
 
 /// How a frame was taken, as its file says.
@@ -272,6 +274,9 @@ pub struct CheckedMotion {
 pub struct CheckedLens {
     /// Whether the stars say so: an answer that chance might have made is none.
     pub solved: bool,
+    /// Whether they were asked at all: not where a picture shows no night.
+    #[serde(default = "asked_before_it_was_kept")]
+    pub asked: bool,
     /// Why not, and what may help.
     pub why_not: Option<String>,
     /// How the lens maps angles.
@@ -298,6 +303,18 @@ pub struct CheckedLens {
     pub contradicts_time: bool,
     /// The lens alone, for the kit; `None` where it was not found.
     pub profile: Option<LensProfile>,
+}
+
+/// Reports that were kept before had a lens only where the stars were asked.
+fn asked_before_it_was_kept() -> bool {
+    true
+}
+
+impl CheckedLens {
+    /// No lens, for the stars of the picture were not asked.
+    pub(super) fn not_asked(scene_why: &str) -> Self {
+        Self { why_not: Some(format!("its stars were not asked: {scene_why}")), ..Self::default() }
+    }
 }
 
 /// Which of the two a bright disc is.

@@ -19,6 +19,10 @@ pub struct CheckRequest {
     #[serde(default)]
     #[cfg_attr(feature = "typescript", ts(type = "string | null"))]
     pub at: Option<Timestamp>,
+    /// What time it is now: a clock that is ahead of it is not believed; `None` believes every clock.
+    #[serde(default)]
+    #[cfg_attr(feature = "typescript", ts(type = "string | null"))]
+    pub now: Option<Timestamp>,
     /// Half-flux diameter of the sharpest stars known of this lens on this camera, px.
     #[serde(default)]
     pub sharpest_hfd_px: Option<f64>,

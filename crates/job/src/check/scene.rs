@@ -48,6 +48,12 @@ pub(super) fn may_show_stars(scene: CheckedScene, sky: Option<&CheckedSky>) -> b
     }
 }
 
+/// Whether stars may be in a picture of which nothing says that it shows the night, nor that it does not.
+pub(super) fn may_hide_stars(scene: CheckedScene, sky: Option<&CheckedSky>) -> bool {
+    let luminance = sky.and_then(|sky| sky.luminance_cd_m2).map(|luminance| luminance.value);
+    scene == CheckedScene::CannotTell && luminance.is_none_or(|luminance| luminance < STARS_UP_TO_CD_M2)
+}
+
 /// The scene with its reason.
 pub(super) struct Judged {
     pub(super) shows: CheckedScene,

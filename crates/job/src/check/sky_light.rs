@@ -120,7 +120,8 @@ impl Known<'_> {
 
     /// Where sun and moon should stand, and whether it is night.
     fn body_hints(&self) -> BodyHints {
-        let predicted = self.solution.zip(self.bodies).map(|(solution, bodies)| {
+        let bodies = self.bodies.filter(|_| !self.clock_is_doubted);
+        let predicted = self.solution.zip(bodies).map(|(solution, bodies)| {
             [(BodyKind::Moon, bodies.moon), (BodyKind::Sun, bodies.sun)]
                 .into_iter()
                 .filter_map(|(kind, direction)| Some((kind, solution.pixel_of_horizontal(direction)?)))

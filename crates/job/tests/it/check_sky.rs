@@ -178,6 +178,26 @@ fn the_lens_and_its_direction_are_those_drawn() {
     assert_eq!(profile.frame, "sky.pgm");
 }
 
+/// A camera whose battery was changed: its year is still to come, and neither moon nor directions are made of it.
+#[test]
+fn a_clock_ahead_of_now_is_not_believed() {
+    let asked = |now: &str| CheckRequest {
+        name: "sky.pgm".to_owned(),
+        now: Some(now.parse().unwrap()),
+        ..CheckRequest::default()
+    };
+    let early = check(&asked("2001-01-01T00:00:00Z"), &Sky::good().pgm());
+    let taken = early.taken.unwrap();
+    assert_eq!((taken.source, taken.utc), (TimeSource::StillToCome, None));
+    assert!(early.doubts.iter().any(|doubt| doubt.contains("still to come")), "{:?}", early.doubts);
+    let lens = early.lens.unwrap();
+    assert!(lens.solved && lens.alt_deg.is_none() && !lens.contradicts_time, "{lens:?}");
+    assert_eq!(early.moonlit, None);
+    let late = check(&asked("2199-01-01T00:00:00Z"), &Sky::good().pgm());
+    assert_eq!(late.taken.unwrap().source, TimeSource::Camera);
+    assert!(late.doubts.is_empty(), "{:?}", late.doubts);
+}
+
 /// Towards the pole stars trail round it, by 1 to 5 px here in 90 s; a knock draws all the same way.
 #[test]
 fn the_turning_sky_is_told_from_a_knock() {

@@ -34,6 +34,18 @@ pub struct CheckArgs {
     /// Width of the sharpest stars known of this lens (half-flux diameter), px
     #[arg(long, value_name = "PX", allow_negative_numbers = true)]
     pub sharpest: Option<f64>,
+    /// The files are a focus series, the ring a little further each time: say where the stars are narrowest
+    #[arg(long, conflicts_with = "watch")]
+    pub focus_series: bool,
+    /// Places of the ring in a focus series, one a file [default: even steps: 1, 2, 3 ...]
+    #[arg(
+        long,
+        value_name = "PLACE,...",
+        value_delimiter = ',',
+        allow_negative_numbers = true,
+        requires = "focus_series"
+    )]
+    pub ring: Vec<f64>,
     /// Save the stars of one picture as a table
     #[arg(long, value_name = "FILE")]
     pub stars_csv: Option<PathBuf>,

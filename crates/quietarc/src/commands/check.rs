@@ -3,7 +3,8 @@
 use std::path::{Path, PathBuf};
 
 use draw::{OverlayStyle, Palette, check_overlay};
-use job::{CheckReport, CheckRequest, CheckedFrame, CheckedScene, check_with_picture};
+use job::{CheckReport, CheckRequest, CheckedFrame, CheckedScene, check_with_picture, focus_run};
+use quantity::Timestamp;
 
 use super::{given, open_journal, save_picture};
 use crate::cli::CheckArgs;
@@ -34,8 +35,10 @@ pub(super) fn run(arguments: &CheckArgs) -> Result<Outcome, Failure> {
     for out in [&arguments.stars_csv, &arguments.overlay, &arguments.crops].into_iter().flatten() {
         out_file::is_no_input(out, arguments.files.iter().map(PathBuf::as_path))?;
     }
+    let rings = rings(arguments)?;
+    let mut series = Vec::new();
     let mut failed = 0;
-    for path in &arguments.files {
+    for (path, ring) in arguments.files.iter().zip(rings) {
         let checked = looked_at(path, &asked);
         if let Some(table) = &arguments.stars_csv {
             save_stars(table, &checked)?;
@@ -52,14 +55,46 @@ pub(super) fn run(arguments: &CheckArgs) -> Result<Outcome, Failure> {
         if let Some(kit) = arguments.kit.as_ref().filter(|_| arguments.save_lens) {
             save_lens(arguments, kit, &checked.report)?;
         }
+        if arguments.focus_series {
+            series.push((ring, checked.report));
+        }
+    }
+    if arguments.focus_series {
+        let run = focus_run(series.iter().map(|(ring, report)| (*ring, report)));
+        if arguments.json {
+            output::json_line(&serde_json::json!({ "focus_series": run }))?;
+        } else {
+            output::answer(&present_check::focus_series(&run))?;
+        }
     }
     Ok(if failed == 0 { Outcome::Done } else { Outcome::SomeFailed { failed, of: arguments.files.len() } })
+}
+
+/// Place of the focus ring for each file.
+fn rings(arguments: &CheckArgs) -> Result<Vec<f64>, Failure> {
+    if arguments.ring.is_empty() {
+        return Ok((1u32..).map(f64::from).take(arguments.files.len()).collect());
+    }
+    if arguments.ring.len() != arguments.files.len() || !arguments.ring.iter().all(|ring| ring.is_finite()) {
+        return Err(Failure::new(
+            format!("--ring names {} places for {} files", arguments.ring.len(), arguments.files.len()),
+            "give one number a file, in the same order",
+        ));
+    }
+    Ok(arguments.ring.clone())
 }
 
 fn request(arguments: &CheckArgs) -> Result<CheckRequest, Failure> {
     let position = given::position(arguments.site.as_deref(), &arguments.place, &arguments.journal)?;
     let kit = given::kit_named(arguments.kit.as_deref(), &arguments.journal)?;
-    Ok(CheckRequest { name: String::new(), kit, position, at: arguments.at, sharpest_hfd_px: arguments.sharpest })
+    Ok(CheckRequest {
+        kit,
+        position,
+        at: arguments.at,
+        now: Some(Timestamp::now()),
+        sharpest_hfd_px: arguments.sharpest,
+        ..CheckRequest::default()
+    })
 }
 
 /// One file; a file that cannot be read gives a report that says so.

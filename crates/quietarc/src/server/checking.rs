@@ -137,6 +137,7 @@ pub(super) fn request(shared: &Shared, query: &CheckQuery) -> Result<CheckReques
         kit,
         position: site.map(|stored| stored.site.position),
         at: query.at,
+        now: Some(Timestamp::now()),
         sharpest_hfd_px: query.sharpest_hfd_px,
     };
     request.check()?;

@@ -1,4 +1,11 @@
-import type { ChannelClipping, CheckedAurora, CheckedLens, CheckReport, Estimate } from "../../generated/job";
+import type {
+  BodyInFrame,
+  ChannelClipping,
+  CheckedAurora,
+  CheckedLens,
+  CheckReport,
+  Estimate,
+} from "../../generated/job";
 
 /** One row of the numbers: what, and how much. */
 export type Row = { what: string; value: string };
@@ -18,6 +25,8 @@ const SCENES: Record<CheckReport["scene"], string> = {
   unreadable: "unreadable",
   cannot_tell: "cannot be told",
 };
+
+const BODIES: Record<BodyInFrame, string> = { moon: "the moon", sun: "the sun", sun_or_moon: "sun or moon" };
 
 function settings(report: CheckReport): string {
   const { exposure_s, f_number, iso, focal_mm, camera } = report.settings;
@@ -68,6 +77,15 @@ function aurora(found: CheckedAurora): Row[] {
     });
   }
   if (extent) list.push({ what: "Extent", value: `${range(scaled(extent, 100), 0)} % of the sky` });
+  if (found.form !== null) list.push({ what: "Form", value: found.form });
+  if (found.lines) {
+    const { green_5577, red_6300, blue_4278 } = found.lines;
+    const share = (line: Estimate) => `${range(scaled(line, 100), 0)} %`;
+    list.push({
+      what: "Its light",
+      value: `green 557.7 nm ${share(green_5577)}, red 630.0 nm ${share(red_6300)}, blue 427.8 nm ${share(blue_4278)} of its rayleighs (estimates)`,
+    });
+  }
   return list;
 }
 
@@ -80,7 +98,11 @@ export function rows(report: CheckReport): Row[] {
   }
   if (taken) {
     const zone = taken.utc === null ? ", no time zone named" : ` (${taken.utc})`;
-    found.push({ what: "Taken", value: `${taken.local ?? "as given"}${zone}` });
+    const at = `${taken.local ?? "as given"}${zone}`;
+    found.push({
+      what: "Taken",
+      value: taken.source === "still_to_come" ? `not known: ${taken.local ?? "its time"} is still to come` : at,
+    });
   }
   const said = settings(report);
   if (said !== "") found.push({ what: "Settings", value: said });
@@ -88,7 +110,7 @@ export function rows(report: CheckReport): Row[] {
   found.push({ what: "Stars", value: `${stars.count}${stars.alike ? width : ", not alike enough to be stars"}` });
   if (report.focus?.hfd_px) found.push({ what: "Width across trails", value: `${range(report.focus.hfd_px, 2)} px` });
   if (report.motion?.length_px) found.push({ what: "Trails", value: `${range(report.motion.length_px, 1)} px` });
-  if (report.lens) found.push({ what: "Lens by the stars", value: lens(report.lens) });
+  if (report.lens?.asked) found.push({ what: "Lens by the stars", value: lens(report.lens) });
   if (sky) {
     found.push({ what: "Sky", value: `${range(sky.mid_grey_stops, 1)} stops from mid-grey` });
   }
@@ -97,6 +119,14 @@ export function rows(report: CheckReport): Row[] {
   }
   if (report.cloud_fraction) {
     found.push({ what: "Cloud", value: `${range(scaled(report.cloud_fraction, 100), 0)} % of the sky` });
+  }
+  if (report.foreground_fraction) {
+    found.push({ what: "Ground", value: `${range(scaled(report.foreground_fraction, 100), 0)} % of the frame` });
+  }
+  if (report.body) {
+    const { body, position_px, confidence } = report.body;
+    const [x, y] = position_px.map((px) => px.toFixed(0));
+    found.push({ what: "Disc", value: `${BODIES[body]} at pixel (${x}, ${y}), confidence ${confidence.toFixed(2)}` });
   }
   if (report.aurora) found.push(...aurora(report.aurora));
   return [...found, ...report.clipping.map(clipping)];

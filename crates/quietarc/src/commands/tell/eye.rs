@@ -48,7 +48,7 @@ fn request(arguments: &TellEyeArgs) -> Result<TellEyeRequest, Failure> {
     let position = given::position(arguments.site.as_deref(), &arguments.place, &arguments.journal)?;
     let kit = given::kit_named(arguments.kit.as_deref(), &arguments.journal)?;
     Ok(TellEyeRequest {
-        frame: CheckRequest { name: String::new(), kit, position, at: arguments.at, sharpest_hfd_px: None },
+        frame: CheckRequest { name: String::new(), kit, position, at: arguments.at, ..CheckRequest::default() },
         minutes_since_white_light: arguments.minutes,
         field_factor: arguments.field_factor,
         longest_px: arguments.size,

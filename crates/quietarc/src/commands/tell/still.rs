@@ -110,7 +110,7 @@ fn request(arguments: &TellStillArgs, file: &Path, style: StillStyle) -> Result<
     let kit = given::kit_named(arguments.kit.as_deref(), &arguments.journal)?;
     let name = file.file_name().unwrap_or(file.as_os_str()).to_string_lossy().into_owned();
     Ok(TellStillRequest {
-        frame: CheckRequest { name, kit, position, at: arguments.at, sharpest_hfd_px: None },
+        frame: CheckRequest { name, kit, position, at: arguments.at, ..CheckRequest::default() },
         covers_px: covered_px(style),
         annotate: !arguments.plain,
         forms: forms(arguments)?,
