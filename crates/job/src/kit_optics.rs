@@ -10,6 +10,9 @@ const ADC_BITS: u8 = 14;
 const DARK_CURRENT_20C_E_S: f64 = 0.05;
 const DARK_HALVES_PER_C: f64 = 6.5;
 
+/// Temperature for a kit's dark current where nobody tells it, degrees Celsius: a night in the field.
+pub(crate) const NIGHT_C: f64 = -5.0;
+
 /// The sensor at a temperature.
 pub(crate) fn sensor(kit: &Kit, temperature_c: f64) -> Sensor {
     let camera = &kit.camera;

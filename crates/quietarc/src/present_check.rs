@@ -105,6 +105,14 @@ fn numbers(out: &mut String, report: &CheckReport) {
             100.0 * sky.level,
             range(&sky.mid_grey_stops, 1)
         );
+        if let Some(electrons) = &sky.electrons {
+            line!(
+                out,
+                "            {} electrons a photosite; their noise {} times the read noise (estimates by the kit)",
+                range(&electrons.in_green, 0),
+                range(&electrons.noise_over_read, 1)
+            );
+        }
         if let Some(luminance) = &sky.luminance_cd_m2 {
             line!(out, "            {} cd/m2 by its settings", range(luminance, 4));
         }

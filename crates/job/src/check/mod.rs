@@ -20,8 +20,8 @@ mod sky_light;
 
 use frame::{
     AuroraFinding, BrightLights, Calibration, Focus, FocusReference, Frame, FrameError, ImageCircle, LensSolution,
-    LightMap, Limits, Metadata, Motion, MotionContext, MotionKind, Plane, SkyMask, Star, StarField, StarNote,
-    StarSearch, StarsSeen, find_stars_in, image_circle, judge_focus, judge_motion, second_image,
+    LightMap, Limits, Linearity, Metadata, Motion, MotionContext, MotionKind, Plane, SkyMask, Star, StarField,
+    StarNote, StarSearch, StarsSeen, find_stars_in, image_circle, judge_focus, judge_motion, second_image,
 };
 use quantity::{Basis, Estimate};
 
@@ -36,7 +36,7 @@ pub use self::preview::Preview;
 pub use self::report::{
     AdviceSubject, BodyInFrame, ChannelClipping, CheckAdvice, CheckReport, CheckedBody, CheckedChannel, CheckedFocus,
     CheckedLens, CheckedMotion, CheckedScene, CheckedSettings, CheckedSky, CheckedStars, CheckedTime, NextSettings,
-    TimeSource, Urgency, WidthMap,
+    SkyElectrons, TimeSource, Urgency, WidthMap,
 };
 pub use self::request::CheckRequest;
 pub use self::series::{FocusRun, FocusRunFrame, focus_run};
@@ -262,7 +262,12 @@ impl Found {
     fn exposure(&self, not_measured: &mut Vec<String>) -> (Option<CheckedSky>, Vec<ChannelClipping>) {
         let are_enough = self.stars.alike && self.field.stars.len() >= LEAST_STARS_FOR_SKY;
         let sky_cells = self.cells.sky(if are_enough { &self.field.stars } else { &[] });
-        let sky = exposure::sky(&self.frame, &self.cells, &sky_cells, &self.settings);
+        let kit = self.request.kit.as_ref();
+        let sky = exposure::sky(&self.frame, &self.cells, &sky_cells, &self.settings, kit);
+        if self.frame.linearity == Linearity::LinearRelative && sky.as_ref().is_none_or(|sky| sky.electrons.is_none()) {
+            not_measured
+                .push("electrons: the numbers are light in no known unit; name the kit of this camera".to_owned());
+        }
         if sky.is_none() {
             not_measured.push("level of the sky: the file's black level is not known".to_owned());
         }

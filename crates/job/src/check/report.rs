@@ -352,8 +352,21 @@ pub struct CheckedSky {
     pub mid_grey_stops: Estimate,
     /// Luminance that those settings turn into it, cd/m2, where they are known.
     pub luminance_cd_m2: Option<Estimate>,
+    /// The same in electrons; `None` for developed pictures, whose numbers are no light, and without a kit.
+    #[serde(default)]
+    pub electrons: Option<SkyElectrons>,
     /// Share of the frame that was taken for sky, 0..1.
     pub area_share: f64,
+}
+
+/// The sky of a raw picture in electrons of the kit's sensor.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct SkyElectrons {
+    /// Electrons in a green photosite at the median of the sky.
+    pub in_green: Estimate,
+    /// Shot noise of them over the read noise: from about 3 on the read noise no longer counts (their squares add).
+    pub noise_over_read: Estimate,
 }
 
 /// A channel of a picture.

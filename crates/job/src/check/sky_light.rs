@@ -16,8 +16,6 @@ use crate::kit_optics;
 
 /// Height at which the magnetic zenith is taken, km: that of green rays.
 const RAY_HEIGHT_KM: f64 = 110.0;
-/// Temperature for a kit's dark current where nobody tells it, degrees Celsius: a night in the field.
-const NIGHT_C: f64 = -5.0;
 /// Place in order of the sky's cells that stands for its own light: half of them.
 const SKY_PLACE: f64 = 0.5;
 
@@ -144,11 +142,10 @@ impl Known<'_> {
             f_number: self.settings.f_number,
             focal_mm: self.settings.focal_mm,
             site_height_m: self.place().map(GeoPosition::height_m),
-            kit: self
-                .request
-                .kit
-                .as_ref()
-                .map(|kit| NominalKit { sensor: kit_optics::sensor(kit, NIGHT_C), lens: kit_optics::lens(kit) }),
+            kit: self.request.kit.as_ref().map(|kit| NominalKit {
+                sensor: kit_optics::sensor(kit, kit_optics::NIGHT_C),
+                lens: kit_optics::lens(kit),
+            }),
             ..CalibrationHints::of(&self.frame.metadata)
         };
         let by_stars = self.solution.map(|solution| calibrate(self.frame, self.field, solution, &hints));

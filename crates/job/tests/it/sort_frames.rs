@@ -66,6 +66,7 @@ pub(crate) fn report(name: &str, after_s: f64) -> CheckReport {
         angle_deg: Some(0.0),
     };
     report.sky = Some(CheckedSky {
+        electrons: None,
         level: 0.06,
         mid_grey_stops: Estimate::symmetric(-1.5, 0.8, Basis::Model),
         luminance_cd_m2: None,

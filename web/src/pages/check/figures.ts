@@ -113,6 +113,13 @@ export function rows(report: CheckReport): Row[] {
   if (report.lens?.asked) found.push({ what: "Lens by the stars", value: lens(report.lens) });
   if (sky) {
     found.push({ what: "Sky", value: `${range(sky.mid_grey_stops, 1)} stops from mid-grey` });
+    if (sky.electrons) {
+      const { in_green, noise_over_read } = sky.electrons;
+      found.push({
+        what: "Electrons of the sky",
+        value: `${range(in_green, 0)} a photosite; their noise ${range(noise_over_read, 1)} times the read noise (estimates by the kit)`,
+      });
+    }
   }
   if (report.sky_mag_arcsec2) {
     found.push({ what: "Light of the sky", value: `${range(report.sky_mag_arcsec2, 1)} mag/arcsec²` });
