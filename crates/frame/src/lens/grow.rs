@@ -4,7 +4,7 @@ use super::fit::{Pair, Pose, fit};
 use super::search::Candidate;
 use super::sky_index::SkyIndex;
 use super::spots::Spots;
-use super::vector::dot;
+use super::vector::{Vector, dot, turn};
 
 /// First circle, in sizes of the pattern, and how it grows.
 const FIRST_REACH: f64 = 1.6;
@@ -17,6 +17,8 @@ const SPACING_SHARE: f64 = 0.22;
 const INNER_PERCENT: usize = 25;
 /// Fewest pairs to go on with: two more than the four of the pattern.
 const FEWEST_PAIRS: usize = 6;
+/// Pairs that a fit on the way outward rests on at most: nine numbers by more than ten pairs each. The last ones take all.
+const ENOUGH_PAIRS: usize = 120;
 /// Rounds over the whole picture at the end.
 const LAST_ROUNDS: usize = 4;
 /// A star belongs to the fit within this many deviations.
@@ -43,14 +45,69 @@ pub(crate) struct Grown {
 /// Catalogue stars inside the picture, brightest first: rank and pixel.
 pub(crate) fn shown(pose: &Pose, stars: &Stars<'_>, spots: &Spots) -> Vec<(usize, [f64; 2])> {
     let ready = pose.model.ready();
-    let least_z = least_z(&ready, spots.size_px);
-    let axis = pose.attitude[2];
+    let cone = (pose.attitude[2], least_z(&ready, spots.size_px));
+    shown_in(pose, &ready, stars, cone).filter(|(_, place)| spots.inside(*place)).collect()
+}
+
+/// The same inside a circle of the picture alone.
+fn shown_within(
+    pose: &Pose,
+    stars: &Stars<'_>,
+    spots: &Spots,
+    middle_px: [f64; 2],
+    reach_px: f64,
+) -> Vec<(usize, [f64; 2])> {
+    let ready = pose.model.ready();
+    let Some(cone) = cone(pose, &ready, middle_px, reach_px) else {
+        let mut all = shown(pose, stars, spots);
+        all.retain(|(_, place)| distance(*place, middle_px) < reach_px);
+        return all;
+    };
+    shown_in(pose, &ready, stars, cone)
+        .filter(|(_, place)| spots.inside(*place) && distance(*place, middle_px) < reach_px)
+        .collect()
+}
+
+/// Stars within a cone about a direction of the sky, given by the cosine of its half angle.
+fn shown_in<'a>(
+    pose: &'a Pose,
+    ready: &'a super::model::Ready,
+    stars: &'a Stars<'_>,
+    (axis, least_cosine): (Vector, f64),
+) -> impl Iterator<Item = (usize, [f64; 2])> + 'a {
     let directions = stars.index.directions.iter().take(stars.depth).enumerate();
     directions
-        .filter(|(_, v)| dot(axis, **v) >= least_z)
-        .filter_map(|(rank, v)| Some((rank, ready.pixel_of(super::vector::turn(&pose.attitude, *v))?)))
-        .filter(|(_, place)| spots.inside(*place))
-        .collect()
+        .filter(move |(_, v)| dot(axis, **v) >= least_cosine)
+        .filter_map(|(rank, v)| Some((rank, ready.pixel_of(turn(&pose.attitude, *v))?)))
+}
+
+/// The cone that holds a circle of the picture; `None` where the lens makes no image of all of it.
+fn cone(pose: &Pose, ready: &super::model::Ready, [x, y]: [f64; 2], reach_px: f64) -> Option<(Vector, f64)> {
+    /// Places on the circle that are asked, and what the cone is opened more for those between them.
+    const AROUND: u8 = 8;
+    const ROOM: f64 = 1.3;
+    let middle = ready.direction_of([x, y])?;
+    let mut least = 1.0f64;
+    for step in 0..AROUND {
+        let (sin, cos) = (std::f64::consts::TAU * f64::from(step) / f64::from(AROUND)).sin_cos();
+        least = least.min(dot(middle, ready.direction_of([x + reach_px * cos, y + reach_px * sin])?));
+    }
+    Some((super::turn_back(&pose.attitude, middle), 1.0 - ROOM * (1.0 - least)))
+}
+
+fn distance([x, y]: [f64; 2], [cx, cy]: [f64; 2]) -> f64 {
+    (x - cx).hypot(y - cy)
+}
+
+/// Pairs evenly out of all, as many as a fit on the way needs.
+fn some(mut pairs: Vec<Pair>) -> Vec<Pair> {
+    let step = pairs.len().div_ceil(ENOUGH_PAIRS).max(1);
+    let mut place = 0;
+    pairs.retain(|_| {
+        place += 1;
+        (place - 1) % step == 0
+    });
+    pairs
 }
 
 /// Cosine of the angle from the optical axis beyond which nothing is in the picture, with room for its rim: the farthest
@@ -89,13 +146,12 @@ pub(crate) fn grow(candidate: &Candidate, spots: &Spots, stars: &Stars<'_>) -> O
     loop {
         let miss = (REACH_MISS * reach).min(SPACING_SHARE * spacing).max(LEAST_MISS_PX);
         for miss in [miss, (0.6 * miss).max(PAIR_SIGMAS * sigma).min(miss)] {
-            let mut shown = shown(&pose, stars, spots);
-            shown.retain(|(_, [x, y])| (x - candidate.middle_px[0]).hypot(y - candidate.middle_px[1]) < reach);
+            let shown = shown_within(&pose, stars, spots, candidate.middle_px, reach);
             let matches = matched(&shown, spots, miss);
             if matches.len() < FEWEST_PAIRS {
                 return None;
             }
-            (pose, sigma) = fit(&pose, &pairs_of(&matches, stars.index, spots), &picture)?;
+            (pose, sigma) = fit(&pose, &some(pairs_of(&matches, stars.index, spots)), &picture)?;
         }
         if reach > picture.diagonal_px {
             break;

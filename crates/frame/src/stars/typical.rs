@@ -26,6 +26,8 @@ const NARROW_VARIANCE_PX2: f64 = 2.0;
 /// Mean of the four neighbours over the pixel itself, least for a star in any noise: 0.19 for one of 1.3 px FWHM, 0 for a
 /// hot pixel. Where the noise is small enough to tell, less will do.
 const LEAST_NEIGHBOUR_SHARE: f64 = 0.12;
+/// Ring of sky about what may be a hot pixel, px: outside the light of a star of a few pixels, within the sky's own change.
+const DOT_RING_PX: [f64; 2] = [3.0, 6.0];
 /// Likeness of two stars: width to 12 %, shape to 0.12 in `(xx - yy, 2 xy)/(xx + yy)`. The field of one lens varies by
 /// about that much; blobs of foreground vary by several times it.
 const LIKENESS: f64 = 0.15;
@@ -123,7 +125,7 @@ struct Rings {
 
 impl Rings {
     fn new() -> Self {
-        Self { first: ring_about(&Moments::round(FIRST_VARIANCE_PX2)), of_dot: SkyRing::new(3.0, 6.0) }
+        Self { first: ring_about(&Moments::round(FIRST_VARIANCE_PX2)), of_dot: SkyRing::new(DOT_RING_PX[0], DOT_RING_PX[1]) }
     }
 }
 
