@@ -1,6 +1,6 @@
 use serde::{Deserialize, Serialize};
 
-use crate::{JobError, LensProfile};
+use crate::{JobError, LensProfile, SharpestStars};
 
 /// A camera body, as far as light is concerned.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -46,6 +46,10 @@ pub struct Lens {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[cfg_attr(feature = "typescript", ts(optional = nullable))]
     pub profile: Option<LensProfile>,
+    /// The sharpest stars it is known to make on this camera.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(optional = nullable))]
+    pub sharpest: Option<SharpestStars>,
 }
 
 /// A fast wide lens wide open loses this much by its mount and glass, beside the natural fall-off (common practice).
@@ -164,6 +168,7 @@ impl Kit {
                 projection: LensProjection::Rectilinear,
                 corner_loss_stops: 1.0,
                 profile: None,
+                sharpest: None,
             },
             exposure_s: 5.0,
             iso: 3200.0,
@@ -198,6 +203,7 @@ impl Kit {
         JobError::check("kit.lens.transmission", self.lens.transmission, 0.05, 1.0, "for transmission")?;
         JobError::check("kit.lens.corner_loss_stops", self.lens.corner_loss_stops, 0.0, 8.0, "stops")?;
         self.lens.profile.as_ref().map_or(Ok(()), LensProfile::check)?;
+        self.lens.sharpest.as_ref().map_or(Ok(()), SharpestStars::check)?;
         self.limits.check()?;
         JobError::check("kit.exposure_s", self.exposure_s, 1e-4, 3600.0, "s")?;
         JobError::check("kit.iso", self.iso, 10.0, 1e7, "for ISO")?;

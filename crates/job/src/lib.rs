@@ -47,6 +47,7 @@ mod pointing;
 mod power;
 mod precipitation_grid;
 mod read;
+mod sharpest_stars;
 mod site;
 mod site_sky;
 mod skill;
@@ -117,6 +118,7 @@ pub use sequence::{
     FormName, MagneticComponent, MagneticElement, MagneticEvents, MagneticQuality, MagneticRecord, MagneticSearch,
     OnsetStanding, magnetic_events,
 };
+pub use sharpest_stars::SharpestStars;
 pub use site::{ForegroundObject, HorizonPoint, Site, SkyQuality, WaterBearing};
 pub use skill::{
     BrightnessBias, ChanceScores, FEWEST_TO_JUDGE, ReliabilityRow, SAID_LIKELY, ScoredOuting, ScoresReport,

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use job::{Kit, LensProfile, LensProjection, NumberBasis, StarterNumbers, Starters};
+use job::{Kit, LensProfile, LensProjection, NumberBasis, SharpestStars, StarterNumbers, Starters};
 
 use crate::present_site::{padded, widest};
 
@@ -49,6 +49,9 @@ pub(crate) fn kit(kit: &Kit) -> String {
     if let Some(measured) = &lens.profile {
         line!(out, "  by stars    {}", profile(measured, kit));
     }
+    if let Some(stars) = &lens.sharpest {
+        line!(out, "  sharpest    {}", sharpest(stars));
+    }
     line!(out, "  begin with  {} s at ISO {:.0}", kit.exposure_s, kit.iso);
     let settable = [
         limits.card_gb.map(|gb| format!("card {gb:.0} GB")),
@@ -63,6 +66,16 @@ pub(crate) fn kit(kit: &Kit) -> String {
         line!(out, "  limits      {}", settable.join(", "));
     }
     out
+}
+
+/// The sharpest stars known of a lens.
+pub(crate) fn sharpest(stars: &SharpestStars) -> String {
+    let at = stars.f_number.map_or_else(String::new, |f_number| format!(" at f/{f_number}"));
+    let when = stars.taken_at.map_or_else(String::new, |at| format!(" of {at}"));
+    format!(
+        "stars {:.2} px wide (half of their light){at} on {} x {} px, by {}{when}",
+        stars.hfd_px, stars.width_px, stars.height_px, stars.frame
+    )
 }
 
 /// The lens as stars showed it.

@@ -125,7 +125,10 @@ struct Rings {
 
 impl Rings {
     fn new() -> Self {
-        Self { first: ring_about(&Moments::round(FIRST_VARIANCE_PX2)), of_dot: SkyRing::new(DOT_RING_PX[0], DOT_RING_PX[1]) }
+        Self {
+            first: ring_about(&Moments::round(FIRST_VARIANCE_PX2)),
+            of_dot: SkyRing::new(DOT_RING_PX[0], DOT_RING_PX[1]),
+        }
     }
 }
 

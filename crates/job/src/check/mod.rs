@@ -316,7 +316,9 @@ impl Found {
             second_image_px: second_image(&self.field),
             ..MotionContext::default()
         };
-        let focus = judge_focus(&self.plane, field, &FocusReference { sharpest_hfd_px: self.request.sharpest_hfd_px });
+        let of_kit = || self.request.kit.as_ref()?.lens.sharpest.as_ref()?.on(self.frame.stored_size);
+        let reference = FocusReference { sharpest_hfd_px: self.request.sharpest_hfd_px.or_else(of_kit) };
+        let focus = judge_focus(&self.plane, field, &reference);
         (focus, judge_motion(&self.plane, field, &context))
     }
 

@@ -49,6 +49,7 @@ fn starter(class: &Class) -> LensStarter {
             projection: class.projection,
             corner_loss_stops: class.corner_loss_stops,
             profile: None,
+            sharpest: None,
         },
         exposure_s: start_exposure_s(class.f_number),
         iso: START_ISO,

@@ -12,6 +12,7 @@ use super::{JournalArgs, PlaceArgs};
 #[command(
     after_help = "Files are opened to be read, never written.\n\nExamples:\n  quietarc check IMG_0412.JPG\n  quietarc check --kit 'Full frame, 20 mm' --overlay found.png IMG_0412.JPG\n  quietarc check --crops sharpest-softest.png IMG_0412.JPG\n  quietarc check --kit 'Full frame, 20 mm' --save-lens IMG_0412.JPG\n  quietarc check --json *.JPG > checked.jsonl"
 )]
+#[expect(clippy::struct_excessive_bools, reason = "each is a flag of its own")]
 pub struct CheckArgs {
     /// Pictures: JPEG, TIFF, PNG, DNG, HEIC, FITS and others (docs/frames.md)
     #[arg(required_unless_present = "watch", value_name = "FILE")]
@@ -31,7 +32,7 @@ pub struct CheckArgs {
     /// When they were taken, UTC [default: what the file says]
     #[arg(long)]
     pub at: Option<Timestamp>,
-    /// Width of the sharpest stars known of this lens (half-flux diameter), px
+    /// Width of the sharpest stars known of this lens (half-flux diameter), px [default: what the kit keeps]
     #[arg(long, value_name = "PX", allow_negative_numbers = true)]
     pub sharpest: Option<f64>,
     /// The files are a focus series, the ring a little further each time: say where the stars are narrowest
@@ -58,6 +59,9 @@ pub struct CheckArgs {
     /// Keep the lens that the stars of one picture show in the kit: later frames then need fewer stars
     #[arg(long, requires = "kit", conflicts_with = "watch")]
     pub save_lens: bool,
+    /// Keep the width of one sharp picture's stars in the kit: later checks with it say how much wider theirs are
+    #[arg(long, requires = "kit", conflicts_with = "watch")]
+    pub save_sharpest: bool,
     /// Reports as JSON, one a line
     #[arg(long)]
     pub json: bool,

@@ -6,10 +6,10 @@ use draw::{OverlayStyle, Palette, check_overlay};
 use job::{CheckReport, CheckRequest, CheckedFrame, CheckedScene, check_with_picture, focus_run};
 use quantity::Timestamp;
 
-use super::{given, open_journal, save_picture};
+use super::{given, kit_from_frame, save_picture};
 use crate::cli::CheckArgs;
 use crate::failure::{Failure, Outcome};
-use crate::{frame_file, frame_parts, keeping, out_file, output, present_check, present_kit, watch};
+use crate::{frame_file, frame_parts, out_file, output, present_check, watch};
 
 /// Longest side of the picture in an overlay, px; a PNG is drawn at twice that, which fits a large screen.
 const OVERLAY_PX: usize = 1200;
@@ -23,10 +23,10 @@ pub(super) fn run(arguments: &CheckArgs) -> Result<Outcome, Failure> {
         return watch::folder(folder, |path| show(arguments, &looked_at(path, &asked).report).map(|_is_read| ()));
     }
     let saves = arguments.stars_csv.is_some() || arguments.overlay.is_some() || arguments.crops.is_some();
-    if (saves || arguments.save_lens) && arguments.files.len() > 1 {
+    if (saves || arguments.save_lens || arguments.save_sharpest) && arguments.files.len() > 1 {
         return Err(Failure::new(
             format!(
-                "--stars-csv, --overlay, --crops and --save-lens are for one picture, and {} are given",
+                "--stars-csv, --overlay, --crops, --save-lens and --save-sharpest are for one picture, and {} are given",
                 arguments.files.len()
             ),
             "give one picture at a time",
@@ -52,8 +52,8 @@ pub(super) fn run(arguments: &CheckArgs) -> Result<Outcome, Failure> {
         if let Some(picture) = &arguments.crops {
             save_crops(arguments, picture, path, &checked.report)?;
         }
-        if let Some(kit) = arguments.kit.as_ref().filter(|_| arguments.save_lens) {
-            save_lens(arguments, kit, &checked.report)?;
+        if let Some(kit) = &arguments.kit {
+            kit_from_frame::keep(arguments, kit, &checked.report)?;
         }
         if arguments.focus_series {
             series.push((ring, checked.report));
@@ -129,39 +129,6 @@ fn save_crops(arguments: &CheckArgs, picture: &Path, path: &Path, report: &Check
     out_file::write(picture, &png)?;
     if !arguments.json {
         output::answer(&format!("{words}: side by side in {}", picture.display()))?;
-    }
-    Ok(())
-}
-
-/// Keeps the lens of a frame in a kit.
-fn save_lens(arguments: &CheckArgs, kit: &str, report: &CheckReport) -> Result<(), Failure> {
-    let found = report.lens.as_ref();
-    let Some(profile) = found.and_then(|lens| lens.profile.clone()) else {
-        let why = found.and_then(|lens| lens.why_not.as_deref()).unwrap_or("its stars cannot be trusted");
-        return Err(Failure::new(
-            format!("no lens is kept: it was not found on {}: {why}", report.file),
-            "use a sharp frame with some twenty stars or more, as it left the camera",
-        ));
-    };
-    let journal = open_journal(&arguments.journal)?;
-    let mut kit = journal.kit_named(kit)?.kit;
-    let (width, height) = (kit.camera.width_px, kit.camera.height_px);
-    let sides = [width, height].map(|side| usize::try_from(side).unwrap_or(usize::MAX));
-    if profile.model_for(sides).is_none() {
-        return Err(Failure::new(
-            format!(
-                "no lens is kept: {} has {} x {} pixels, which is not the shape of the kit's {width} x {height}",
-                report.file, profile.width_px, profile.height_px
-            ),
-            "use a frame that was neither cut nor turned",
-        ));
-    }
-    let words = present_kit::profile(&profile, &kit);
-    kit.lens.profile = Some(profile);
-    let name = kit.name.clone();
-    let kept = keeping::replace(&journal, &name, kit)?;
-    if !arguments.json {
-        output::answer(&format!("kept in {:?}: {words}", kept.name))?;
     }
     Ok(())
 }

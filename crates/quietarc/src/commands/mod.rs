@@ -12,6 +12,7 @@ mod export;
 mod expose;
 mod feeds;
 mod given;
+mod kit_from_frame;
 mod kits;
 mod magnetic;
 mod outing;

@@ -168,7 +168,7 @@ impl Kept for Site {
     }
 }
 
-/// A kit with the lens that stars showed: kept where somebody who does not know of it changes other things, and dropped where
+/// A kit with the lens that stars showed, and the sharpest of them: kept where somebody who does not know of it changes other things, and dropped where
 /// the glass or the pixels are others.
 fn with_profile(kit: &Kit, before: &Kit) -> Kit {
     let mut kit = kit.clone();
@@ -177,8 +177,14 @@ fn with_profile(kit: &Kit, before: &Kit) -> Kit {
     let same = pixels(&kit) == pixels(before) && glass(&kit) == glass(before);
     if same {
         kit.lens.profile = kit.lens.profile.or_else(|| before.lens.profile.clone());
-    } else if kit.lens.profile == before.lens.profile {
+        kit.lens.sharpest = kit.lens.sharpest.or_else(|| before.lens.sharpest.clone());
+        return kit;
+    }
+    if kit.lens.profile == before.lens.profile {
         kit.lens.profile = None;
+    }
+    if kit.lens.sharpest == before.lens.sharpest {
+        kit.lens.sharpest = None;
     }
     kit
 }
