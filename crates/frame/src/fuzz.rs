@@ -4,7 +4,12 @@
 
 use optics::Channel;
 
-use crate::{Layout, LightMap, Limits, Metadata, open, pixel_scale, read_metadata};
+use std::ops::ControlFlow;
+
+use crate::{
+    Frame, FrameError, Layout, LightMap, Limits, Metadata, open, open_each, open_preview, open_stack, pixel_scale,
+    read_metadata,
+};
 
 /// Small enough that a round takes milliseconds, large enough for the real pictures of the tests.
 const LIMITS: Limits = Limits { most_pixels: 1_500_000, most_bytes: 64_000_000, longest_side: 20_000 };
@@ -35,15 +40,22 @@ pub fn fuzz_path(name: &str, bytes: &[u8]) {
     fuzz_open(&[beginning, bytes].concat());
 }
 
-/// Opens a picture and takes every plane there is.
+/// Opens a picture by every door and takes every plane there is.
 pub fn fuzz_open(bytes: &[u8]) {
-    let frame = match open(bytes, &LIMITS) {
-        Ok(frame) => frame,
-        Err(error) => {
-            assert!(!error.to_string().is_empty() && !error.hint().is_empty(), "an error without words");
-            return;
-        }
-    };
+    let _is_picture = opened(open_preview(bytes, &LIMITS));
+    let stack = open_stack(bytes, &LIMITS).map(|stack| {
+        assert!(stack.count > 0, "a mean of nothing");
+        stack.frame
+    });
+    let _is_picture = opened(stack);
+    let mut pictures = 0;
+    let ended = open_each(bytes, &LIMITS, &mut |picture| {
+        pictures += 1;
+        let _is_picture = opened(picture);
+        if pictures < MOST_WORDS { ControlFlow::Continue(()) } else { ControlFlow::Break(()) }
+    });
+    assert!(ended.is_err() || pictures > 0 || bytes.is_empty(), "nothing said of a file");
+    let Some(frame) = opened(open(bytes, &LIMITS)) else { return };
     let [width, height] = frame.stored_size;
     let is_whole = |plane: &crate::Plane| [plane.width(), plane.height()] == [width, height];
     for channel in Channel::ALL {
@@ -59,6 +71,21 @@ pub fn fuzz_open(bytes: &[u8]) {
     let is_full = |map: &LightMap| map.channels.iter().all(|channel| channel.medians.len() == map.columns * map.rows);
     assert!(map.is_ok_and(|map| is_full(&map)), "a light map with holes");
     check(&frame.metadata, frame.stored_size);
+}
+
+/// A picture, or an error that has words.
+fn opened(result: Result<Frame, FrameError>) -> Option<Frame> {
+    match result {
+        Ok(frame) => {
+            let [width, height] = frame.stored_size;
+            assert!(width > 0 && height > 0, "a picture of nothing");
+            Some(frame)
+        }
+        Err(error) => {
+            assert!(!error.to_string().is_empty() && !error.hint().is_empty(), "an error without words");
+            None
+        }
+    }
 }
 
 /// Reads metadata and what follows from them.

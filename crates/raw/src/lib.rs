@@ -18,6 +18,8 @@ use std::ops::ControlFlow;
 
 use frame::{FileKind, Frame, FrameError, Limits, Stack};
 #[cfg(feature = "makers")]
+pub mod fuzz;
+#[cfg(feature = "makers")]
 pub use makers::unpack;
 
 /// Opens a picture; a raw file in its maker's packing by the second decoder, where that is built in.

@@ -1,5 +1,8 @@
 //! Test frames by command and over HTTP: advice first, one line a file, nothing written but what was asked for.
 
+use std::io::{BufRead, BufReader};
+use std::process::{Command, Stdio};
+
 use job::{AuroraPresence, CheckRequest, check};
 use scene::{Development, render, sample};
 use serde_json::Value;
@@ -161,6 +164,41 @@ fn the_lens_of_a_frame_is_kept_in_the_kit() {
     assert_eq!(quietarc(&[&change[..], &["--focal-mm", "35"]].concat()).status.code(), Some(0));
     let shown = stdout(&quietarc(&["kit", "show", "Small finder", "--journal", journal]));
     assert!(!shown.contains("by stars"), "{shown}");
+}
+
+/// While shooting: what was there before is left alone, what arrives is checked once it has stopped growing, and a folder
+/// that goes away and comes back is watched on.
+#[test]
+fn a_watched_folder_gives_a_report_for_every_new_picture() {
+    let folder = tempfile::tempdir().unwrap();
+    let card = folder.path().join("card");
+    std::fs::create_dir(&card).unwrap();
+    std::fs::copy(TEST_FRAME, card.join("before.jpg")).unwrap();
+    let mut child = Command::new(env!("CARGO_BIN_EXE_quietarc"))
+        .args(["check", "--json", "--watch", card.to_str().unwrap()])
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut reports = BufReader::new(child.stdout.take().unwrap()).lines().map_while(Result::ok);
+    let mut notes = BufReader::new(child.stderr.take().unwrap()).lines().map_while(Result::ok);
+    let mut note_with = |words: &str| notes.find(|line| line.contains(words)).expect("the program says so");
+    note_with("watching");
+    let mut arrives = |name: &str| {
+        std::fs::copy(TEST_FRAME, card.join(name)).unwrap();
+        let report: Value = serde_json::from_str(&reports.next().unwrap()).unwrap();
+        assert_eq!(report["file"], name);
+        assert!(report["stars"]["count"].as_u64().unwrap() > 0, "{report}");
+    };
+    arrives("first.jpg");
+    let aside = folder.path().join("aside");
+    std::fs::rename(&card, &aside).unwrap();
+    note_with("looking again until it can be read");
+    std::fs::rename(&aside, &card).unwrap();
+    note_with("can be read again");
+    arrives("second.jpg");
+    child.kill().unwrap();
+    child.wait().unwrap();
 }
 
 /// Against the sharpest frame of a lens that the kit keeps: the same stars twice as wide are said to be so.

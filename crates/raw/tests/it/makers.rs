@@ -43,17 +43,11 @@ fn limits_hold_before_pixels() {
 #[test]
 fn broken_files_end_in_words() {
     let bytes = composed("rggb14_ljpeg_strip");
-    let small = Limits { most_pixels: 1_000_000, ..Limits::default() };
     for place in (0..bytes.len()).step_by(5) {
         let mut copy = bytes.clone();
         copy[place] ^= 0xff;
         for harmed in [&bytes[..place], &copy] {
-            if let Err(error) = raw::open(harmed, &small) {
-                assert!(!error.hint().is_empty());
-            }
-            if let Ok(frame) = raw::unpack(harmed, &small) {
-                assert!(frame.luminance().is_ok());
-            }
+            raw::fuzz::fuzz_unpack(harmed);
         }
     }
 }
