@@ -5,6 +5,10 @@ use crate::whole_numbers::WholeLight;
 
 /// Samples along one side of a cell that its median rests on, at most.
 const SAMPLED_ALONG: usize = 12;
+/// Side of a cell, px, from which bytes are sampled like the black fields of a chess board: half of [`SAMPLED_ALONG`] squared.
+/// Neighbours in developed pictures share their noise (colour at half the width, noise reduction), and a median of whole
+/// numbers is no finer than one of them either way.
+const CHESS_FROM: usize = 8;
 
 /// Square cells over a plane.
 #[derive(Debug, Clone, Copy)]
@@ -95,6 +99,8 @@ pub(super) fn of_whole(
 
 /// A stored whole number.
 trait Number: Copy + Ord + Into<usize> + TryFrom<usize> {
+    /// Whether every other sample says as much as all.
+    const IS_DEVELOPED: bool;
     /// Samples of a cell.
     type Samples: Default;
 
@@ -105,13 +111,17 @@ trait Number: Copy + Ord + Into<usize> + TryFrom<usize> {
 }
 
 /// How many samples have each byte. A cell has 144 at most ([`SAMPLED_ALONG`] either way): a byte holds every count.
-struct Tally([u8; 256]);
+struct Tally {
+    counts: [u8; 256],
+    /// Which sixteens of counts are not all zero, one bit each: a cell's samples fill few of them.
+    sixteens: u16,
+}
 
 const _: () = assert!(SAMPLED_ALONG * SAMPLED_ALONG <= u8::MAX as usize, "counts of a cell's samples fit into a byte");
 
 impl Default for Tally {
     fn default() -> Self {
-        Self([0; 256])
+        Self { counts: [0; 256], sixteens: 0 }
     }
 }
 
@@ -129,38 +139,44 @@ fn sum_of(counts: &[u8; 16]) -> usize {
 }
 
 impl Number for u8 {
+    const IS_DEVELOPED: bool = true;
     type Samples = Tally;
 
     fn add(self, tally: &mut Tally) {
-        tally.0[usize::from(self)] += 1;
+        tally.counts[usize::from(self)] += 1;
+        tally.sixteens |= 1 << (self >> 4);
     }
 
     fn take_quartiles(tally: &mut Tally) -> Option<[usize; 3]> {
-        // a cell's samples fill few of the counts, and the sums of sixteen say where to look
-        let sixteens = tally.0.as_chunks::<16>().0;
-        let sums: [usize; 16] = std::array::from_fn(|sixteen| sum_of(&sixteens[sixteen]));
+        // the sums of those sixteens that hold any say where to look
+        let counts = tally.counts.as_chunks_mut::<16>().0;
+        let is_filled = |sixteen: &usize| tally.sixteens >> *sixteen & 1 == 1;
+        let mut sums = [0; 16];
+        (0..16).filter(is_filled).for_each(|sixteen| sums[sixteen] = sum_of(&counts[sixteen]));
         let all: usize = sums.iter().sum();
         let wanted = (all > 0).then(|| places_of(all))?;
         let (mut found, mut place, mut below) = ([0; 3], 0, 0);
-        for (sixteen, (sum, counts)) in sums.into_iter().zip(sixteens).enumerate() {
-            if place == wanted.len() || wanted[place] >= below + sum {
-                below += sum;
-                continue;
-            }
-            for (byte, count) in counts.iter().enumerate() {
-                below += usize::from(*count);
-                while place < wanted.len() && wanted[place] < below {
-                    found[place] = 16 * sixteen + byte;
-                    place += 1;
+        for sixteen in (0..16).filter(is_filled) {
+            if place < wanted.len() && wanted[place] < below + sums[sixteen] {
+                let mut up_to = below;
+                for (byte, count) in counts[sixteen].iter().enumerate() {
+                    up_to += usize::from(*count);
+                    while place < wanted.len() && wanted[place] < up_to {
+                        found[place] = 16 * sixteen + byte;
+                        place += 1;
+                    }
                 }
             }
+            below += sums[sixteen];
+            counts[sixteen] = [0; 16];
         }
-        *tally = Tally::default();
+        tally.sixteens = 0;
         Some(found)
     }
 }
 
 impl Number for u16 {
+    const IS_DEVELOPED: bool = false;
     type Samples = Vec<u16>;
 
     fn add(self, samples: &mut Vec<u16>) {
@@ -181,14 +197,19 @@ fn of_stored<T: Number>(grid: &Grid, least: usize, values: &[T], places: &[Place
         count_full(grid, least, values, places, &mut measured);
     }
     let (step, [width, height]) = (grid.step(), grid.size);
+    let is_chess = T::IS_DEVELOPED && grid.side >= CHESS_FROM;
     let mut samples: Vec<T::Samples> = places.iter().map(|_| T::Samples::default()).collect();
     for top in (0..height).step_by(grid.side) {
         for left in (0..width).step_by(grid.side) {
             let right = (left + grid.side).min(width);
-            for y in (top..(top + grid.side).min(height)).step_by(step) {
+            for (number, y) in (top..(top + grid.side).min(height)).step_by(step).enumerate() {
+                // the last cell of a row may be one pixel wide
+                let shift = if is_chess && number % 2 == 1 && right - left > step { step } else { 0 };
+                let step = if is_chess { 2 * step } else { step };
+                let columns = [left + shift, right];
                 if let ([Place { first: 0, step: 3 }, _, _], [red, green, blue]) = (places, &mut samples[..]) {
                     // the channels in turn: two counts of one number, one right after the other, wait for each other
-                    let pixels = row(values, places[0], y, [left, right], width).as_chunks::<3>().0;
+                    let pixels = row(values, places[0], y, columns, width).as_chunks::<3>().0;
                     for numbers in pixels.iter().step_by(step) {
                         numbers[0].add(red);
                         numbers[1].add(green);
@@ -197,7 +218,7 @@ fn of_stored<T: Number>(grid: &Grid, least: usize, values: &[T], places: &[Place
                     continue;
                 }
                 for (place, samples) in places.iter().zip(&mut samples) {
-                    let numbers = row(values, *place, y, [left, right], width);
+                    let numbers = row(values, *place, y, columns, width);
                     numbers.iter().step_by(step * place.step).for_each(|number| number.add(samples));
                 }
             }
@@ -298,25 +319,33 @@ mod tests {
                     row.clear();
                     row.extend(&plane[y * size[0]..][..size[0]]);
                 });
-                let plain: Vec<[f32; 3]> = plainly(&grid, &plane);
-                for measured in [&by_bytes[channel], &by_words[channel], &by_rows] {
-                    assert_eq!(measured.quartiles, plain, "side {side}");
+                let plain = |measured: &Measured, is_chess| {
+                    assert_eq!(measured.quartiles, plainly(&grid, &plane, is_chess), "side {side}");
                     assert_eq!(measured.full, by_rows.full, "side {side}");
-                }
+                };
+                plain(&by_bytes[channel], side >= CHESS_FROM);
+                plain(&by_words[channel], false);
+                plain(&by_rows, false);
                 assert_eq!(by_rows.full.iter().sum::<u64>(), plane.iter().filter(|v| **v >= 250.0).count() as u64);
             }
             assert_eq!(grid.pixels().sum::<u64>(), (size[0] * size[1]) as u64);
         }
     }
 
-    fn plainly(grid: &Grid, plane: &[f32]) -> Vec<[f32; 3]> {
+    fn plainly(grid: &Grid, plane: &[f32], is_chess: bool) -> Vec<[f32; 3]> {
         let mut found = Vec::new();
         for top in (0..grid.size[1]).step_by(grid.side) {
             for left in (0..grid.size[0]).step_by(grid.side) {
                 let mut samples = Vec::new();
                 for y in (top..(top + grid.side).min(grid.size[1])).step_by(grid.step()) {
                     for x in (left..(left + grid.side).min(grid.size[0])).step_by(grid.step()) {
-                        samples.push(plane[y * grid.size[0] + x]);
+                        // one column alone has no other colour
+                        let is_alone = grid.size[0] - left <= grid.step();
+                        let is_black = (((y - top) + (x - left)) / grid.step()).is_multiple_of(2);
+                        let is_first = is_alone && x == left;
+                        if !is_chess || is_black || is_first {
+                            samples.push(plane[y * grid.size[0] + x]);
+                        }
                     }
                 }
                 samples.sort_by(f32::total_cmp);
