@@ -37,7 +37,7 @@ pub(crate) struct Rated {
 }
 
 /// Where the rating of each frame goes: `NAME.xmp` beside `NAME.ending`, shared by a raw file and its JPEG; `NAME.ending.xmp`
-/// where several frames have one name.
+/// where several frames have one name, or where an editor keeps that one and no other.
 pub(crate) fn sidecars(frames: &[Vec<FoundFile>]) -> Vec<PathBuf> {
     let plain = |files: &[FoundFile]| files.first().map(|file| file.path.with_extension("xmp")).unwrap_or_default();
     let mut count: HashMap<PathBuf, usize> = HashMap::new();
@@ -49,15 +49,22 @@ pub(crate) fn sidecars(frames: &[Vec<FoundFile>]) -> Vec<PathBuf> {
         .map(|files| {
             let path = plain(files);
             if count.get(&path) == Some(&1) {
-                let upper = path.with_extension("XMP");
                 // written by a camera or an editor in capitals: the same file
-                return if !path.exists() && upper.exists() { upper } else { path };
+                let upper = path.with_extension("XMP");
+                let kept = [path.clone(), upper].into_iter().find(|path| path.exists());
+                let of_a_file = || files.iter().map(|file| with_whole_name(&file.path)).find(|path| path.exists());
+                return kept.or_else(of_a_file).unwrap_or(path);
             }
-            let mut name = files.first().map(|file| file.path.clone()).unwrap_or_default().into_os_string();
-            name.push(".xmp");
-            PathBuf::from(name)
+            files.first().map(|file| with_whole_name(&file.path)).unwrap_or_default()
         })
         .collect()
+}
+
+/// `NAME.ending.xmp` of `NAME.ending`.
+fn with_whole_name(path: &Path) -> PathBuf {
+    let mut name = path.as_os_str().to_owned();
+    name.push(".xmp");
+    PathBuf::from(name)
 }
 
 /// Writes ratings.
@@ -85,17 +92,12 @@ pub(crate) fn write(journal: &mut Journal, wishes: &[RatingWish], overwrite: boo
         }
         let mut standing = Vec::with_capacity(edits.len());
         for edit in edits {
-            let like = edit.is_there.then_some(edit.wish.sidecar.as_path());
-            match atomic::write(&edit.wish.sidecar, edit.text.as_bytes(), like, false) {
+            match put(&edit) {
                 Ok(()) => {
                     rated.written += 1;
                     standing.push(edit.wish);
                 }
-                Err(error) => rated.faults.push(Fault::new(
-                    &edit.wish.name,
-                    format!("its rating cannot be written: {error}"),
-                    "free some space there, or allow writing into the folder",
-                )),
+                Err(fault) => rated.faults.push(fault),
             }
         }
         let settled = journal.transaction(|journal| -> Result<(), JournalError> {
@@ -113,7 +115,27 @@ pub(crate) fn write(journal: &mut Journal, wishes: &[RatingWish], overwrite: boo
 struct Edit<'a> {
     wish: &'a RatingWish,
     text: String,
-    is_there: bool,
+    /// What stood there when that was made; `None` without a sidecar.
+    before: Option<String>,
+}
+
+/// Writes a sidecar, unless it is no longer what the edit was made from: an editor that is open beside may have written.
+fn put(edit: &Edit<'_>) -> Result<(), Fault> {
+    if read(&edit.wish.sidecar).as_ref() != Ok(&edit.before) {
+        return Err(Fault::new(
+            &edit.wish.name,
+            "its sidecar was changed while it was being rated, and is left alone".to_owned(),
+            "sort again",
+        ));
+    }
+    let like = edit.before.is_some().then_some(edit.wish.sidecar.as_path());
+    atomic::write(&edit.wish.sidecar, edit.text.as_bytes(), like, false).map_err(|error| {
+        Fault::new(
+            &edit.wish.name,
+            format!("its rating cannot be written: {error}"),
+            "free some space there, or allow writing into the folder",
+        )
+    })
 }
 
 fn key(wish: &RatingWish) -> &[u8] {
@@ -136,10 +158,10 @@ fn plan<'a>(journal: &Journal, wish: &'a RatingWish, overwrite: bool, rated: &mu
             return None;
         }
     };
-    let Some(text) = before else {
-        return Some(Edit { wish, text: sidecar::fresh(wish.rating), is_there: false });
+    let Some(stood) = before else {
+        return Some(Edit { wish, text: sidecar::fresh(wish.rating), before: None });
     };
-    let edited = sidecar::rating(&text).and_then(|stands| Ok((stands, sidecar::with_rating(&text, wish.rating)?)));
+    let edited = sidecar::rating(&stood).and_then(|stands| Ok((stands, sidecar::with_rating(&stood, wish.rating)?)));
     let (stands, text) = match edited {
         Ok(edited) => edited,
         Err(not_xmp) => {
@@ -168,7 +190,7 @@ fn plan<'a>(journal: &Journal, wish: &'a RatingWish, overwrite: bool, rated: &mu
         rated.left.push(wish.name.clone());
         return None;
     }
-    Some(Edit { wish, text, is_there: true })
+    Some(Edit { wish, text, before: Some(stood) })
 }
 
 /// Whether a rating that stands in a sidecar was given by a person.
@@ -219,6 +241,53 @@ mod tests {
         std::fs::write(&sidecar, sidecar::fresh(4)).unwrap();
         assert_eq!(rate(&mut journal, &sidecar, 5), (0, 1));
         assert_eq!(std::fs::read_to_string(&sidecar).unwrap(), sidecar::fresh(4));
+    }
+
+    #[test]
+    fn what_an_editor_writes_in_the_meantime_stands() {
+        let folder = tempfile::tempdir().unwrap();
+        let sidecar = folder.path().join("IMG_1.xmp");
+        let journal = Journal::in_memory().unwrap();
+        let wish = RatingWish { name: "IMG_1.jpg".to_owned(), sidecar: sidecar.clone(), rating: 4 };
+        let planned = || plan(&journal, &wish, false, &mut Rated::default()).unwrap();
+        // a sidecar that appears, one that changes and one that goes
+        let edit = planned();
+        let persons = sidecar::fresh(2).replace("rdf:about=\"\"", "rdf:about=\"\" xmlns:xap=\"urn:other\"");
+        std::fs::write(&sidecar, &persons).unwrap();
+        assert!(put(&edit).unwrap_err().problem.contains("changed while it was being rated"));
+        assert_eq!(std::fs::read_to_string(&sidecar).unwrap(), persons);
+        std::fs::write(&sidecar, sidecar::fresh(0)).unwrap();
+        let edit = planned();
+        std::fs::write(&sidecar, &persons).unwrap();
+        assert!(put(&edit).is_err());
+        assert_eq!(std::fs::read_to_string(&sidecar).unwrap(), persons);
+        std::fs::write(&sidecar, sidecar::fresh(0)).unwrap();
+        let edit = planned();
+        std::fs::remove_file(&sidecar).unwrap();
+        assert!(put(&edit).is_err() && !sidecar.exists());
+        std::fs::write(&sidecar, sidecar::fresh(0)).unwrap();
+        put(&planned()).unwrap();
+        assert_eq!(sidecar::rating(&std::fs::read_to_string(&sidecar).unwrap()).unwrap(), Some(4));
+    }
+
+    /// Editors that name sidecars by the whole file: theirs is the one that is used, in whatever order the files stand.
+    #[test]
+    fn a_sidecar_that_an_editor_keeps_is_the_one_that_is_used() {
+        let folder = tempfile::tempdir().unwrap();
+        let file = |name: &str| FoundFile {
+            path: folder.path().join(name),
+            name: name.to_owned(),
+            stamp: super::super::found::Stamp { bytes: 0, modified_ns: 0, inode: 0 },
+        };
+        let frames = [vec![file("IMG_1.JPG"), file("IMG_1.NEF")], vec![file("IMG_2.NEF")]];
+        let named = |names: [&str; 2]| names.map(|name| folder.path().join(name)).to_vec();
+        assert_eq!(sidecars(&frames), named(["IMG_1.xmp", "IMG_2.xmp"]));
+        for name in ["IMG_1.NEF.xmp", "IMG_2.NEF.xmp"] {
+            std::fs::write(folder.path().join(name), sidecar::fresh(3)).unwrap();
+        }
+        assert_eq!(sidecars(&frames), named(["IMG_1.NEF.xmp", "IMG_2.NEF.xmp"]));
+        std::fs::write(folder.path().join("IMG_1.xmp"), sidecar::fresh(3)).unwrap();
+        assert_eq!(sidecars(&frames), named(["IMG_1.xmp", "IMG_2.NEF.xmp"]));
     }
 
     #[test]
