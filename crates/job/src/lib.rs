@@ -72,9 +72,9 @@ pub use cautions::{Caution, cautions};
 pub use check::{
     AdviceSubject, AuroraLines, AuroraPresence, BodyInFrame, ChannelClipping, CheckAdvice, CheckReport, CheckRequest,
     CheckedAurora, CheckedBody, CheckedChannel, CheckedFocus, CheckedFrame, CheckedLens, CheckedMotion, CheckedScene,
-    CheckedSettings, CheckedSky, CheckedStars, CheckedTime, Crop, FocusPart, FocusParts, FocusRun, FocusRunFrame,
-    FrameLayers, NextSettings, OpenedPicture, PartsPicture, Preview, SamePlace, SkyElectrons, TimeSource,
-    UnreadablePicture, Urgency, WidthMap, check, check_with_picture, check_with_signature, focus_run,
+    CheckedSettings, CheckedSky, CheckedStars, CheckedTime, CloudMethod, Crop, FocusPart, FocusParts, FocusRun,
+    FocusRunFrame, FrameLayers, NextSettings, OpenedPicture, PartsPicture, Preview, SamePlace, SkyElectrons,
+    TimeSource, UnreadablePicture, Urgency, WidthMap, check, check_with_picture, check_with_signature, focus_run,
     largest_frame_bytes, same_place, unreadable_frame,
 };
 pub use comfort::{

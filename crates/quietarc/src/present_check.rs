@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use job::{
     AuroraLines, AuroraPresence, BodyInFrame, ChannelClipping, CheckReport, CheckedAurora, CheckedBody, CheckedChannel,
-    CheckedLens, CheckedScene, CheckedSettings, CheckedTime, FocusRun, FocusRunFrame, TimeSource, Urgency,
+    CheckedLens, CheckedScene, CheckedSettings, CheckedTime, CloudMethod, FocusRun, FocusRunFrame, TimeSource, Urgency,
 };
 use quantity::Estimate;
 
@@ -121,7 +121,13 @@ fn numbers(out: &mut String, report: &CheckReport) {
         line!(out, "            {} mag/arcsec2", range(magnitude, 1));
     }
     if let Some(cloud) = &report.cloud_fraction {
-        line!(out, "  cloud     {} % of the sky", range(&cloud.scaled(100.0), 0));
+        let by = match report.cloud_by {
+            Some(CloudMethod::CatalogueStars) => ", by the catalogue's stars",
+            Some(CloudMethod::StarDensity) => ", by where stars are missing",
+            Some(CloudMethod::Colour) => ", by its colour",
+            None => "",
+        };
+        line!(out, "  cloud     {} % of the sky{by}", range(&cloud.scaled(100.0), 0));
     }
     if let Some(ground) = &report.foreground_fraction {
         line!(out, "  ground    {} % of the frame", range(&ground.scaled(100.0), 0));

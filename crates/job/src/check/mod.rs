@@ -25,7 +25,7 @@ use frame::{
 };
 use quantity::{Basis, Estimate};
 
-pub use frame::AuroraPresence;
+pub use frame::{AuroraPresence, CloudMethod};
 
 pub use self::aurora::{AuroraLines, CheckedAurora};
 pub use self::layers::FrameLayers;
@@ -398,6 +398,7 @@ impl Found {
             sky,
             sky_mag_arcsec2: measured.sky_mag_arcsec2,
             cloud_fraction: measured.cloud_fraction,
+            cloud_by: measured.cloud_by,
             foreground_fraction: measured.foreground,
             body: measured.body,
             aurora: Some(measured.aurora),
@@ -522,6 +523,7 @@ pub fn unreadable_frame(name: &str, problem: &str, remedy: &str) -> CheckReport 
         sky: None,
         sky_mag_arcsec2: None,
         cloud_fraction: None,
+        cloud_by: None,
         foreground_fraction: None,
         body: None,
         aurora: None,

@@ -1,6 +1,6 @@
 //! Why a frame is a dud: each fault with its measure, against this night with this lens.
 
-use frame::{AuroraPresence, MotionKind};
+use frame::{AuroraPresence, CloudMethod, MotionKind};
 
 use super::lens_night::LensNight;
 use super::report::{DudKind, DudReason};
@@ -161,7 +161,8 @@ impl<'a> Night<'a> {
         if found.is_empty() {
             found.extend(self.stars_lost(index));
         }
-        if found.is_empty() && self.has_aurora && self.doubt(index).is_none() {
+        // a picture of day or of bright dusk is none of an empty night
+        if found.is_empty() && self.has_aurora && measures::is_dark_hour(report) && self.doubt(index).is_none() {
             found.extend(no_aurora(report));
         }
         found
@@ -170,11 +171,17 @@ impl<'a> Night<'a> {
     fn cloud(&self, report: &CheckReport) -> Option<DudReason> {
         let (value, low, _high) = measures::cloud(report)?;
         let threshold = CLOUDED.max(self.clear_cloud? + CLOUD_OVER_CLEAR);
-        (low > threshold).then(|| DudReason {
+        let of_what = match report.cloud_by {
+            Some(CloudMethod::CatalogueStars) => "the catalogue stars",
+            Some(CloudMethod::StarDensity) => "the sky, by where stars are missing",
+            Some(CloudMethod::Colour) => "the sky, by its colour",
+            None => "the sky",
+        };
+        (low > threshold && measures::is_dark_hour(report)).then(|| DudReason {
             kind: DudKind::Cloud,
             value: Some(value),
             threshold: Some(threshold),
-            words: format!("cloud over {:.0} % of the catalogue stars", 100.0 * value),
+            words: format!("cloud over {:.0} % of {of_what}", 100.0 * value),
         })
     }
 
@@ -238,7 +245,8 @@ fn soft(report: &CheckReport, lens: &LensNight) -> Option<DudReason> {
     is_soft.then(|| DudReason {
         kind: DudKind::Soft,
         value: Some(width),
-        threshold: Some(threshold),
+        // discs and rings are told by their shape, whatever the best of the night is
+        threshold: (width > threshold).then_some(threshold),
         words: if width > threshold {
             format!("stars {width:.1} px wide against this night's best {best:.1}")
         } else {

@@ -49,7 +49,7 @@ pub(super) fn is_night(report: &CheckReport) -> bool {
     }
 }
 
-/// Whether the moon's glare is worth a word: not by day, not in what is no picture.
+/// Whether it can be night in a frame: what makes a night's frame a dud says nothing of one of day.
 pub(super) fn is_dark_hour(report: &CheckReport) -> bool {
     is_night(report) || report.scene == CheckedScene::CannotTell
 }

@@ -26,6 +26,12 @@ const SCENES: Record<CheckReport["scene"], string> = {
   cannot_tell: "cannot be told",
 };
 
+const CLOUD_BY: Record<NonNullable<CheckReport["cloud_by"]>, string> = {
+  catalogue_stars: "by the catalogue's stars",
+  star_density: "by where stars are missing",
+  colour: "by its colour",
+};
+
 const BODIES: Record<BodyInFrame, string> = { moon: "the moon", sun: "the sun", sun_or_moon: "sun or moon" };
 
 function settings(report: CheckReport): string {
@@ -125,7 +131,8 @@ export function rows(report: CheckReport): Row[] {
     found.push({ what: "Light of the sky", value: `${range(report.sky_mag_arcsec2, 1)} mag/arcsec²` });
   }
   if (report.cloud_fraction) {
-    found.push({ what: "Cloud", value: `${range(scaled(report.cloud_fraction, 100), 0)} % of the sky` });
+    const by = report.cloud_by === null ? "" : `, ${CLOUD_BY[report.cloud_by]}`;
+    found.push({ what: "Cloud", value: `${range(scaled(report.cloud_fraction, 100), 0)} % of the sky${by}` });
   }
   if (report.foreground_fraction) {
     found.push({ what: "Ground", value: `${range(scaled(report.foreground_fraction, 100), 0)} % of the frame` });
