@@ -4,6 +4,7 @@ import {
   age,
   bearing,
   clock,
+  counted,
   height,
   hoursAndMinutes,
   inTen,
@@ -13,6 +14,12 @@ import {
   twoDigits,
   withRange,
 } from "./words";
+
+describe("counts", () => {
+  it("one thing is no things", () => {
+    expect([counted(0, "star"), counted(1, "star"), counted(3, "star")]).toEqual(["0 stars", "1 star", "3 stars"]);
+  });
+});
 
 describe("chances", () => {
   it("are said as the reports say them, never certain", () => {

@@ -117,3 +117,8 @@ export function nightName(night: string): string {
 
 /** Waiting shorter than this needs no words. */
 export const QUIET_WAIT_MS = 300;
+
+/** "1 star", "3 stars". */
+export function counted(count: number, what: string): string {
+  return `${count} ${what}${count === 1 ? "" : "s"}`;
+}

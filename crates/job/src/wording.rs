@@ -8,6 +8,11 @@ pub(crate) fn clock(at: Timestamp, zone: &TimeZone) -> String {
     at.to_zoned_datetime(zone.clone()).strftime("%H:%M").to_string()
 }
 
+/// "1 frame", "3 frames".
+pub(crate) fn counted(count: u32, what: &str) -> String {
+    if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
+}
+
 /// "22:35" from decimal hours of magnetic local time.
 pub(crate) fn hours_and_minutes(hours: f64) -> String {
     #[expect(clippy::cast_possible_truncation, reason = "minutes of one day")]

@@ -7,6 +7,7 @@ use sequence::{MagneticEvents, MagneticRecord, MagneticReference, MagneticSearch
 use super::ReadRecords;
 use super::report::{ReadBay, ReadFrames, ReadMagnetic, ReadOnset, ReadReport};
 use super::trace::trace;
+use crate::wording;
 
 /// What is shown and told before and after the frames: a bay or onset that began before them may have made what they show.
 pub(super) const BESIDE: SignedDuration = SignedDuration::from_mins(30);
@@ -72,7 +73,6 @@ pub(super) fn magnetic(records: &ReadRecords<'_>, report: &mut ReadReport) -> Op
         depth_nt: onset.depth_nt,
     });
     let onsets: Vec<ReadOnset> = onsets.collect();
-    let count = |number: usize| u32::try_from(number).unwrap_or(u32::MAX);
     let span = frames.first.zip(frames.last);
     report.magnetic = Some(ReadMagnetic {
         station: record.station_code.clone(),
@@ -93,6 +93,10 @@ pub(super) fn magnetic(records: &ReadRecords<'_>, report: &mut ReadReport) -> Op
         trace: span.map_or_else(Vec::new, |(first, last)| trace(record, first, last)),
     });
     Some(events)
+}
+
+fn count(number: usize) -> u32 {
+    u32::try_from(number).unwrap_or(u32::MAX)
 }
 
 fn quiet_basis(reference: MagneticReference) -> &'static str {
@@ -128,16 +132,20 @@ pub(super) fn lines(report: &ReadReport, tell: &mut impl FnMut(String, &str)) {
     if magnetic.frames_covered.is_none_or(|covered| covered > 0.0) {
         let elsewhere = match (magnetic.bays_elsewhere, magnetic.onsets_elsewhere) {
             (0, 0) => String::new(),
-            (bays, onsets) => format!("; {bays} bays and {onsets} onsets more at other times of the record"),
+            (bays, onsets) => format!(
+                "; {} and {} more at other times of the record",
+                wording::counted(bays, "bay"),
+                wording::counted(onsets, "onset")
+            ),
         };
         let quiet =
             if magnetic.quiet_basis.is_empty() { String::new() } else { format!(" ({})", magnetic.quiet_basis) };
         tell(
             format!(
-                "magnetogram of {station}, from 30 min before the frames to 30 min after: {} bays below the quiet level{quiet} by {} nT, {} onsets{elsewhere}",
-                report.bays_beside().count(),
+                "magnetogram of {station}, from 30 min before the frames to 30 min after: {} below the quiet level{quiet} by {} nT, {}{elsewhere}",
+                wording::counted(count(report.bays_beside().count()), "bay"),
                 magnetic.least_depth_nt,
-                report.onsets_beside().count()
+                wording::counted(count(report.onsets_beside().count()), "onset")
             ),
             "criterion of Newell & Gjerloev 2011, made for many stations: one station makes it likely at most",
         );

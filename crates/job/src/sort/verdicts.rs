@@ -9,6 +9,7 @@ use super::select::{self, Candidate};
 use super::spread::quantile;
 use super::{Sorted, copies, lens_night, lights, measures, rank, words};
 use crate::CheckedScene;
+use crate::wording::counted;
 
 /// XMP ratings (a person's scale of five stars; -1 is "rejected").
 const BEST: i8 = 5;
@@ -245,7 +246,7 @@ fn notes(request: &SortRequest, night: &Sorted<'_>, facts: &Night<'_>) -> Vec<St
     let without = night.times.iter().filter(|time| time.is_none()).count();
     if without > 0 && !night.frames.is_empty() {
         let count = u32::try_from(without).unwrap_or(u32::MAX);
-        notes.push(format!("{} without a time: ordered by name", words::counted(count, "frame")));
+        notes.push(format!("{} without a time: ordered by name", counted(count, "frame")));
     }
     let local = night.times.iter().flatten().filter(|time| !time.is_utc).count();
     if local > 0 {

@@ -9,6 +9,7 @@ use super::rank::Parts;
 use super::report::{DudKind, SequenceKind, SortReport};
 use super::request::{MeasuredFrame, PersonVerdict};
 use super::sequences::Part;
+use crate::wording::counted;
 
 /// Appends to a text; writing to a String cannot fail.
 macro_rules! append {
@@ -68,11 +69,6 @@ pub(super) fn summary(report: &SortReport) -> String {
     }
     text.push('.');
     text
-}
-
-/// "1 frame", "3 frames".
-pub(super) fn counted(count: u32, what: &str) -> String {
-    if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
 }
 
 /// "time-lapse of 412 frames every 6 s, 21:40:03 to 22:21:10".

@@ -182,7 +182,7 @@ fn of_the_composed_bays_only_what_is_beside_the_frames_is_told() {
     // an onset needs 30 minutes without the gap of twelve
     assert!(magnetic["untried_minutes"].as_u64().unwrap() >= 12, "{magnetic}");
     let account = of_first["account"].to_string();
-    assert!(account.contains("1 bays and 1 onsets more at other times of the record"), "{account}");
+    assert!(account.contains("1 bay and 1 onset more at other times of the record"), "{account}");
     assert!(account.contains("minutes not tried for an onset because of gaps"), "{account}");
 
     let of_second = beside_composed_bays(&["22:20:00", "22:25:00", "22:30:00"]);

@@ -2,7 +2,7 @@
 
 import type { GeoPosition, Horizontal, KpInterval, ReadBeam, ReadMagnetic, ReadWind } from "../../generated/job";
 import type { ReadWhole } from "../../read";
-import { bearing, height, kilorayleighs, withRange } from "../../words";
+import { bearing, counted, height, kilorayleighs, withRange } from "../../words";
 import { nearest } from "./axis";
 import { figures, formName, type Moment, momentOf, whereWords } from "./moment";
 import { css, endsOf, type Rgb, shade } from "./shades";
@@ -67,7 +67,7 @@ export function fieldAt(whole: ReadWhole, instant: number): { value: number; bay
 const spikeWords = ({ spikes, steps }: ReadMagnetic) =>
   spikes + steps === 0
     ? "drawn as the file has it"
-    : `drawn as the file has it: ${spikes} spikes and ${steps} steps of its base line are in the curve, and left out of bays and onsets`;
+    : `drawn as the file has it: ${counted(spikes, "spike")} and ${counted(steps, "step")} of its base line are in the curve, and left out of bays and onsets`;
 
 const signed = (value: number) => `${value < 0 ? "−" : "+"}${Math.abs(value).toFixed(0)}`;
 const degrees = (value: number, positive: string, negative: string) =>

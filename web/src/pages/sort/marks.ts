@@ -1,6 +1,7 @@
 // A frame's mark, its measures and its filter in words. Every number comes from the report.
 
 import type { DudKind, PersonVerdict, SortedFrame, SortReport } from "../../generated/job";
+import { counted } from "../../words";
 
 /** What is shown of the sheet: all, what has one verdict, what a person judged, or the duds with one fault. */
 export type Filter = "all" | "keep" | "spare" | "dud" | "undecided" | "yours" | DudKind;
@@ -56,7 +57,7 @@ export function shortName(name: string): string {
 export function overlaid(frame: SortedFrame): string {
   const { stars, hfd_px, aurora_brightest_kr, cloud_fraction } = frame.measures;
   const parts = [
-    stars === null ? null : `${stars} ${stars === 1 ? "star" : "stars"}`,
+    stars === null ? null : counted(stars, "star"),
     hfd_px === null ? null : `${hfd_px.toFixed(1)} px`,
     aurora_brightest_kr === null ? null : `${aurora_brightest_kr.toPrecision(2)} kR`,
     cloud_fraction === null ? null : `cloud ${(100 * cloud_fraction).toFixed(0)} %`,
