@@ -104,7 +104,15 @@ trait Number: Copy + Ord + Into<usize> + TryFrom<usize> {
     /// Samples of a cell.
     type Samples: Default;
 
-    fn add(self, samples: &mut Self::Samples);
+    /// Takes every `step`-th of the numbers of one channel.
+    fn add(numbers: &[Self], step: usize, samples: &mut Self::Samples);
+
+    /// Takes every `step`-th of pixels whose three channels lie together.
+    fn add_pixels(pixels: &[[Self; 3]], step: usize, samples: [&mut Self::Samples; 3]) {
+        for (channel, samples) in samples.into_iter().enumerate() {
+            Self::add(pixels.as_flattened().get(channel..).unwrap_or_default(), 3 * step, samples);
+        }
+    }
 
     /// Quartiles as stored numbers; leaves no samples.
     fn take_quartiles(samples: &mut Self::Samples) -> Option<[usize; 3]>;
@@ -113,64 +121,67 @@ trait Number: Copy + Ord + Into<usize> + TryFrom<usize> {
 /// How many samples have each byte. A cell has 144 at most ([`SAMPLED_ALONG`] either way): a byte holds every count.
 struct Tally {
     counts: [u8; 256],
-    /// Which sixteens of counts are not all zero, one bit each: a cell's samples fill few of them.
-    sixteens: u16,
+    /// Least and largest byte there is; the other way round without any.
+    low: u8,
+    high: u8,
 }
 
 const _: () = assert!(SAMPLED_ALONG * SAMPLED_ALONG <= u8::MAX as usize, "counts of a cell's samples fit into a byte");
 
 impl Default for Tally {
     fn default() -> Self {
-        Self { counts: [0; 256], sixteens: 0 }
+        Self { counts: [0; 256], low: u8::MAX, high: 0 }
     }
-}
-
-/// Sum of sixteen counts, four of them at a time in a word of 64 bits.
-fn sum_of(counts: &[u8; 16]) -> usize {
-    /// Every other byte, and the factor that adds up four sums of 16 bits in the uppermost.
-    const EVERY_OTHER: u64 = 0x00ff_00ff_00ff_00ff;
-    const ADD_UP: u64 = 0x0001_0001_0001_0001;
-    let sums = counts.as_chunks::<8>().0.iter().map(|counts| {
-        let word = u64::from_le_bytes(*counts);
-        (word & EVERY_OTHER) + ((word >> 8) & EVERY_OTHER)
-    });
-    // sixteen counts of one byte: far below 2^16
-    (sums.sum::<u64>().wrapping_mul(ADD_UP) >> 48) as usize
 }
 
 impl Number for u8 {
     const IS_DEVELOPED: bool = true;
     type Samples = Tally;
 
-    fn add(self, tally: &mut Tally) {
-        tally.counts[usize::from(self)] += 1;
-        tally.sixteens |= 1 << (self >> 4);
+    fn add(numbers: &[u8], step: usize, tally: &mut Tally) {
+        let (mut low, mut high, mut place) = (tally.low, tally.high, 0);
+        while let Some(number) = numbers.get(place) {
+            tally.counts[usize::from(*number)] += 1;
+            (low, high) = (low.min(*number), high.max(*number));
+            place += step;
+        }
+        (tally.low, tally.high) = (low, high);
+    }
+
+    fn add_pixels(pixels: &[[u8; 3]], step: usize, [red, green, blue]: [&mut Tally; 3]) {
+        // the channels in turn: two counts of one number, one right after the other, wait for each other
+        let (mut low, mut high, mut place) = ([red.low, green.low, blue.low], [red.high, green.high, blue.high], 0);
+        while let Some(pixel) = pixels.get(place) {
+            red.counts[usize::from(pixel[0])] += 1;
+            green.counts[usize::from(pixel[1])] += 1;
+            blue.counts[usize::from(pixel[2])] += 1;
+            for channel in 0..3 {
+                low[channel] = low[channel].min(pixel[channel]);
+                high[channel] = high[channel].max(pixel[channel]);
+            }
+            place += step;
+        }
+        for ((tally, low), high) in [red, green, blue].into_iter().zip(low).zip(high) {
+            (tally.low, tally.high) = (low, high);
+        }
     }
 
     fn take_quartiles(tally: &mut Tally) -> Option<[usize; 3]> {
-        // the sums of those sixteens that hold any say where to look
-        let counts = tally.counts.as_chunks_mut::<16>().0;
-        let is_filled = |sixteen: &usize| tally.sixteens >> *sixteen & 1 == 1;
-        let mut sums = [0; 16];
-        (0..16).filter(is_filled).for_each(|sixteen| sums[sixteen] = sum_of(&counts[sixteen]));
-        let all: usize = sums.iter().sum();
+        let (low, high) = (usize::from(tally.low), usize::from(tally.high));
+        // a cell's samples fill few of the counts
+        let counts = tally.counts.get_mut(low..=high)?;
+        let all: usize = counts.iter().map(|count| usize::from(*count)).sum();
         let wanted = (all > 0).then(|| places_of(all))?;
-        let (mut found, mut place, mut below) = ([0; 3], 0, 0);
-        for sixteen in (0..16).filter(is_filled) {
-            if place < wanted.len() && wanted[place] < below + sums[sixteen] {
-                let mut up_to = below;
-                for (byte, count) in counts[sixteen].iter().enumerate() {
-                    up_to += usize::from(*count);
-                    while place < wanted.len() && wanted[place] < up_to {
-                        found[place] = 16 * sixteen + byte;
-                        place += 1;
-                    }
-                }
+        let (mut found, mut below) = ([low; 3], 0);
+        for count in counts.iter() {
+            below += usize::from(*count);
+            // each stands at the first byte up to which there are more samples than its place
+            for (found, wanted) in found.iter_mut().zip(wanted) {
+                *found += usize::from(wanted >= below);
             }
-            below += sums[sixteen];
-            counts[sixteen] = [0; 16];
         }
-        tally.sixteens = 0;
+        counts.fill(0);
+        (tally.low, tally.high) = (u8::MAX, 0);
         Some(found)
     }
 }
@@ -179,8 +190,8 @@ impl Number for u16 {
     const IS_DEVELOPED: bool = false;
     type Samples = Vec<u16>;
 
-    fn add(self, samples: &mut Vec<u16>) {
-        samples.push(self);
+    fn add(numbers: &[u16], step: usize, samples: &mut Vec<u16>) {
+        samples.extend(numbers.iter().step_by(step));
     }
 
     fn take_quartiles(samples: &mut Vec<u16>) -> Option<[usize; 3]> {
@@ -208,18 +219,12 @@ fn of_stored<T: Number>(grid: &Grid, least: usize, values: &[T], places: &[Place
                 let step = if is_chess { 2 * step } else { step };
                 let columns = [left + shift, right];
                 if let ([Place { first: 0, step: 3 }, _, _], [red, green, blue]) = (places, &mut samples[..]) {
-                    // the channels in turn: two counts of one number, one right after the other, wait for each other
                     let pixels = row(values, places[0], y, columns, width).as_chunks::<3>().0;
-                    for numbers in pixels.iter().step_by(step) {
-                        numbers[0].add(red);
-                        numbers[1].add(green);
-                        numbers[2].add(blue);
-                    }
+                    T::add_pixels(pixels, step, [red, green, blue]);
                     continue;
                 }
                 for (place, samples) in places.iter().zip(&mut samples) {
-                    let numbers = row(values, *place, y, columns, width);
-                    numbers.iter().step_by(step * place.step).for_each(|number| number.add(samples));
+                    T::add(row(values, *place, y, columns, width), step * place.step, samples);
                 }
             }
             for (measured, samples) in measured.iter_mut().zip(&mut samples) {
