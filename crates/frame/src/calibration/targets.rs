@@ -140,7 +140,7 @@ impl ByX {
         let beside = self.order[first..].iter().take_while(move |(other, _)| *other <= x + reach_px);
         beside.map(|(_, index)| *index).filter(move |index| {
             let [other_x, other_y] = self.places[*index];
-            (other_x - x).hypot(other_y - y) <= reach_px
+            (other_x - x).powi(2) + (other_y - y).powi(2) <= reach_px * reach_px
         })
     }
 

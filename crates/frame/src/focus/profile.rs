@@ -135,8 +135,8 @@ pub(crate) fn across_hfd_px(star: &Star) -> f64 {
 
 fn is_alone(star: &Star, stars: &[Star], reach: f64) -> bool {
     !stars.iter().any(|other| {
-        let distance = (other.x_px - star.x_px).hypot(other.y_px - star.y_px);
-        distance > 0.0 && distance < reach && other.flux > NEIGHBOUR_SHARE * star.flux
+        let apart_px2 = other.apart_px2(star);
+        apart_px2 > 0.0 && apart_px2 < reach * reach && other.flux > NEIGHBOUR_SHARE * star.flux
     })
 }
 

@@ -3,7 +3,7 @@
 use super::model::LensModel;
 use super::prior::{prior, prior_sigmas};
 use super::spots::Picture;
-use super::vector::{Rotation, Vector, compose, small_turn, turn};
+use super::vector::{Rotation, Vector, compose, length, small_turn, turn};
 use crate::least_squares::solve;
 
 /// A lens and how it is turned: the rotation takes sky vectors to the camera's axes.
@@ -94,7 +94,7 @@ fn misses(pose: &Pose, pairs: &[Pair], out: &mut Vec<[f64; 2]>) {
 
 /// Median distance as the deviation along one axis: a Rayleigh law's median is 1.1774 deviations.
 fn sigma_px(misses: &[[f64; 2]]) -> f64 {
-    let mut distances: Vec<f64> = misses.iter().map(|[x, y]| x.hypot(*y)).collect();
+    let mut distances: Vec<f64> = misses.iter().map(|miss| length(*miss)).collect();
     (crate::focus::median(&mut distances) / 1.1774).max(LEAST_SIGMA_PX)
 }
 
@@ -104,8 +104,8 @@ pub(crate) fn cost(pose: &Pose, pairs: &[Pair], sigma_px: f64, picture: &Picture
     misses(pose, pairs, &mut found);
     let stars: f64 = found
         .iter()
-        .map(|[x, y]| {
-            let r = x.hypot(*y) / sigma_px;
+        .map(|miss| {
+            let r = length(*miss) / sigma_px;
             if r < HUBER_SIGMAS { r * r } else { HUBER_SIGMAS * (2.0 * r - HUBER_SIGMAS) }
         })
         .sum();
@@ -134,7 +134,7 @@ impl Equations {
         }
         let mut equations = Self { normal: [[0.0; NUMBERS]; NUMBERS], right: [0.0; NUMBERS] };
         for (slope, miss) in slopes.iter().zip(&found) {
-            let r = miss[0].hypot(miss[1]) / sigma_px;
+            let r = length(*miss) / sigma_px;
             let weight = if r < HUBER_SIGMAS { 1.0 } else { HUBER_SIGMAS / r } / (sigma_px * sigma_px);
             for i in 0..NUMBERS {
                 for j in 0..NUMBERS {

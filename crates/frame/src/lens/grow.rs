@@ -4,7 +4,7 @@ use super::fit::{Pair, Pose, fit};
 use super::search::Candidate;
 use super::sky_index::SkyIndex;
 use super::spots::Spots;
-use super::vector::{Vector, dot, turn};
+use super::vector::{Vector, dot, length, turn};
 
 /// First circle, in sizes of the pattern, and how it grows.
 const FIRST_REACH: f64 = 1.6;
@@ -96,7 +96,7 @@ fn cone(pose: &Pose, ready: &super::model::Ready, [x, y]: [f64; 2], reach_px: f6
 }
 
 fn distance([x, y]: [f64; 2], [cx, cy]: [f64; 2]) -> f64 {
-    (x - cx).hypot(y - cy)
+    length([x - cx, y - cy])
 }
 
 /// Pairs evenly out of all, as many as a fit on the way needs.

@@ -2,6 +2,7 @@
 
 use super::hints::LensHints;
 use super::model::LensModel;
+use super::vector::length;
 use crate::StarField;
 
 /// Stars of a picture used at most: more add little to a lens of nine numbers.
@@ -103,7 +104,7 @@ impl Spots {
     pub(crate) fn near(&self, [x, y]: [f64; 2], radius_px: f64) -> impl Iterator<Item = (usize, f64)> + '_ {
         let first = self.by_x.partition_point(|(other, _)| *other < x - radius_px);
         self.by_x[first..].iter().take_while(move |(other, _)| *other <= x + radius_px).filter_map(move |(other, i)| {
-            let distance = (other - x).hypot(self.places[*i][1] - y);
+            let distance = length([other - x, self.places[*i][1] - y]);
             (distance <= radius_px).then_some((*i, distance))
         })
     }

@@ -10,6 +10,11 @@ pub(crate) fn dot(a: Vector, b: Vector) -> f64 {
     a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 }
 
+/// Of places in a picture, whose squares stay well within a double's range: several times as fast as `hypot`.
+pub(crate) fn length([x, y]: [f64; 2]) -> f64 {
+    (x * x + y * y).sqrt()
+}
+
 pub(crate) fn cross(a: Vector, b: Vector) -> Vector {
     [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
 }

@@ -22,7 +22,7 @@ pub(crate) fn repeated_step(stars: &[Star], fwhm_px: f64) -> Option<[f64; 2]> {
     for (i, a) in stars.iter().enumerate() {
         for b in &stars[i + 1..] {
             let [dx, dy] = [b.x_px - a.x_px, b.y_px - a.y_px];
-            if dx.hypot(dy) < reach {
+            if dx * dx + dy * dy < reach * reach {
                 steps.push(if dx < 0.0 { [-dx, -dy] } else { [dx, dy] });
             }
         }

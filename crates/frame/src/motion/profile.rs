@@ -62,8 +62,8 @@ impl TrailProfile {
         };
         let alone = |s: &Star| {
             let near = |o: &Star| {
-                let distance = (o.x_px - s.x_px).hypot(o.y_px - s.y_px);
-                distance > 0.0 && distance < 2.0 * reach && o.flux > 0.05 * s.flux
+                let apart_px2 = o.apart_px2(s);
+                apart_px2 > 0.0 && apart_px2 < (2.0 * reach).powi(2) && o.flux > 0.05 * s.flux
             };
             !field.stars.iter().any(near)
         };

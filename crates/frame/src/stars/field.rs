@@ -52,6 +52,13 @@ pub struct Star {
     pub shape_measured: bool,
 }
 
+impl Star {
+    /// Square of the distance to another star, px²: what a search among all pairs compares.
+    pub(crate) fn apart_px2(&self, other: &Self) -> f64 {
+        (self.x_px - other.x_px).powi(2) + (self.y_px - other.y_px).powi(2)
+    }
+}
+
 /// What most stars of a plane look like.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct StarShape {
