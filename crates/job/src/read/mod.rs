@@ -3,6 +3,7 @@
 mod account;
 mod assumed;
 mod beside;
+mod brightest;
 mod forms;
 mod grey_arc;
 mod lens;

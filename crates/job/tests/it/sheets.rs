@@ -100,6 +100,20 @@ fn a_map_stands_on_the_rounded_place_and_takes_the_moment_of_a_form() {
     assert_eq!(lamp.sightlines[0].kr.map(|kr| kr.value), Some(40.0));
 }
 
+/// The lamp's 40 kR are not the aurora's: what is scored is the light when the aurora was brightest.
+#[test]
+fn the_brightness_to_be_scored_is_that_of_the_aurora_with_its_scale() {
+    let mut report = night();
+    report.aurora.brightest = None;
+    assert_eq!(report.brightest_kr(), Err("no frame of it shows aurora for sure"));
+    report.aurora.brightest = Some("2026-03-14T21:34:30Z".parse().unwrap());
+    let (_, kr) = report.brightest_kr().unwrap();
+    assert!((kr.value - 9.0).abs() < 1e-6 && (kr.high / 9.0 - SCALE_FACTOR).abs() < 1e-6, "{kr:?}");
+    assert_eq!(kr.basis, Basis::Model, "by settings it is an estimate");
+    report.calibration = None;
+    assert!(report.brightest_kr().is_err());
+}
+
 #[test]
 fn what_cannot_be_drawn_is_said_with_its_remedy() {
     let field = |error: job::JobError| error.field().map(str::to_owned);

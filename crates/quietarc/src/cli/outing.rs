@@ -85,6 +85,9 @@ pub struct OutingSawArgs {
     /// Take the brightness from the report of a frame (quietarc check FRAME --json)
     #[arg(long, value_name = "FILE")]
     pub from_check: Option<PathBuf>,
+    /// Take the brightness from what the frames of this outing said (quietarc read FOLDER --save OUTING)
+    #[arg(long, conflicts_with_all = ["kr", "from_check"])]
+    pub from_reading: bool,
     /// What is kept, as JSON
     #[arg(long)]
     pub json: bool,

@@ -21,9 +21,10 @@ pub(super) fn run(arguments: &OutingSawArgs) -> Result<Outcome, Failure> {
     if arguments.eye.is_none() && arguments.camera.is_none() {
         return Err(Failure::new("nothing is said of eye or camera", "give --eye yes, no or cloud, or --camera so"));
     }
-    let brightness = brightness(arguments)?;
+    let told = brightness(arguments)?;
     let journal = open_journal(&arguments.journal)?;
     let (id, title) = find_outing(&journal, &arguments.name)?;
+    let brightness = if arguments.from_reading { Some(read(&journal, id)?) } else { told };
     let met = Met {
         said_at: now(),
         eye: arguments.eye.map(outcome),
@@ -87,6 +88,27 @@ fn measured(path: &Path) -> Result<(Estimate, String), Failure> {
     }
     aurora.and_then(|aurora| aurora.brightest_kr).map(|kr| (kr, report.file.clone())).ok_or_else(|| {
         Failure::new(format!("{} tells no brightness of an aurora", path.display()), "take another frame, or give --kr")
+    })
+}
+
+/// The brightest of what the frames of an outing said.
+fn read(journal: &Journal, outing: OutingId) -> Result<(Estimate, String), Failure> {
+    let mut why = "no frames of it were read".to_owned();
+    let mut best: Option<(Estimate, String)> = None;
+    for summary in journal.readings(Some(outing))? {
+        match journal.reading(summary.id)?.brightest_kr() {
+            Ok((at, kr)) if best.as_ref().is_none_or(|(most, _)| kr.value > most.value) => {
+                best = Some((kr, format!("frames of {}, {at}", summary.name)));
+            }
+            Ok(_) => {}
+            Err(reason) => why = format!("{}: {reason}", summary.name),
+        }
+    }
+    best.ok_or_else(|| {
+        Failure::new(
+            format!("outing {outing} has no measured brightness: {why}"),
+            "read frames that show stars and aurora (quietarc read FOLDER --save OUTING), or give --kr",
+        )
     })
 }
 

@@ -112,7 +112,7 @@ pub fn reading_map(report: &ReadReport, request: &TellSheetRequest) -> Result<Te
         .filter_map(|(beam, value)| Some((beam, f64::from((*value)?))))
         .collect();
     let brightest = seen.iter().max_by(|a, b| a.1.total_cmp(&b.1)).ok_or_else(no_light)?;
-    let kr = |value: f64| scaled_kr(report, value);
+    let kr = |value: f64| report.scaled_kr(value);
     let mut sightlines = Vec::new();
     let line = |name: &str, beam: &ReadBeam, kr| {
         let (ground, distance_km) = (beam.ground?, beam.distance_km?);
@@ -133,16 +133,6 @@ pub fn reading_map(report: &ReadReport, request: &TellSheetRequest) -> Result<Te
         sightlines,
         basis: format!("{}; {}", report.scale_words(), beside.beams_basis),
     })
-}
-
-/// A reading's kilorayleighs with the error of their scale: measured where stars tell it, else a model's.
-fn scaled_kr(report: &ReadReport, value: f64) -> Estimate {
-    let calibration = report.calibration.as_ref();
-    let factor = calibration.and_then(|calibration| calibration.scale_factor);
-    let is_measured = factor.is_some() && calibration.is_some_and(|calibration| !calibration.is_estimate);
-    let basis = if is_measured { Basis::Measured } else { Basis::Model };
-    // a reading from before the error was kept has no range: it must be called an estimate
-    Estimate::logarithmic(value, factor.map_or(0.0, |factor| factor.max(1.0).log10()), basis)
 }
 
 fn no_light() -> JobError {
