@@ -6,8 +6,9 @@ use jiff::SignedDuration;
 
 use super::gzip::unpacked;
 use super::{guarded, netpbm, open};
+use crate::metadata::TakenAt;
 use crate::samples::Values;
-use crate::{FileKind, Frame, FrameError, Layout, Limits, SampleUnit, sniff};
+use crate::{FileKind, Frame, FrameError, Layout, Limits, SampleUnit, fits, sniff};
 
 /// Pictures further than this from the first are left out: in 70 s the sky turns by a third of a degree, which is a pixel
 /// of the cameras that write such files.
@@ -56,8 +57,9 @@ pub fn open_stack(bytes: &[u8], limits: &Limits) -> Result<Stack, FrameError> {
 
 /// Opens the pictures of a file one after another, each with its own metadata, and hands each on; only one is held at a time.
 ///
-/// Portable grey maps may hold several, as recorders of all-sky cameras write them; any other file holds one. Grey pixels half as
-/// wide as high are joined in pairs along the rows, as [`open_stack`] does.
+/// Portable grey maps may hold several, as recorders of all-sky cameras write them, and FITS a cube of them; any other file holds
+/// one. Grey pixels half as wide as high are joined in pairs along the rows of grey maps, as [`open_stack`] does. The pictures of a
+/// cube have a time where its third axis is one; of others only the first has.
 ///
 /// * `each`: given every picture in the order of the file, or why it cannot be read: the reading goes on at the next head that
 ///   is one. A picture in whose numbers another begins has lost a part and is not handed on. Its `Break` ends the reading.
@@ -73,6 +75,10 @@ pub fn open_each(
     limits.judge_file(bytes)?;
     let inside = unpacked(bytes, limits)?;
     let mut rest = inside.as_deref().unwrap_or(bytes);
+    if sniff(rest) == Ok(FileKind::Fits) && fits::pictures(rest).claimed > 1 {
+        each_of_cube(rest, limits, each);
+        return Ok(());
+    }
     if sniff(rest) != Ok(FileKind::Netpbm) {
         let _whether_more = each(open(bytes, limits));
         return Ok(());
@@ -102,6 +108,32 @@ pub fn open_each(
         rest = next_head(after, 0..after.len(), limits).and_then(|at| after.get(at..)).unwrap_or_default();
     }
     Ok(())
+}
+
+/// The pictures of a FITS cube, and one error for those that are not there.
+fn each_of_cube(bytes: &[u8], limits: &Limits, each: &mut dyn FnMut(Result<Frame, FrameError>) -> ControlFlow<()>) {
+    let (pictures, step_s) = (fits::pictures(bytes), fits::step_s(bytes));
+    for place in 0..pictures.there {
+        let read = guarded(FileKind::Fits, || fits::decode_one(bytes, limits, place));
+        let found = read.map(|mut frame| {
+            super::name_grey(&mut frame);
+            crate::metadata::attach(&mut frame, bytes);
+            let late = step_s.and_then(|step_s| SignedDuration::try_from_secs_f64(step_s * place as f64).ok());
+            frame.metadata.taken = match (frame.metadata.taken, late) {
+                (taken, _) if place == 0 => taken,
+                (Some(taken), Some(late)) => Some(TakenAt { local: taken.local.saturating_add(late), ..taken }),
+                _ => None,
+            };
+            frame
+        });
+        if each(found).is_break() {
+            return;
+        }
+    }
+    if (pictures.there as u64) < pictures.claimed {
+        let lost = format!("{} of {} pictures are there", pictures.there, pictures.claimed);
+        let _whether_more = each(Err(FrameError::damaged(FileKind::Fits, lost)));
+    }
 }
 
 /// Where the next picture begins among `bytes[places]`. The bytes of a head come up among numbers too: past the first byte it

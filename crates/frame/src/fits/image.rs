@@ -14,6 +14,59 @@ const CEILING_KEYWORDS: [&str; 3] = ["SATURATE", "SATLEVEL", "DATAMAX"];
 
 /// The first picture: two axes, or three with one or three planes.
 pub(crate) fn decode(bytes: &[u8], limits: &Limits) -> Result<Frame, FrameError> {
+    let mut frame = decode_one(bytes, limits, 0)?;
+    let pictures = pictures(bytes).claimed;
+    if pictures > 1 {
+        frame.notes.push(format!("it holds {pictures} pictures: the first is read"));
+    }
+    Ok(frame)
+}
+
+/// The pictures along a third axis; three of them are the colours of one.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Pictures {
+    /// As the header says.
+    pub(crate) claimed: u64,
+    /// Those whose numbers are all there.
+    pub(crate) there: usize,
+}
+
+/// Counts the pictures of a file; none where it cannot be read.
+pub(crate) fn pictures(bytes: &[u8]) -> Pictures {
+    let count = || {
+        let (header, data_at) = first_picture(bytes).ok()?;
+        let shape = Shape::read(&header).ok()?;
+        let claimed = if shape.planes_read() == 1 { shape.planes } else { 1 };
+        let numbers = shape.width.checked_mul(shape.height)?.checked_mul(shape.planes_read() as u64)?;
+        let each = numbers.checked_mul(shape.number.bytes() as u64).filter(|bytes| *bytes > 0)?;
+        let there = (bytes.len().checked_sub(data_at)? as u64 / each).min(claimed);
+        Some(Pictures { claimed, there: usize::try_from(there).ok()? })
+    };
+    count().unwrap_or(Pictures { claimed: 0, there: 0 })
+}
+
+/// Seconds from the beginning of one picture of a cube to the next: the step of a third axis that is time (FITS Standard 4.0, 9.1
+/// and 9.3; seconds where no unit is named). `None` where the axis is none.
+pub(crate) fn step_s(bytes: &[u8]) -> Option<f64> {
+    let (header, _) = first_picture(bytes).ok().filter(|(header, _)| is_time(header))?;
+    let unit_s = match header.text("CUNIT3").map_or("s", str::trim) {
+        "s" | "" => 1.0,
+        "min" => 60.0,
+        "h" => 3_600.0,
+        "d" => 86_400.0,
+        _ => return None,
+    };
+    header.number("CDELT3").filter(|step| *step > 0.0).map(|step| step * unit_s)
+}
+
+/// Whether the third axis is time (FITS Standard 4.0, 9.2.1 names the scales).
+fn is_time(header: &Header) -> bool {
+    let kind = header.text("CTYPE3").map(|kind| kind.trim().to_ascii_uppercase());
+    kind.is_some_and(|kind| matches!(kind.as_str(), "TIME" | "UTC" | "TAI" | "TT" | "GPS" | "UT1" | "LOCAL"))
+}
+
+/// A picture of the file by its place along the third axis, from 0.
+pub(crate) fn decode_one(bytes: &[u8], limits: &Limits, place: usize) -> Result<Frame, FrameError> {
     let (header, data_at) = first_picture(bytes)?;
     let shape = Shape::read(&header)?;
     let planes = u64::try_from(shape.planes_read()).unwrap_or(1);
@@ -21,15 +74,13 @@ pub(crate) fn decode(bytes: &[u8], limits: &Limits) -> Result<Frame, FrameError>
     let pixels = size[0] * size[1];
     let wanted = pixels * shape.planes_read();
     let needed = wanted * shape.number.bytes();
-    let data = bytes.get(data_at..).unwrap_or_default();
+    let from = place.checked_mul(needed).and_then(|before| data_at.checked_add(before));
+    let data = from.and_then(|from| bytes.get(from..)).unwrap_or_default();
     let Some(data) = data.get(..needed) else {
         return Err(FrameError::damaged(KIND, format!("{} of {needed} bytes of pixels are there", data.len())));
     };
 
     let mut notes = vec!["rows are kept in the order of the file".to_owned()];
-    if shape.planes > shape.planes_read() as u64 {
-        notes.push(format!("it holds {} pictures: the first is read", shape.planes));
-    }
     let scale = header.number("BSCALE").unwrap_or(1.0);
     let zero = header.number("BZERO").unwrap_or(0.0);
     let values = shape.number.read(data, zero, scale, header.number("BLANK"));
@@ -95,6 +146,8 @@ struct Shape {
     width: u64,
     height: u64,
     planes: u64,
+    /// Whether the planes are the colours of one picture.
+    is_colour: bool,
     number: Number,
 }
 
@@ -108,11 +161,12 @@ impl Shape {
         }
         let axis = |keyword: &'static str| header.count(keyword).ok_or_else(|| missing(keyword));
         let planes = if axes > 2 { axis("NAXIS3")?.max(1) } else { 1 };
-        Ok(Self { width: axis("NAXIS1")?, height: axis("NAXIS2")?, planes, number })
+        let is_colour = planes == 3 && !is_time(header);
+        Ok(Self { width: axis("NAXIS1")?, height: axis("NAXIS2")?, planes, is_colour, number })
     }
 
     fn planes_read(&self) -> usize {
-        if self.planes == 3 { 3 } else { 1 }
+        if self.is_colour { 3 } else { 1 }
     }
 }
 

@@ -1,4 +1,4 @@
-//! FITS: the first picture of a file, uncompressed.
+//! FITS: the first picture of a file, uncompressed, or those of a cube one after another.
 //!
 //! # Source
 //!
@@ -9,4 +9,4 @@ mod header;
 mod image;
 
 pub(crate) use header::Header;
-pub(crate) use image::decode;
+pub(crate) use image::{decode, decode_one, pictures, step_s};

@@ -13,6 +13,7 @@ mod calibration_settings;
 mod cloud;
 mod decoded;
 mod exif_writer;
+mod fits_cube;
 mod fits_writer;
 mod hostile;
 mod metadata;

@@ -78,4 +78,6 @@ fn what_was_met_is_kept_and_scored() {
     assert!(told(&house, &["outing", "saw", "First"], 2).contains("--eye"));
     assert!(told(&house, &["outing", "saw", "Second", "--eye", "no"], 2).contains("outing list"));
     assert!(told(&house, &["outing", "saw", "First", "--eye", "no", "--kr", "-2"], 2).contains("kR"));
+    let unread = told(&house, &["outing", "saw", "First", "--camera", "yes", "--from-reading"], 2);
+    assert!(unread.contains("no frames of it were read") && unread.contains("quietarc read"), "{unread}");
 }
