@@ -83,8 +83,8 @@ pub use comfort::{
 pub use conditions::{Conditions, ConditionsRequest};
 pub use desk::{
     DeskCheck, DeskCheckKind, DeskClaim, DeskEvidence, DeskReport, DeskRequest, DeskVerdict, EditingMeasures,
-    Fingerprint, KnownLikeness, KnownPicture, KnownPictures, Likeness, LikenessKind, compare, copies_check, desk,
-    fingerprint,
+    Fingerprint, KnownLikeness, KnownPicture, KnownPictures, Likeness, LikenessKind, OwnOutlook, OwnReading, OwnWord,
+    compare, copies_check, desk, fingerprint,
 };
 pub use disagreement::{Disagreement, disagreements};
 pub use error::JobError;

@@ -40,27 +40,39 @@ fn by_kit(request: &CheckRequest, frame: &Frame) -> Option<Estimate> {
     Some(Estimate::symmetric(arcsec, KIT_SCALE_SIGMA * arcsec, Basis::Model))
 }
 
-/// How far a camera's clock may be ahead, s: a zone set wrongly by as much as zones differ, or the wrong half of the day,
-/// does not make another year of it.
+/// How far a camera's clock may be ahead without a word, s: a zone set wrongly, or the wrong half of the day.
 const AHEAD_S: f64 = 86_400.0;
+/// How far ahead it is not believed at all, s: the year is wrong. A month and a day that changed places stay within it.
+const FAR_AHEAD_S: f64 = 366.0 * 86_400.0;
 
 /// * `named`: the instant that the file's name says.
 pub(super) fn taken(request: &CheckRequest, metadata: &Metadata, named: Option<Timestamp>) -> Option<CheckedTime> {
     let taken = as_told(request, metadata, named)?;
-    let by_clock = || metadata.taken.as_ref()?.utc_with(0);
-    let ahead_s = taken.utc.or_else(by_clock).zip(request.now).map(|(at, now)| at.duration_since(now).as_secs_f64());
-    if taken.source != TimeSource::Given && ahead_s.is_some_and(|ahead_s| ahead_s > AHEAD_S) {
+    if ahead_s(request, metadata, &taken).is_some_and(|ahead_s| ahead_s > FAR_AHEAD_S) {
         let local = taken.local.or_else(|| taken.utc.map(|utc| utc.to_string()));
         return Some(CheckedTime { local, utc_offset_s: None, utc: None, source: TimeSource::StillToCome });
     }
     Some(taken)
 }
 
+/// How far a time lies ahead of now, s; `None` for one that somebody gave, and where either is not known.
+fn ahead_s(request: &CheckRequest, metadata: &Metadata, taken: &CheckedTime) -> Option<f64> {
+    let by_clock = || metadata.taken.as_ref()?.utc_with(0);
+    let at = taken.utc.or_else(by_clock).filter(|_| taken.source != TimeSource::Given)?;
+    Some(at.duration_since(request.now?).as_secs_f64())
+}
+
 /// What is not believed of the time, in words.
-pub(super) fn doubt_of_time(taken: Option<&CheckedTime>) -> Option<String> {
-    let taken = taken.filter(|taken| taken.source == TimeSource::StillToCome)?;
+pub(super) fn doubt_of_time(
+    request: &CheckRequest,
+    metadata: &Metadata,
+    taken: Option<&CheckedTime>,
+) -> Option<String> {
+    let taken = taken?;
     let local = taken.local.as_deref().unwrap_or("its time");
-    Some(format!("{local} is still to come: set the camera's clock, and give the time this was taken"))
+    ahead_s(request, metadata, taken)
+        .filter(|ahead_s| *ahead_s > AHEAD_S)
+        .map(|_| format!("{local} is still to come: set the camera's clock, and give the time this was taken"))
 }
 
 fn as_told(request: &CheckRequest, metadata: &Metadata, named: Option<Timestamp>) -> Option<CheckedTime> {

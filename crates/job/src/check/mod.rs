@@ -377,7 +377,7 @@ impl Found {
             not_measured.push("next settings: the file does not say exposure time and ISO".to_owned());
         }
         let mut doubts: Vec<String> = self.frame.metadata.doubts.iter().map(ToString::to_string).collect();
-        doubts.extend(facts::doubt_of_time(self.taken.as_ref()));
+        doubts.extend(facts::doubt_of_time(&self.request, &self.frame.metadata, self.taken.as_ref()));
         doubts.extend(found.doubt);
         let mut report = CheckReport {
             file: self.request.name.clone(),

@@ -19,7 +19,7 @@ pub struct CheckRequest {
     #[serde(default)]
     #[cfg_attr(feature = "typescript", ts(type = "string | null"))]
     pub at: Option<Timestamp>,
-    /// What time it is now: a clock that is ahead of it is not believed; `None` believes every clock.
+    /// What time it is now: a clock that is far ahead of it is doubted or not believed; `None` believes every clock.
     #[serde(default)]
     #[cfg_attr(feature = "typescript", ts(type = "string | null"))]
     pub now: Option<Timestamp>,

@@ -4,6 +4,7 @@ use quantity::Estimate;
 
 use super::claim::Claim;
 use super::report::{DeskCheck, DeskCheckKind, DeskEvidence, DeskVerdict};
+use super::request::DeskRequest;
 use super::sun::{self, NO_AURORA_DEG};
 use crate::wording::{bearing, kilorayleighs};
 use crate::{Activity, ActivityKind, AuroraPresence, CheckReport, Site, SkymapReport, SkymapRequest, skymap};
@@ -24,9 +25,22 @@ pub(super) fn aurora(
     report: &CheckReport,
     azimuth_deg: Option<f64>,
     claim: &Claim,
-    activity: Option<&Activity>,
+    request: &DeskRequest,
 ) -> DeskCheck {
-    let (verdict, sentence, evidence) = words(report, azimuth_deg, claim, activity);
+    let (mut verdict, mut sentence, mut evidence) = words(report, azimuth_deg, claim, request.activity.as_ref());
+    let own = &request.own_word;
+    let shows = report.aurora.as_ref().is_some_and(|aurora| aurora.present == AuroraPresence::Yes);
+    if let Some(reading) = own.saw_aurora().filter(|_| shows && verdict != DeskVerdict::Inconsistent) {
+        // that there was some is more than what a mean oval expects
+        verdict = DeskVerdict::Consistent;
+        sentence = format!("{sentence} Own frames {:.0} km away show aurora at that time.", reading.away_km);
+    } else if let Some(reading) = own.saw_none().filter(|_| shows) {
+        sentence = format!(
+            "{sentence} Own frames {:.0} km away show none at that time; they may have looked at another part of the sky.",
+            reading.away_km
+        );
+    }
+    evidence.extend(own.evidence());
     DeskCheck {
         kind: DeskCheckKind::Aurora,
         verdict,

@@ -13,6 +13,7 @@ mod known;
 mod lanes;
 mod likeness;
 mod moon;
+mod own_word;
 mod placing;
 mod planets;
 mod report;
@@ -33,6 +34,7 @@ pub use self::fingerprint::Fingerprint;
 pub use self::known::KnownPictures;
 pub use self::likeness::{Likeness, LikenessKind, compare};
 use self::moon::Shown;
+pub use self::own_word::{OwnOutlook, OwnReading, OwnWord};
 pub use self::report::{DeskCheck, DeskCheckKind, DeskEvidence, DeskReport, DeskVerdict, KnownLikeness};
 pub use self::request::{DeskClaim, DeskRequest, KnownPicture};
 use crate::check::{Looked, frame_and_stars, look_without_time_and_place, unopened};
@@ -90,7 +92,7 @@ fn checked(request: &DeskRequest, looked: Looked, bytes: &[u8]) -> DeskReport {
         moon::moon(&shown, &claim, sky.as_ref()),
         stars::stars(camera.as_ref(), &report, &claim, sky.as_ref(), request.level_within_deg),
         planets::planets(&shown, &stars, &claim, sky.as_ref()),
-        aurora::aurora(&report, azimuth_deg, &claim, request.activity.as_ref()),
+        aurora::aurora(&report, azimuth_deg, &claim, request),
         copies::check(fingerprint.as_ref(), request.others.len(), &likenesses),
         editing::check(Some(&editing)),
     ];

@@ -2,6 +2,7 @@ use quantity::{GeoPosition, Timestamp};
 use serde::{Deserialize, Serialize};
 
 use super::fingerprint::Fingerprint;
+use super::own_word::OwnWord;
 use crate::{Activity, JobError};
 
 /// A picture that somebody sent, and what is known beside it; its bytes come separately.
@@ -16,6 +17,9 @@ pub struct DeskRequest {
     /// Kp around the claimed time, where it is known.
     #[serde(default)]
     pub activity: Option<Activity>,
+    /// What own frames and kept outlooks said about the claimed time and place.
+    #[serde(default)]
+    pub own_word: OwnWord,
     /// Two places of the picture as shown that lie on the level horizon, px from the middle of its first pixel; the sky is
     /// on the side of the picture's top.
     #[serde(default)]

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use jiff::Timestamp;
-use job::DeskClaim;
+use job::{DeskClaim, OwnWord};
 use journal::{ExportMade, Journal, JournalError, OneUse, Submission, SubmissionId, SubmissionState};
 use serde::Serialize;
 
@@ -68,8 +68,13 @@ fn export_one(
     now: Timestamp,
 ) -> Result<Exported, Failure> {
     let submission = journal.permitted_submission(id, asked.permitted_use)?;
-    let question =
-        Asked { name: submission.file_name.clone(), task: Task::Strip, claim: DeskClaim::default(), activity: None };
+    let question = Asked {
+        name: submission.file_name.clone(),
+        task: Task::Strip,
+        claim: DeskClaim::default(),
+        activity: None,
+        own_word: OwnWord::default(),
+    };
     let answer = worker::ask(&question, &stock.original(&submission.content_hash))?;
     let (Some(copy), Some(ending)) = (answer.copies.first(), answer.said.ending.as_deref()) else {
         let problem = answer.said.problem.unwrap_or_else(|| "its worker gave nothing".to_owned());

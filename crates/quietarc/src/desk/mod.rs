@@ -20,6 +20,6 @@ pub(crate) use links::{LinkWish, MadeToken, make_link, token, token_hash};
 pub(crate) use privacy::{Withdrawal, coarse, withdraw};
 pub(crate) use queue::{Queue, measure_waiting};
 pub(crate) use stock::{Stock, StockedCopy};
-pub(crate) use surroundings::{Surroundings, activity_about, called};
+pub(crate) use surroundings::{Surroundings, activity_about, called, own_word_about};
 pub(crate) use text::{block, escaped, line};
 pub(crate) use worker_side::{run as run_worker, without_places};

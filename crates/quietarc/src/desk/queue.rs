@@ -7,11 +7,11 @@ use std::time::Duration;
 
 use feeds::Settings;
 use jiff::Timestamp;
-use job::{Activity, DeskClaim, Fingerprint};
+use job::{Activity, DeskClaim, Fingerprint, OwnWord};
 use journal::{Claim, Journal, MeasuredSubmission, SubmissionId};
 use tokio::sync::watch;
 
-use super::surroundings::Surroundings;
+use super::surroundings::{Surroundings, own_word_about};
 use super::worker::{self, Asked, Task};
 use super::{Stock, StockedCopy};
 use crate::{Failure, output};
@@ -59,14 +59,15 @@ pub(crate) fn measure_waiting(
                         Some(at) => around.activity(journal, at, Timestamp::now())?,
                         None => None,
                     };
-                    Ok((*id, hash, name, claim, activity))
+                    let own_word = own_word_about(journal, &asked_claim(&claim))?;
+                    Ok((*id, hash, name, claim, (activity, own_word)))
                 })
                 .collect::<Result<_, Failure>>()?;
             let found: Vec<Result<Found, Failure>> = std::thread::scope(|scope| {
                 let running: Vec<_> = asked
                     .into_iter()
-                    .map(|(id, hash, name, claim, activity)| {
-                        scope.spawn(move || measure(stock, id, (hash, name), claim, activity))
+                    .map(|(id, hash, name, claim, known)| {
+                        scope.spawn(move || measure(stock, id, (hash, name), claim, known))
                     })
                     .collect();
                 running.into_iter().filter_map(|one| one.join().ok()).collect()
@@ -111,15 +112,19 @@ fn keep_copies(
     })
 }
 
+/// What a claim is set against: its time and place, meant as exactly as usual.
+fn asked_claim(claim: &Claim) -> DeskClaim {
+    DeskClaim { at: claim.at, position: claim.position, ..DeskClaim::default() }
+}
+
 fn measure(
     stock: &Stock,
     id: SubmissionId,
     (hash, name): (&str, &str),
     claim: Claim,
-    activity: Option<Activity>,
+    (activity, own_word): (Option<Activity>, OwnWord),
 ) -> Result<Found, Failure> {
-    let asked_claim = DeskClaim { at: claim.at, position: claim.position, ..DeskClaim::default() };
-    let asked = Asked { name: name.to_owned(), task: Task::Measure, claim: asked_claim, activity };
+    let asked = Asked { name: name.to_owned(), task: Task::Measure, claim: asked_claim(&claim), activity, own_word };
     let answer = worker::ask(&asked, &stock.original(hash))?;
     let said = answer.said;
     let form = said.measures.as_ref().and_then(|measures| measures["aurora"]["form"].as_str());

@@ -3,8 +3,12 @@
 use std::collections::BTreeMap;
 
 use feeds::Settings;
+use jiff::tz::TimeZone;
 use jiff::{SignedDuration, Timestamp};
-use job::{Activity, DeskCheck, Fingerprint, KnownLikeness, KnownPictures, LikenessKind, compare, copies_check};
+use job::{
+    Activity, DeskCheck, DeskClaim, Fingerprint, KnownLikeness, KnownPictures, LikenessKind, OwnOutlook, OwnReading,
+    OwnWord, compare, copies_check,
+};
 use journal::{AlikePicture, Journal, JournalError, PrintId, PrintOf, SubmissionId};
 use serde_json::Value;
 
@@ -39,6 +43,38 @@ pub(crate) fn activity_about(
         }
     }
     Ok(None)
+}
+
+/// How far the night of an outing may be from a claimed time, hours: a night is named by its noon, at most a day away.
+const NIGHT_AROUND: SignedDuration = SignedDuration::from_hours(36);
+/// How far frames may be from a claimed time to be looked at; `job` decides which are near.
+const FRAMES_AROUND: SignedDuration = SignedDuration::from_hours(24);
+
+/// What own frames and kept outlooks said about a claim. Those that this version cannot read say nothing.
+///
+/// # Errors
+///
+/// The journal cannot be read.
+pub(crate) fn own_word_about(journal: &Journal, claim: &DeskClaim) -> Result<OwnWord, Failure> {
+    let mut word = OwnWord::default();
+    let Some(at) = claim.at.filter(|_| claim.position.is_some()) else { return Ok(word) };
+    for summary in journal.readings(None)? {
+        let is_of_then = summary.first_at.zip(summary.last_at).is_some_and(|(first, last)| {
+            first.duration_since(at) <= FRAMES_AROUND && at.duration_since(last) <= FRAMES_AROUND
+        });
+        let report = is_of_then.then(|| journal.reading(summary.id).ok()).flatten();
+        word.readings.extend(report.and_then(|report| OwnReading::near(&summary.name, &report, claim)));
+    }
+    for outing in journal.outings()? {
+        let noon = TimeZone::UTC.to_timestamp(outing.night.at(12, 0, 0, 0));
+        if !noon.is_ok_and(|noon| noon.duration_since(at).abs() <= NIGHT_AROUND) {
+            continue;
+        }
+        let report = journal.latest_prediction(outing.id).ok().flatten();
+        let title = if outing.invented { format!("{} (invented)", outing.title) } else { outing.title };
+        word.outlooks.extend(report.and_then(|report| OwnOutlook::near(&title, &report, claim)));
+    }
+    Ok(word)
 }
 
 /// The same for many submissions, remembered between them.

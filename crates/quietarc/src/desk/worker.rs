@@ -7,7 +7,7 @@ use std::process::{Child, Command, ExitStatus, Stdio};
 use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
-use job::{Activity, DeskClaim, Fingerprint};
+use job::{Activity, DeskClaim, Fingerprint, OwnWord};
 use journal::SubmissionOutcome;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -38,6 +38,9 @@ pub(super) struct Asked {
     /// Kp around the claimed time, where it is known.
     #[serde(default)]
     pub(super) activity: Option<Activity>,
+    /// What own frames and kept outlooks said about the claim.
+    #[serde(default)]
+    pub(super) own_word: OwnWord,
 }
 
 /// What to do with the picture.

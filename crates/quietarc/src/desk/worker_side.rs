@@ -87,8 +87,13 @@ fn measure(asked: Asked, bytes: &[u8]) -> (Said, Vec<Vec<u8>>) {
         Err(error) => return unopened(error.problem),
     };
     let [Some(small), Some(view)] = copies else { return unopened("no copy of it can be made") };
-    let request =
-        DeskRequest { name: asked.name, claim: asked.claim, activity: asked.activity, ..DeskRequest::default() };
+    let request = DeskRequest {
+        name: asked.name,
+        claim: asked.claim,
+        activity: asked.activity,
+        own_word: asked.own_word,
+        ..DeskRequest::default()
+    };
     let mut report = desk(&request, bytes);
     let print = report.fingerprint.take();
     let outcome = Some(match report.verdict {

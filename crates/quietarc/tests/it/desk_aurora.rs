@@ -84,3 +84,55 @@ fn a_storm_is_consistent_a_quiet_night_and_daylight_are_not_and_without_readings
     assert!(untold["sentence"].as_str().unwrap().contains("no Kp is known"), "{untold}");
     assert!((0.0..=9.0).contains(&bounds(&untold, "least Kp for aurora on a camera")[1]), "{untold}");
 }
+
+/// Own frames and a kept outlook of that hour and coast, though no Kp is known: there was aurora to be seen.
+#[test]
+fn own_frames_and_outlooks_are_asked_about_a_claim() {
+    let house = House::new("");
+    let done = |arguments: &[&str]| {
+        let output = house.run(arguments);
+        assert!(output.status.success(), "{arguments:?}: {}{}", stdout(&output), stderr(&output));
+    };
+    let frame = house.path("own.jpg");
+    std::fs::write(&frame, AURORA).unwrap();
+    done(&["site", "add", "Skerrow Bay", "--lat", "69.2", "--lon", "15.1"]);
+    done(&[
+        "kit",
+        "add",
+        "Plain",
+        "--pixel-um",
+        "6",
+        "--width-px",
+        "6000",
+        "--height-px",
+        "4000",
+        "--focal-mm",
+        "20",
+        "--f-number",
+        "1.8",
+    ]);
+    let night = ["outlook", "--site", "Skerrow Bay", "--night", "2026-11-10", "--kp", "4", "--no-feeds"];
+    done(&[&night[..], &["--asked-at", "2026-11-10T12:00:00Z", "--save", "That night"]].concat());
+    let before = row(&house, 1, "2026-11-10T20:32:00Z", ["69.9", "16.5"]);
+    let text = evidence(&before, "outlook kept for That night")["text"].as_str().unwrap().to_owned();
+    // 0.7 degrees of latitude are 78 km, 1.4 of longitude there 54: 95 km
+    assert!(
+        text.contains("95 km away") && text.contains("2026-11-10 12:00 UTC") && text.contains("estimates"),
+        "{text}"
+    );
+    assert_eq!(before["verdict"], "cannot_tell", "an outlook alone settles nothing: {before}");
+    done(&["read", frame.to_str().unwrap(), "--save", "That night"]);
+    let after = row(&house, 2, "2026-11-10T20:32:00Z", ["69.9", "16.5"]);
+    assert_eq!(after["verdict"], "consistent", "{after}");
+    assert!(after["sentence"].as_str().unwrap().contains("Own frames 95 km away show aurora"), "{after}");
+    assert!(evidence(&after, "own frames")["text"].as_str().unwrap().contains("aurora on 1 of 1 frame"), "{after}");
+    // another coast, another night
+    for (number, at, place) in
+        [(3, "2026-11-10T20:32:00Z", ["60.0", "16.5"]), (4, "2026-11-12T20:32:00Z", ["69.9", "16.5"])]
+    {
+        let row = row(&house, number, at, place);
+        let names =
+            row["evidence"].as_array().unwrap().iter().filter_map(|one| one["name"].as_str().map(str::to_owned));
+        assert!(names.into_iter().all(|name| name != "own frames" && !name.starts_with("outlook kept")), "{row}");
+    }
+}

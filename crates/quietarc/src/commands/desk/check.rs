@@ -3,13 +3,13 @@
 use std::path::Path;
 
 use jiff::Timestamp;
-use job::{Activity, CheckedScene, DeskClaim, DeskReport, DeskRequest, KnownPicture, desk};
+use job::{Activity, CheckedScene, DeskClaim, DeskReport, DeskRequest, KnownPicture, OwnWord, desk};
 use quantity::GeoPosition;
 
 use crate::cli::DeskCheckArgs;
 use crate::commands::given::{GIVEN_HOLDS, TABLE_READ, around, kp_table};
 use crate::commands::{now, open_journal_if_there};
-use crate::desk::activity_about;
+use crate::desk::{activity_about, own_word_about};
 use crate::failure::{Failure, Outcome};
 use crate::stored_feeds::settings;
 use crate::{frame_file, output, present_desk};
@@ -64,10 +64,19 @@ fn request(arguments: &DeskCheckArgs) -> Result<DeskRequest, Failure> {
     Ok(DeskRequest {
         claim,
         activity: activity(arguments)?,
+        own_word: own_word(arguments, &claim)?,
         horizon_px,
         level_within_deg: arguments.level_within,
         ..DeskRequest::default()
     })
+}
+
+/// What the journal's own frames and outlooks said, where there is a journal.
+fn own_word(arguments: &DeskCheckArgs, claim: &DeskClaim) -> Result<OwnWord, Failure> {
+    match open_journal_if_there(&arguments.journal)? {
+        Some(journal) => own_word_about(&journal, claim),
+        None => Ok(OwnWord::default()),
+    }
 }
 
 fn activity(arguments: &DeskCheckArgs) -> Result<Option<Activity>, Failure> {
