@@ -313,6 +313,72 @@ fn ratings_go_beside_the_pictures_and_never_over_a_persons_own() {
     assert_eq!(pictures(&night), before);
 }
 
+/// All that stands in a sidecar but the rating, one line each, by Python's own XML. `None` where there is no Python.
+fn outside_fields(path: &Path) -> Option<String> {
+    let program = "import sys, xml.etree.ElementTree as t\n\
+                   x='{http://ns.adobe.com/xap/1.0/}Rating'\n\
+                   for e in t.parse(sys.argv[1]).iter():\n\
+                   \x20if e.tag != x: print(e.tag, ascii((sorted((k, v) for k, v in e.attrib.items() if k != x), (e.text or '').strip())))";
+    let output = Command::new("python3").args(["-c", program]).arg(path).output().ok()?;
+    assert!(output.status.success(), "{}", stderr(&output));
+    Some(stdout(&output))
+}
+
+/// A raw editor's sidecar: keywords, a tree of keywords, settings, and the rating as it is given.
+fn developed(attribute: &str, element: &str) -> String {
+    format!(
+        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<x:xmpmeta xmlns:x=\"adobe:ns:meta/\" x:xmptk=\"XMP Core 4.4.0-Exiv2\">\n \
+         <rdf:RDF xmlns:rdf=\"http://www.w3.org/1999/02/22-rdf-syntax-ns#\">\n  \
+         <rdf:Description rdf:about=\"\"\n   xmlns:xmp=\"http://ns.adobe.com/xap/1.0/\"\n   xmlns:dc=\"http://purl.org/dc/elements/1.1/\"\n   \
+         xmlns:lr=\"http://ns.adobe.com/lightroom/1.0/\"\n   xmlns:crs=\"http://ns.adobe.com/camera-raw-settings/1.0/\"{attribute}\n   \
+         crs:Temperature=\"3850\"\n   crs:Exposure2012=\"+0.85\">\n   {element}\
+         <dc:subject>\n    <rdf:Bag>\n     <rdf:li>Nordlicht</rdf:li>\n     <rdf:li>Fjord &amp; Möwe</rdf:li>\n    </rdf:Bag>\n   </dc:subject>\n   \
+         <lr:hierarchicalSubject>\n    <rdf:Bag>\n     <rdf:li>Himmel|Nordlicht</rdf:li>\n    </rdf:Bag>\n   </lr:hierarchicalSubject>\n  \
+         </rdf:Description>\n </rdf:RDF>\n</x:xmpmeta>\n"
+    )
+}
+
+#[test]
+#[expect(clippy::print_stdout, reason = "what was left out is told to who runs the test")]
+fn a_raw_editors_own_sidecar_is_used_and_keeps_its_other_fields() {
+    let night = Night::new();
+    let original = night.starry("IMG_1.jpg", "");
+    night.small("IMG_1.NEF", 7);
+    for copy in ["IMG_2.jpg", "IMG_3.jpg"] {
+        std::fs::copy(&original, night.folder().join(copy)).unwrap();
+    }
+    // not rated, as an attribute and as an element; and a person's four stars as an element
+    let attribute = developed("\n   xmp:Rating=\"0\"", "");
+    let element = developed("", "<xmp:Rating>0</xmp:Rating>\n   ");
+    let rated = developed("", "<xmp:Rating>4</xmp:Rating>\n   ");
+    let sidecars = [("IMG_1.NEF.xmp", &attribute), ("IMG_2.jpg.xmp", &element), ("IMG_3.xmp", &rated)];
+    let folder = night.folder();
+    for (name, text) in sidecars {
+        night.put(name, text.as_bytes());
+    }
+    let before = sidecars.map(|(name, _text)| outside_fields(&folder.join(name)));
+    let output = night.sort(&["--ratings"]);
+    assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
+    for second in ["IMG_1.xmp", "IMG_1.jpg.xmp", "IMG_2.xmp", "IMG_3.jpg.xmp"] {
+        assert!(!folder.join(second).exists(), "{second} beside the editor's own");
+    }
+    let text = |name: &str| std::fs::read_to_string(folder.join(name)).unwrap();
+    // the first is kept, its copies are rejected
+    assert_eq!(text("IMG_1.NEF.xmp"), attribute.replace("Rating=\"0\"", "Rating=\"5\""));
+    assert_eq!(text("IMG_2.jpg.xmp"), element.replace("<xmp:Rating>0<", "<xmp:Rating>-1<"));
+    assert_eq!(text("IMG_3.xmp"), rated);
+    let expected = ["5", "-1", "4"];
+    for (((name, _text), before), rating) in sidecars.iter().zip(before).zip(expected) {
+        let Some(before) = before else {
+            println!("skipped: no python3 to read {name} back");
+            continue;
+        };
+        assert_eq!(outside_rating(&folder.join(name)).as_deref(), Some(rating), "{name}");
+        assert!(before.contains("Himmel|Nordlicht"), "{before}");
+        assert_eq!(outside_fields(&folder.join(name)), Some(before), "{name}");
+    }
+}
+
 #[test]
 fn keepers_are_copied_or_linked_and_nothing_there_is_overwritten() {
     let night = Night::new();
