@@ -1810,6 +1810,10 @@ sky_mag_arcsec2: Estimate | null,
  */
 cloud_fraction: Estimate | null, 
 /**
+ * What cloud was told by; `None` where it cannot be told.
+ */
+cloud_method: "catalogue_stars" | "star_density" | "colour" | null, 
+/**
  * Share of the frame that is no sky (of a fisheye's circle, where it draws one), 0..1; `None` where that cannot be told.
  */
 foreground_fraction: Estimate | null, 
@@ -2560,6 +2564,10 @@ clipped_share: number | null,
  * Share of the sky under cloud, 0..1.
  */
 cloud_fraction: number | null, 
+/**
+ * What cloud was told by.
+ */
+cloud_method: "catalogue_stars" | "star_density" | "colour" | null, 
 /**
  * Chance that there is aurora in it, 0..1.
  */

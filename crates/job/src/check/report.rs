@@ -46,6 +46,9 @@ pub struct CheckReport {
     pub sky_mag_arcsec2: Option<Estimate>,
     /// Share of the sky in the frame that cloud hides, 0..1; `None` where that cannot be told.
     pub cloud_fraction: Option<Estimate>,
+    /// What cloud was told by; `None` where it cannot be told.
+    #[cfg_attr(feature = "typescript", ts(type = "\"catalogue_stars\" | \"star_density\" | \"colour\" | null"))]
+    pub cloud_method: Option<frame::CloudMethod>,
     /// Share of the frame that is no sky (of a fisheye's circle, where it draws one), 0..1; `None` where that cannot be told.
     pub foreground_fraction: Option<Estimate>,
     /// Sun or moon in the frame; `None` where none is found for sure.

@@ -2,8 +2,8 @@
 
 use frame::{
     AuroraContext, AuroraFinding, BlackLevel, BodyHints, BodyKind, BrightBody, BrightLights, Calibration,
-    CalibrationHints, CloudCover, Frame, LensSolution, LightChannel, LightMap, NominalKit, SkyMask, StarField,
-    StarsSeen, calibrate, calibrate_by_settings,
+    CalibrationHints, CloudCover, CloudMethod, Frame, LensSolution, LightChannel, LightMap, NominalKit, SkyMask,
+    StarField, StarsSeen, calibrate, calibrate_by_settings,
 };
 use quantity::{Estimate, GeoPosition, Horizontal, Timestamp};
 
@@ -46,6 +46,7 @@ pub(super) struct Known<'a> {
 pub(super) struct SkyLight {
     pub(super) sky_mag_arcsec2: Option<Estimate>,
     pub(super) cloud_fraction: Option<Estimate>,
+    pub(super) cloud_method: Option<CloudMethod>,
     pub(super) foreground: Option<Estimate>,
     pub(super) body: Option<CheckedBody>,
     pub(super) aurora: CheckedAurora,
@@ -93,6 +94,7 @@ impl Known<'_> {
         let layers = FrameLayers::of(self.map, self.frame.ceiling.is_some(), mask, cloud.as_ref(), &finding);
         SkyLight {
             sky_mag_arcsec2,
+            cloud_method: cloud.as_ref().and_then(|cloud| cloud.fraction.and(cloud.method)),
             cloud_fraction: cloud.and_then(|cloud| cloud.fraction),
             foreground: mask.foreground_share.filter(|_| has_sky),
             body: body.map(|body| CheckedBody {

@@ -1,6 +1,6 @@
 //! Why a frame is a dud: each fault with its measure, against this night with this lens.
 
-use frame::{AuroraPresence, MotionKind};
+use frame::{AuroraPresence, CloudMethod, MotionKind};
 
 use super::lens_night::LensNight;
 use super::report::{DudKind, DudReason};
@@ -174,7 +174,7 @@ impl<'a> Night<'a> {
             kind: DudKind::Cloud,
             value: Some(value),
             threshold: Some(threshold),
-            words: format!("cloud over {:.0} % of the catalogue stars", 100.0 * value),
+            words: format!("cloud over {:.0} % {}", 100.0 * value, cloud_of(report.cloud_method)),
         })
     }
 
@@ -199,6 +199,16 @@ impl<'a> Night<'a> {
                 usual.stars
             ),
         })
+    }
+}
+
+/// What a share under cloud is a share of.
+fn cloud_of(method: Option<CloudMethod>) -> &'static str {
+    match method {
+        Some(CloudMethod::CatalogueStars) => "of the catalogue stars",
+        Some(CloudMethod::StarDensity) => "of the sky, by where its stars are missing",
+        Some(CloudMethod::Colour) => "of the sky, by its colour",
+        None => "of the sky",
     }
 }
 

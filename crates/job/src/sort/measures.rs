@@ -145,6 +145,7 @@ pub(super) fn row(report: &CheckReport) -> SortedMeasures {
         sky_stops: sky_stops(report),
         clipped_share: clipped_share(report),
         cloud_fraction: cloud(report).map(|cloud| cloud.0),
+        cloud_method: report.cloud_method,
         aurora_probability: aurora.map(|aurora| aurora.probability),
         aurora_brightest_kr: aurora.and_then(|aurora| aurora.brightest_kr),
         aurora_extent: aurora.and_then(|aurora| aurora.extent),

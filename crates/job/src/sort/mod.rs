@@ -36,7 +36,7 @@ use self::times::FrameTime;
 
 /// Version of what is measured on a frame for sorting. It goes up whenever a frame would be measured differently, so that
 /// what was kept from before is measured anew.
-pub const MEASURING_VERSION: u32 = 2;
+pub const MEASURING_VERSION: u32 = 3;
 
 /// Sorts a night's frames: sequences, duds with their reasons, and the keepers.
 ///

@@ -180,6 +180,9 @@ pub struct SortedMeasures {
     pub clipped_share: Option<f64>,
     /// Share of the sky under cloud, 0..1.
     pub cloud_fraction: Option<f64>,
+    /// What cloud was told by.
+    #[cfg_attr(feature = "typescript", ts(type = "\"catalogue_stars\" | \"star_density\" | \"colour\" | null"))]
+    pub cloud_method: Option<frame::CloudMethod>,
     /// Chance that there is aurora in it, 0..1.
     pub aurora_probability: Option<f64>,
     /// Its brightest part, kR.

@@ -1,12 +1,12 @@
 //! Sorting by rule: sequences, duds against this night, keepers that differ, clocks; and laws that hold for any night.
 
-use frame::MotionKind;
+use frame::{CloudMethod, MotionKind};
 use job::{
     AuroraPresence, CheckReport, CheckedAurora, CheckedScene, ClockCorrection, ClockSource, DudKind, FrameVerdict,
     MeasuredFrame, PersonVerdict, SequenceKind, SortReport, SortRequest, sort,
 };
 use proptest::prelude::*;
-use quantity::GeoPosition;
+use quantity::{Basis, Estimate, GeoPosition};
 
 use crate::sort_frames::{good, scene, set_direction, set_motion, set_width};
 
@@ -66,6 +66,27 @@ fn a_panorama_is_told_by_steps_of_the_camera_and_not_by_the_turning_sky() {
     }
     let report = sorted(&frames);
     assert_eq!(kinds(&report), [(SequenceKind::TimeLapse, 14), (SequenceKind::Panorama, 5)]);
+}
+
+#[test]
+fn cloud_is_said_of_what_it_was_measured_on() {
+    let words = |method: Option<CloudMethod>| {
+        let mut frames = lapse(12, 10.0);
+        for frame in &mut frames {
+            frame.report.cloud_fraction = Some(Estimate::symmetric(0.05, 0.02, Basis::Measured));
+            frame.report.cloud_method = method;
+        }
+        frames[5].report.cloud_fraction = Some(Estimate::symmetric(0.8, 0.05, Basis::Measured));
+        let report = sorted(&frames);
+        let clouded = report.frames.iter().find(|frame| !frame.reasons.is_empty()).unwrap();
+        assert_eq!(clouded.reasons[0].kind, DudKind::Cloud);
+        assert_eq!(clouded.measures.cloud_method, method);
+        clouded.why.clone()
+    };
+    assert_eq!(words(Some(CloudMethod::CatalogueStars)), "cloud over 80 % of the catalogue stars");
+    assert_eq!(words(Some(CloudMethod::StarDensity)), "cloud over 80 % of the sky, by where its stars are missing");
+    assert_eq!(words(Some(CloudMethod::Colour)), "cloud over 80 % of the sky, by its colour");
+    assert_eq!(words(None), "cloud over 80 % of the sky");
 }
 
 #[test]

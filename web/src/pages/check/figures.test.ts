@@ -30,6 +30,7 @@ const unread: CheckReport = {
   sky: null,
   sky_mag_arcsec2: null,
   cloud_fraction: null,
+  cloud_method: null,
   foreground_fraction: null,
   body: null,
   aurora: null,

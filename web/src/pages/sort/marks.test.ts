@@ -35,6 +35,7 @@ const frame: SortedFrame = {
     sky_stops: null,
     clipped_share: null,
     cloud_fraction: 0.8,
+    cloud_method: "star_density",
     aurora_probability: null,
     aurora_brightest_kr: null,
     aurora_extent: null,
