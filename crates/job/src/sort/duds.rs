@@ -161,8 +161,8 @@ impl<'a> Night<'a> {
         if found.is_empty() {
             found.extend(self.stars_lost(index));
         }
-        if found.is_empty() && self.has_aurora && self.doubt(index).is_none() {
-            found.extend(no_aurora(report));
+        if found.is_empty() && self.has_aurora {
+            found.extend(faint::none(frame, self.greener[index]));
         }
         found
     }
@@ -332,15 +332,5 @@ fn flare(glare: Option<f64>, lens: &LensNight) -> Option<DudReason> {
         value: Some(share),
         threshold: Some(threshold),
         words: format!("moon flare: glare over {:.0} % of the frame", 100.0 * share),
-    })
-}
-
-fn no_aurora(report: &CheckReport) -> Option<DudReason> {
-    let aurora = measures::aurora(report).filter(|aurora| aurora.presence == AuroraPresence::No)?;
-    Some(DudReason {
-        kind: DudKind::NoAurora,
-        value: Some(aurora.probability),
-        threshold: None,
-        words: "no aurora above the error bar".to_owned(),
     })
 }

@@ -78,6 +78,16 @@ pub(super) fn may_show_aurora(report: &CheckReport) -> bool {
     }
 }
 
+/// Whether it says something of a frame that no aurora was found in it: not by day, and in the light of twilight only where
+/// stars show through it.
+pub(super) fn misses_aurora(report: &CheckReport) -> bool {
+    match report.scene {
+        CheckedScene::NightSky | CheckedScene::Moonlit | CheckedScene::CannotTell => true,
+        CheckedScene::Twilight => hfd_px(report).is_some(),
+        CheckedScene::Dark | CheckedScene::Day | CheckedScene::NotAPhotograph | CheckedScene::Unreadable => false,
+    }
+}
+
 /// Width of the stars, px, where the check trusts them to be stars.
 pub(super) fn hfd_px(report: &CheckReport) -> Option<f64> {
     let width = report.focus.as_ref().and_then(|focus| focus.hfd_px).map(|hfd| hfd.value);

@@ -24,7 +24,7 @@ use std::collections::{BTreeMap, HashMap};
 
 use quantity::{Estimate, Timestamp};
 
-pub use self::names::{FrameFiles, is_raw_name, pair_files};
+pub use self::names::{FrameFiles, is_picture_name, is_raw_name, pair_files};
 pub use self::report::{
     ClockSource, DudKind, DudReason, FrameSequence, FrameVerdict, ReasonCount, SequenceKind, SortReport, SortedCamera,
     SortedFrame, SortedMeasures,

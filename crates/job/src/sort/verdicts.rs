@@ -189,10 +189,12 @@ fn keepers(request: &SortRequest, night: &Sorted<'_>, facts: &Night<'_>, judged:
         }
     }
     whole_panoramas(night, judged, &mut best);
-    for (judged, _out) in judged.iter_mut().zip(&counts).filter(|(_judged, counts)| !**counts) {
+    for (index, judged) in judged.iter_mut().enumerate().filter(|(index, _judged)| !counts[*index]) {
         if judged.verdict == FrameVerdict::Spare {
             judged.rating = Some(BESIDE);
-            "not of the night".clone_into(&mut judged.why);
+            let is_by_day = facts.frames[index].report.scene == CheckedScene::Day;
+            let why = if is_by_day { "by day" } else { "not of the night" };
+            why.clone_into(&mut judged.why);
         }
     }
     for candidate in &candidates {

@@ -256,6 +256,36 @@ fn an_aurora_too_faint_to_be_told_is_undecided_and_no_dud() {
     assert_eq!(reasons(&report, "IMG_29."), [DudKind::NoAurora]);
 }
 
+/// Daylight hides any aurora: that none is seen is no fault of a frame by day.
+#[test]
+fn no_aurora_is_no_fault_by_day_nor_in_twilight_without_stars() {
+    let mut frames = lapse(8, 6.0);
+    for frame in &mut frames {
+        set_aurora(&mut frame.report, AuroraPresence::Yes, 0.95);
+    }
+    // most frames are by day, so that none of these is a stray
+    for number in 8..30u32 {
+        let mut frame = good(number, 20_000.0 + 400.0 * f64::from(number));
+        set_aurora(&mut frame.report, AuroraPresence::No, 0.0);
+        frame.report.scene = CheckedScene::Day;
+        frame.report.focus = None;
+        frames.push(frame);
+    }
+    frames[28].report.scene = CheckedScene::Twilight;
+    frames[29].report.scene = CheckedScene::NightSky;
+    let report = sorted(&frames);
+    let of = |name: &str| report.frames.iter().find(|frame| frame.name.contains(name)).unwrap();
+    for other in ["IMG_8.", "IMG_27.", "IMG_28."] {
+        assert_eq!(reasons(&report, other), [], "{other}");
+        assert_eq!(of(other).verdict, FrameVerdict::Spare, "{other}: {}", of(other).why);
+    }
+    assert_eq!(of("IMG_27.").why, "by day");
+    let empty = of("IMG_29.");
+    assert_eq!(reasons(&report, "IMG_29."), [DudKind::NoAurora], "the same frame by night");
+    assert_eq!((empty.reasons[0].value, empty.reasons[0].threshold), (Some(0.0), Some(0.05)));
+    assert_eq!(empty.why, "no aurora above the error bar: 0 chances in 100 that there is one");
+}
+
 /// Red tops add red light too: more than half of the green's, as lamps do, but with green far above the mean of the others.
 #[test]
 fn rays_with_red_tops_that_flash_once_are_no_lamp() {

@@ -180,6 +180,12 @@ fn a_hostile_folder_gives_a_line_each_and_the_others_are_sorted() {
     std::fs::create_dir(night.folder().join("folder.jpg")).unwrap();
     std::os::unix::fs::symlink(night.folder(), night.folder().join("loop")).unwrap();
     std::os::unix::fs::symlink("nowhere.jpg", night.folder().join("dangling.jpg")).unwrap();
+    // links that are no pictures by their names: one to itself, two to each other, one to a card that is not there
+    for (to, link) in
+        [("round", "round"), ("there", "here"), ("here", "there"), ("nowhere", "card"), ("gone", ".#lock")]
+    {
+        std::os::unix::fs::symlink(to, night.folder().join(link)).unwrap();
+    }
     let pipe = Command::new("mkfifo").arg(night.folder().join("pipe.jpg")).status();
     assert!(pipe.is_ok_and(|status| status.success()));
 
@@ -189,6 +195,11 @@ fn a_hostile_folder_gives_a_line_each_and_the_others_are_sorted() {
     let said = stderr(&output);
     assert!(said.contains("loop: leads back"), "{said}");
     assert!(said.contains("dangling.jpg: cannot be looked at"), "{said}");
+    for link in ["round", "here", "there", "card"] {
+        let line = format!("{link}: is a link that cannot be followed");
+        assert_eq!(said.lines().filter(|said| said.starts_with(&line)).count(), 1, "{link}: {said}");
+    }
+    assert!(!said.contains(".#lock"), "{said}");
     for name in ["cut.jpg", "empty.jpg", "page.jpg"] {
         let lines = said.lines().filter(|line| line.starts_with(&format!("{name}: "))).count();
         assert_eq!(lines, 1, "{name}: {said}");
