@@ -2472,6 +2472,10 @@ utc: string | null,
  */
 local: string | null, 
 /**
+ * What it would have shown, had it been right.
+ */
+local_corrected: string | null, 
+/**
  * Index of its camera in the report.
  */
 camera: number | null, 

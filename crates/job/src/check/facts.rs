@@ -83,6 +83,11 @@ pub(super) fn bodies(request: &CheckRequest, metadata: &Metadata, taken: Option<
     })
 }
 
+/// Whether the moon lights a night over a place; `None` for a time out of range.
+pub(crate) fn moon_lights(at: Timestamp, position: GeoPosition) -> Option<bool> {
+    Some(moonlight_nl(&sky::sun_moon(at, position).ok()?.moon) >= LIGHTING_NL)
+}
+
 /// Moonlight that the air scatters overhead.
 fn moonlight_nl(moon: &sky::MoonPlace) -> f64 {
     let altitude_deg = moon.horizontal.altitude_deg;

@@ -27,6 +27,7 @@ use quantity::{Basis, Estimate};
 pub use frame::AuroraPresence;
 
 pub use self::aurora::{AuroraLines, CheckedAurora};
+pub(crate) use self::facts::moon_lights;
 pub use self::layers::FrameLayers;
 pub use self::opened::{Crop, OpenedPicture, UnreadablePicture};
 pub use self::pair::{SamePlace, same_place};

@@ -22,6 +22,8 @@ mod words;
 
 use std::collections::{BTreeMap, HashMap};
 
+use jiff::SignedDuration;
+use jiff::civil::DateTime;
 use quantity::{Estimate, Timestamp};
 
 pub use self::names::{FrameFiles, is_picture_name, is_raw_name, pair_files};
@@ -33,6 +35,7 @@ pub use self::request::{ClockCorrection, FrameMeasures, MeasuredFrame, PersonVer
 pub use self::signature::FrameSignature;
 use self::streams::Stream;
 use self::times::FrameTime;
+use crate::check::moon_lights;
 
 /// Version of what is measured on a frame for sorting. It goes up whenever a frame would be measured differently, so that
 /// what was kept from before is measured anew.
@@ -94,6 +97,32 @@ impl<'a> Sorted<'a> {
         let mut order: Vec<usize> = (0..frames.len()).collect();
         order.sort_by(|a, b| at_s(*a).total_cmp(&at_s(*b)).then_with(|| a.cmp(b)));
         Self { frames, times, streams, parts, part_of, order, cameras, camera_of }
+    }
+
+    /// What a frame's camera clock would have shown had it been right; `None` where the file names no time of a clock.
+    fn local(&self, index: usize) -> Option<String> {
+        let local = self.frames[index].report.taken.as_ref()?.local.clone()?;
+        let correction_s = self.correction_s(index);
+        if correction_s == 0.0 {
+            return Some(local);
+        }
+        let showed: DateTime = local.parse().ok()?;
+        let right = showed.checked_add(SignedDuration::try_from_secs_f64(correction_s).ok()?).ok()?;
+        Some(right.to_string().replace('T', " "))
+    }
+
+    /// What is added to the clock of a frame's camera, s.
+    fn correction_s(&self, index: usize) -> f64 {
+        self.camera_of[index].map_or(0.0, |camera| self.cameras[camera].correction_s)
+    }
+
+    /// Whether the moon lit the sky over a frame. Its report says so by the camera's own clock: where that is corrected, the
+    /// moon is looked up anew, and without a place nothing is said.
+    fn is_moonlit(&self, request: &SortRequest, index: usize) -> Option<bool> {
+        if self.correction_s(index) == 0.0 {
+            return measures::is_moonlit(&self.frames[index].report);
+        }
+        moon_lights(self.utc(index)?, request.position?)
     }
 
     /// UTC of a frame with its clock's correction.

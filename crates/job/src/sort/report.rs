@@ -130,6 +130,8 @@ pub struct SortedFrame {
     pub utc: Option<Timestamp>,
     /// What the camera's clock showed.
     pub local: Option<String>,
+    /// What it would have shown, had it been right.
+    pub local_corrected: Option<String>,
     /// Index of its camera in the report.
     pub camera: Option<u32>,
     /// Index of its sequence in the report.

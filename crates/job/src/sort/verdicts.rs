@@ -35,7 +35,8 @@ struct Judged {
 
 pub(super) fn report(request: &SortRequest, night: &Sorted<'_>) -> SortReport {
     let frames = night.frames;
-    let glare: Vec<Option<f64>> = frames.iter().map(|frame| lights::glare(frame)).collect();
+    let glare: Vec<Option<f64>> =
+        (0..frames.len()).map(|index| lights::glare(frames[index], night.is_moonlit(request, index))).collect();
     let (lenses, lens_of) = lens_night::nights(frames, &night.order, &glare);
     let lamps = lights::lamps(frames, &night.streams);
     let facts = Night::new(frames, &night.streams, (&lenses, &lens_of), &lamps, &glare);
@@ -59,7 +60,9 @@ pub(super) fn report(request: &SortRequest, night: &Sorted<'_>) -> SortReport {
         camera: part.frames.first().and_then(|index| camera(*index)),
         frames: part.frames.iter().map(|index| number(*index)).collect(),
         interval_s: part.interval_s,
-        words: words::sequence(part, frames),
+        words: words::sequence(part, |index| {
+            night.local(index).or_else(|| night.utc(index).map(|utc| utc.to_string().replace('T', " ")))
+        }),
     });
     let sequences = sequences.collect();
     let count = |verdict| short(judged.iter().filter(|judged| judged.verdict == verdict).count());
@@ -91,6 +94,7 @@ pub(super) fn report(request: &SortRequest, night: &Sorted<'_>) -> SortReport {
             bytes: frame.bytes,
             utc: night.utc(*index),
             local: frame.report.taken.as_ref().and_then(|taken| taken.local.clone()),
+            local_corrected: night.local(*index),
             camera: camera(*index),
             sequence: short(night.part_of[*index]),
             verdict: found.verdict,

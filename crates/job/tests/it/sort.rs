@@ -124,6 +124,11 @@ fn two_cameras_with_one_clock_an_hour_off_come_into_one_order() {
     assert_eq!(report.frames[1].name, "card/IMG_100.JPG");
     assert_eq!(numbers.len(), 24);
     assert_eq!(report.frames[1].utc.unwrap().to_string(), "2026-03-14T22:00:05Z");
+    // what is said of times is said of the right ones
+    assert_eq!(report.frames[1].local.as_deref(), Some("2026-03-14 23:00:05"));
+    assert_eq!(report.frames[1].local_corrected.as_deref(), Some("2026-03-14 22:00:05"));
+    assert!(report.sequences[0].words.ends_with(", 22:00:00 to 22:01:50"), "{}", report.sequences[0].words);
+    assert!(report.sequences[1].words.ends_with(", 22:00:05 to 22:01:55"), "{}", report.sequences[1].words);
     let corrected: Vec<f64> = report.cameras.iter().map(|camera| camera.correction_s).collect();
     assert_eq!(corrected, [0.0, -3600.0]);
     let unknown = SortRequest {
@@ -405,6 +410,28 @@ fn copies_strays_and_broken_files_are_duds() {
     assert_eq!(reasons(&report, "IMG_6."), [DudKind::Dark]);
     assert_eq!(reasons(&report, "IMG_7."), [DudKind::Unreadable]);
     assert!(report.summary.contains("4 duds"), "{}", report.summary);
+}
+
+/// The moon was full on 3 March 2026 at 11:38 UTC and new on the 19th (NASA's tables of phases): high over Finland on the
+/// evening of the 3rd, not up on that of the 14th.
+#[test]
+fn whether_the_moon_was_up_is_told_by_the_corrected_clock() {
+    let place = GeoPosition::new(60.0, 20.0, 0.0).unwrap();
+    let with = |moonlit: bool, seconds: f64, position: Option<GeoPosition>| {
+        let mut frames = lapse(12, 10.0);
+        for frame in &mut frames {
+            frame.report.moonlit = Some(moonlit);
+            frame.signature = Some(greenish(0));
+        }
+        let clock = vec![ClockCorrection { camera: None, seconds }];
+        let report = sort(&SortRequest { clock, position, ..SortRequest::default() }, &frames);
+        report.frames[0].measures.glare_share
+    };
+    let eleven_days_s = 11.0 * 86_400.0;
+    assert_eq!(with(false, -eleven_days_s, Some(place)), Some(0.0), "looked for glare under a full moon");
+    assert_eq!(with(true, 60.0, Some(place)), None, "no moon, no glare");
+    assert_eq!(with(true, 60.0, None), None, "without a place nobody knows");
+    assert_eq!(with(true, 0.0, None), Some(0.0), "a clock that is right is believed");
 }
 
 /// A level camera an hour off: the stars stand tilted by the clock's time, and level by the true one.
