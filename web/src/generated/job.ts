@@ -2021,6 +2021,10 @@ focal_mm: number | null,
  */
 camera: string | null, 
 /**
+ * The body's serial number, as its file says: it tells two bodies of one model apart.
+ */
+camera_serial: string | null, 
+/**
  * Lens.
  */
 lens: string | null, 

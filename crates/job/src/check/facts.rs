@@ -20,6 +20,7 @@ pub(super) fn settings(request: &CheckRequest, frame: &Frame) -> CheckedSettings
         f_number: metadata.f_number.or_else(|| kit.map(|kit| kit.lens.f_number)),
         focal_mm: metadata.focal_mm.or_else(|| kit.map(|kit| kit.lens.focal_mm)),
         camera: metadata.camera().or_else(|| kit.map(|kit| kit.camera.name.clone())),
+        camera_serial: metadata.serial.clone(),
         lens: metadata.lens.clone().or_else(|| kit.map(|kit| kit.lens.name.clone())),
         pixel_arcsec: by_kit(request, frame)
             .or_else(|| pixel_scale(metadata, frame.stored_size).map(|scale| scale.arcsec_per_px)),

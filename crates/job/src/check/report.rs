@@ -182,6 +182,8 @@ pub struct CheckedSettings {
     pub focal_mm: Option<f64>,
     /// Maker and body.
     pub camera: Option<String>,
+    /// The body's serial number, as its file says: it tells two bodies of one model apart.
+    pub camera_serial: Option<String>,
     /// Lens.
     pub lens: Option<String>,
     /// What one pixel sees in the middle, arcseconds.

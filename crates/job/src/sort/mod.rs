@@ -20,7 +20,7 @@ mod times;
 mod verdicts;
 mod words;
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use jiff::SignedDuration;
 use jiff::civil::DateTime;
@@ -39,7 +39,7 @@ use crate::check::moon_lights;
 
 /// Version of what is measured on a frame for sorting. It goes up whenever a frame would be measured differently, so that
 /// what was kept from before is measured anew.
-pub const MEASURING_VERSION: u32 = 3;
+pub const MEASURING_VERSION: u32 = 4;
 
 /// Sorts a night's frames: sequences, duds with their reasons, and the keepers.
 ///
@@ -139,10 +139,10 @@ fn cameras(
     times: &[Option<FrameTime>],
     streams: &[Stream],
 ) -> (Vec<SortedCamera>, Vec<Option<usize>>) {
-    let mut by_name: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
-    for (index, frame) in frames.iter().enumerate() {
-        if let Some(camera) = frame.report.settings.camera.as_deref() {
-            by_name.entry(camera).or_default().push(index);
+    let mut by_name: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+    for (index, name) in bodies(frames).into_iter().enumerate() {
+        if let Some(name) = name {
+            by_name.entry(name).or_default().push(index);
         }
     }
     let mut camera_of = vec![None; frames.len()];
@@ -153,9 +153,29 @@ fn cameras(
         }
         let setups = solved_setups(frames, streams, &members);
         let by_stars = request.position.and_then(|position| clock::by_stars(frames, times, &setups, position));
-        cameras.push(camera(request, name, members.len(), by_stars));
+        cameras.push(camera(request, &name, members.len(), by_stars));
     }
     (cameras, camera_of)
+}
+
+/// What the body of each frame is called: by its maker and model, and by its serial number too where several have that name.
+fn bodies(frames: &[&MeasuredFrame]) -> Vec<Option<String>> {
+    let mut serials: HashMap<&str, BTreeSet<Option<&str>>> = HashMap::new();
+    for settings in frames.iter().map(|frame| &frame.report.settings) {
+        if let Some(name) = settings.camera.as_deref() {
+            serials.entry(name).or_default().insert(settings.camera_serial.as_deref());
+        }
+    }
+    let body = |frame: &&MeasuredFrame| {
+        let settings = &frame.report.settings;
+        let name = settings.camera.as_deref()?;
+        let is_one = serials.get(name).is_none_or(|serials| serials.len() < 2);
+        Some(match settings.camera_serial.as_deref().filter(|_serial| !is_one) {
+            Some(serial) => format!("{name}, number {serial}"),
+            None => name.to_owned(),
+        })
+    };
+    frames.iter().map(body).collect()
 }
 
 /// One solved frame of each pointing of a camera.

@@ -7,6 +7,7 @@ use super::report::{
 use super::request::{PersonVerdict, SortRequest};
 use super::select::{self, Candidate};
 use super::spread::quantile;
+use super::streams::Stream;
 use super::{Sorted, copies, lens_night, lights, measures, rank, words};
 use crate::CheckedScene;
 
@@ -256,6 +257,17 @@ fn notes(request: &SortRequest, night: &Sorted<'_>, facts: &Night<'_>) -> Vec<St
     let local = night.times.iter().flatten().filter(|time| !time.is_utc).count();
     if local > 0 {
         notes.push("no camera names its time zone: times are those of their clocks".to_owned());
+    }
+    for (place, camera) in night.cameras.iter().enumerate() {
+        let is_of_it =
+            |stream: &Stream| stream.frames.first().is_some_and(|index| night.camera_of[*index] == Some(place));
+        let bodies = night.streams.iter().filter(|stream| stream.by_folder && is_of_it(stream)).count();
+        if bodies > 1 {
+            notes.push(format!(
+                "{bodies} bodies or clocks seem to be called {}: their folders' times interleave, and no serial number tells them apart; one correction of the clock is used for all of them",
+                camera.name
+            ));
+        }
     }
     for correction in &request.clock {
         let part = correction.camera.as_deref().unwrap_or_default().to_lowercase();

@@ -147,7 +147,29 @@ fn two_bodies_of_one_model_are_two_cameras() {
         frame.content_hash = format!("{:064x}", 1000 + number);
         frames.push(frame);
     }
-    assert_eq!(kinds(&sorted(&frames)), [(SequenceKind::TimeLapse, 12), (SequenceKind::TimeLapse, 12)]);
+    let report = sorted(&frames);
+    assert_eq!(kinds(&report), [(SequenceKind::TimeLapse, 12), (SequenceKind::TimeLapse, 12)]);
+    assert_eq!(report.cameras.len(), 1);
+    let said = |report: &SortReport| {
+        report.notes.iter().any(|note| note.contains("2 bodies or clocks seem to be called Drawn D1"))
+    };
+    assert!(said(&report), "{:?}", report.notes);
+
+    // in one folder, with serial numbers, each with a clock of its own
+    for (index, frame) in frames.iter_mut().enumerate() {
+        let number = if index < 12 { "3001417" } else { "3009998" };
+        frame.report.settings.camera_serial = Some(number.to_owned());
+        frame.name = format!("card/IMG_{index}.JPG");
+    }
+    let clock = vec![ClockCorrection { camera: Some("3009998".to_owned()), seconds: -3.0 }];
+    let report = sort(&SortRequest { clock, ..SortRequest::default() }, &frames);
+    assert_eq!(kinds(&report), [(SequenceKind::TimeLapse, 12), (SequenceKind::TimeLapse, 12)]);
+    let cameras: Vec<(&str, f64)> =
+        report.cameras.iter().map(|camera| (camera.name.as_str(), camera.correction_s)).collect();
+    assert_eq!(cameras, [("Drawn D1, number 3001417", 0.0), ("Drawn D1, number 3009998", -3.0)]);
+    assert!(!said(&report), "{:?}", report.notes);
+    let second = report.frames.iter().find(|frame| frame.name == "card/IMG_12.JPG").unwrap();
+    assert_eq!(second.utc.unwrap().to_string(), "2026-03-14T22:00:00Z");
 }
 
 #[test]

@@ -53,6 +53,7 @@ pub(crate) fn report(name: &str, after_s: f64) -> CheckReport {
         f_number: Some(1.8),
         focal_mm: Some(20.0),
         camera: Some("Drawn D1".to_owned()),
+        camera_serial: None,
         lens: Some("20 mm".to_owned()),
         pixel_arcsec: None,
     };

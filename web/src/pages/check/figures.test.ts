@@ -20,6 +20,7 @@ const unread: CheckReport = {
     f_number: null,
     focal_mm: null,
     camera: null,
+    camera_serial: null,
     lens: null,
     pixel_arcsec: null,
   },
