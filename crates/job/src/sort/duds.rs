@@ -248,7 +248,8 @@ fn soft(report: &CheckReport, lens: &LensNight) -> Option<DudReason> {
     is_soft.then(|| DudReason {
         kind: DudKind::Soft,
         value: Some(width),
-        threshold: Some(threshold),
+        // told by the shape alone it has none
+        threshold: (width > threshold).then_some(threshold),
         words: if width > threshold {
             format!("stars {width:.1} px wide against this night's best {best:.1}")
         } else {
