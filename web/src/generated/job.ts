@@ -1889,6 +1889,10 @@ hfd_px: Estimate | null,
  */
 over_sharpest: Estimate | null, 
 /**
+ * Whether stars are even discs or rings, without a core.
+ */
+disc: boolean, 
+/**
  * The verdict and its reasons.
  */
 words: Array<string>, 

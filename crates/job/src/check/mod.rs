@@ -453,6 +453,7 @@ fn checked_focus(focus: Focus) -> CheckedFocus {
         state: focus.state,
         hfd_px: focus.hfd_px,
         over_sharpest: focus.over_sharpest,
+        disc: focus.disc,
         words: focus.words,
         parts: map.parts(),
         map,

@@ -225,6 +225,10 @@ pub struct CheckedFocus {
     pub hfd_px: Option<Estimate>,
     /// That over the sharpest known of the lens.
     pub over_sharpest: Option<Estimate>,
+    /// Whether stars are even discs or rings, without a core.
+    // reports that were saved before do not name it
+    #[serde(default)]
+    pub disc: bool,
     /// The verdict and its reasons.
     pub words: Vec<String>,
     /// Where stars are narrowest and widest; `None` where fewer than two parts of the frame say so.

@@ -1,6 +1,6 @@
 //! What the other parts read from a frame's report, each in one place.
 
-use frame::{AuroraPresence, FocusState, MotionKind};
+use frame::{AuroraPresence, MotionKind};
 
 use super::report::SortedMeasures;
 use crate::{CheckReport, CheckedScene};
@@ -111,9 +111,9 @@ pub(super) fn held(report: &CheckReport) -> bool {
     report.motion.as_ref().is_some_and(|motion| matches!(motion.kind, MotionKind::Held | MotionKind::Lens))
 }
 
-/// Whether the stars are discs or rings.
+/// Whether the stars are discs or rings: by their shape, for a width of so many pixels is another thing with every lens.
 pub(super) fn is_defocused(report: &CheckReport) -> bool {
-    report.focus.as_ref().is_some_and(|focus| matches!(focus.state, FocusState::Defocused | FocusState::Donut))
+    report.focus.as_ref().is_some_and(|focus| focus.disc)
 }
 
 /// Level of the sky from mid-grey, stops.

@@ -172,6 +172,26 @@ fn two_bodies_of_one_model_are_two_cameras() {
     assert_eq!(second.utc.unwrap().to_string(), "2026-03-14T22:00:00Z");
 }
 
+/// A long lens under a poor sky has wide stars all night: wide is what is wide for it, and only a shape without a core is out
+/// of focus by itself.
+#[test]
+fn a_night_of_wide_stars_has_its_own_measure() {
+    let mut frames = lapse(30, 6.0);
+    for frame in &mut frames {
+        set_width(&mut frame.report, 11.0);
+        frame.report.focus.as_mut().unwrap().state = frame::FocusState::Defocused;
+    }
+    assert_eq!(sorted(&frames).duds, 0, "the check's word on a lens it does not know");
+    set_width(&mut frames[4].report, 16.0);
+    frames[9].report.focus.as_mut().unwrap().disc = true;
+    let report = sorted(&frames);
+    let of = |name: &str| report.frames.iter().find(|frame| frame.name.contains(name)).unwrap();
+    assert_eq!(report.duds, 2);
+    assert_eq!(of("IMG_4.").why, "stars 16.0 px wide against this night's best 11.0");
+    assert_eq!(of("IMG_9.").why, "out of focus like the best of this night: stars 11.0 px wide, without a core");
+    assert_eq!(of("IMG_9.").reasons[0].threshold, None);
+}
+
 #[test]
 fn widths_and_trails_are_judged_against_this_night() {
     let mut frames = lapse(30, 6.0);

@@ -82,6 +82,7 @@ pub(crate) fn set_width(report: &mut CheckReport, hfd_px: f64) {
         state: frame::FocusState::Sharp,
         hfd_px: Some(Estimate::symmetric(hfd_px, 0.05, Basis::Measured)),
         over_sharpest: None,
+        disc: false,
         words: Vec::new(),
         parts: None,
         map: WidthMap { columns: 0, rows: 0, hfd_px: Vec::new() },
