@@ -229,4 +229,18 @@ describe("a night's frames", () => {
     await soon(() => page.getByRole("alert").innerText()).toContain("folder /no/such/folder cannot be read");
     await context.close();
   });
+
+  it("can be measured by their raw pictures themselves", async () => {
+    const context = await running.context(DESK);
+    const page = await sortPage(context);
+    await page.getByLabel(/Folder of the night's frames/).fill(night);
+    await page.getByText("What the frames do not say").click();
+    await page.getByLabel(/Measure raw pictures themselves/).check();
+    const asked = page.waitForRequest((request) => request.method() === "POST" && request.url().endsWith("/api/sort"));
+    await page.locator('form[aria-label="Folder"] button.main').click();
+    expect((await asked).postDataJSON()).toMatchObject({ folder: night, full_raw: true });
+    await page.getByTestId("sheet").waitFor();
+    await page.getByText("13 frames: keep").waitFor();
+    await context.close();
+  });
 });

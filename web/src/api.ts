@@ -357,6 +357,8 @@ export type NightQuestion = {
   time_zone: string | null;
   clock: string[];
   keep: number | null;
+  /** Raw pictures are measured themselves, rather than the pictures inside or beside them. */
+  full_raw: boolean;
 };
 
 /** Something that went wrong with one file. */

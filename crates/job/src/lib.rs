@@ -129,7 +129,7 @@ pub use solar_wind::{UpstreamWind, WindAtEarth, WindUnusable, kp_of_solar_wind, 
 pub use sort::{
     ClockCorrection, ClockSource, DudKind, DudReason, FrameFiles, FrameMeasures, FrameSequence, FrameSignature,
     FrameVerdict, MEASURING_VERSION, MeasuredFrame, PersonVerdict, ReasonCount, SequenceKind, SortReport, SortRequest,
-    SortedCamera, SortedFrame, SortedMeasures, is_raw_name, pair_files, sort,
+    SortedCamera, SortedFrame, SortedMeasures, is_picture_name, is_raw_name, pair_files, sort,
 };
 pub use stand::{
     DewReport, FlareRisk, FocusReport, FrameBody, FrameField, FrameGrid, FrameLight, FrameObject, FrameSuggestion,

@@ -185,6 +185,18 @@ impl Journal {
         Ok(())
     }
 
+    /// Forgets what was put down for a sidecar file that a person rated before it was written: whatever stands there is theirs.
+    ///
+    /// * `sidecar`: its path, as the system's bytes.
+    ///
+    /// # Errors
+    ///
+    /// The journal is locked or full.
+    pub fn forget_own_rating(&self, sidecar: &[u8]) -> Result<(), JournalError> {
+        self.connection.prepare_cached("DELETE FROM frame_rating WHERE sidecar = ?1")?.execute([sidecar])?;
+        Ok(())
+    }
+
     /// The ratings that this program wrote into a sidecar file; `None` where it wrote none.
     ///
     /// # Errors

@@ -121,7 +121,7 @@ fn numbers(out: &mut String, report: &CheckReport) {
         line!(out, "            {} mag/arcsec2", range(magnitude, 1));
     }
     if let Some(cloud) = &report.cloud_fraction {
-        let by = match report.cloud_by {
+        let by = match report.cloud_method {
             Some(CloudMethod::CatalogueStars) => ", by the catalogue's stars",
             Some(CloudMethod::StarDensity) => ", by where stars are missing",
             Some(CloudMethod::Colour) => ", by its colour",

@@ -9,11 +9,6 @@ use crate::output;
 
 /// How often the folder is looked at.
 const EVERY: Duration = Duration::from_secs(2);
-/// Endings of what is looked at; the content still decides what it is.
-pub(crate) const ENDINGS: [&str; 24] = [
-    "jpg", "jpeg", "png", "tif", "tiff", "dng", "heic", "heif", "fits", "fit", "fts", "pgm", "ppm", "webp", "bmp",
-    "nef", "cr2", "cr3", "arw", "rw2", "raf", "orf", "pef", "gif",
-];
 
 /// Size of a file at the last look, and whether it was handed on.
 struct Known {
@@ -81,11 +76,10 @@ fn pictures(folder: &Path) -> Result<Vec<(PathBuf, u64)>, Failure> {
     let mut found = Vec::new();
     for entry in std::fs::read_dir(folder).map_err(fault)? {
         let path = entry.map_err(fault)?.path();
-        let ending = path.extension().and_then(|ending| ending.to_str()).unwrap_or_default().to_ascii_lowercase();
         // a file may go between the list and the look
         if let Ok(about) = path.metadata()
             && about.is_file()
-            && ENDINGS.contains(&ending.as_str())
+            && has_picture_name(&path)
         {
             found.push((path, about.len()));
         }
@@ -94,9 +88,28 @@ fn pictures(folder: &Path) -> Result<Vec<(PathBuf, u64)>, Failure> {
     Ok(found)
 }
 
+/// Whether a file is looked at, by its name.
+pub(crate) fn has_picture_name(path: &Path) -> bool {
+    let name = path.file_name().unwrap_or_default();
+    // what systems leave beside pictures on foreign disks
+    let is_shadow = name.as_encoded_bytes().starts_with(b"._");
+    !is_shadow && job::is_picture_name(&name.to_string_lossy())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn pictures_of_every_maker_are_looked_at() {
+        for name in ["a.NRW", "a.srf", "a.sr2", "a.SRW", "a.3fr", "b/a.HIF", "a.pgm.gz", "a.fits.GZ", "a.jpg", "a.gif"]
+        {
+            assert!(has_picture_name(Path::new(name)), "{name}");
+        }
+        for name in ["._a.jpg", "a.xmp", "a.txt.gz", "a.gz", ".jpg", "jpg", "a.jpg/notes", "a.jpg.quietarc-part"] {
+            assert!(!has_picture_name(Path::new(name)), "{name}");
+        }
+    }
 
     #[test]
     fn a_picture_is_handed_on_once_and_only_when_it_has_stopped_growing() {

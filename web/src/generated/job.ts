@@ -1810,6 +1810,10 @@ sky_mag_arcsec2: Estimate | null,
  */
 cloud_fraction: Estimate | null, 
 /**
+ * What cloud was told by; `None` where it cannot be told.
+ */
+cloud_method: "catalogue_stars" | "star_density" | "colour" | null, 
+/**
  * Share of the frame that is no sky (of a fisheye's circle, where it draws one), 0..1; `None` where that cannot be told.
  */
 foreground_fraction: Estimate | null, 
@@ -1884,6 +1888,10 @@ hfd_px: Estimate | null,
  * That over the sharpest known of the lens.
  */
 over_sharpest: Estimate | null, 
+/**
+ * Whether stars are even discs or rings, without a core.
+ */
+disc: boolean, 
 /**
  * The verdict and its reasons.
  */
@@ -2016,6 +2024,10 @@ focal_mm: number | null,
  * Maker and body.
  */
 camera: string | null, 
+/**
+ * The body's serial number, as its file says: it tells two bodies of one model apart.
+ */
+camera_serial: string | null, 
 /**
  * Lens.
  */
@@ -2468,6 +2480,10 @@ utc: string | null,
  */
 local: string | null, 
 /**
+ * What it would have shown, had it been right.
+ */
+local_corrected: string | null, 
+/**
  * Index of its camera in the report.
  */
 camera: number | null, 
@@ -2560,6 +2576,10 @@ clipped_share: number | null,
  * Share of the sky under cloud, 0..1.
  */
 cloud_fraction: number | null, 
+/**
+ * What cloud was told by.
+ */
+cloud_method: "catalogue_stars" | "star_density" | "colour" | null, 
 /**
  * Chance that there is aurora in it, 0..1.
  */

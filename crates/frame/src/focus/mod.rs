@@ -63,6 +63,8 @@ pub struct Focus {
     pub profile: Option<StackedProfile>,
     /// What that profile says.
     pub shape: Option<ProfileShape>,
+    /// Whether stars are even discs or rings, without a core: out of focus with any lens, however large the pixels.
+    pub disc: bool,
     /// Whether the wings are those of a wet or frosted lens, or of thin cloud.
     pub halo: bool,
     /// The verdict and its reasons, a sentence each.
@@ -107,6 +109,7 @@ pub fn judge_focus(plane: &Plane, field: &StarField, reference: &FocusReference)
     });
     let mut focus = Focus {
         state: hfd_px.map_or(FocusState::CannotTell, |hfd| state(hfd.value, over_sharpest, shape)),
+        disc: hfd_px.is_some_and(|hfd| is_disc(hfd.value, shape)),
         hfd_px,
         over_sharpest,
         stars,
@@ -122,9 +125,12 @@ pub fn judge_focus(plane: &Plane, field: &StarField, reference: &FocusReference)
     focus
 }
 
+fn is_disc(hfd_px: f64, shape: Option<ProfileShape>) -> bool {
+    hfd_px > LEAST_DISC_PX && shape.is_some_and(|shape| shape.r80_over_r50 < DISC_R80_OVER_R50)
+}
+
 fn state(hfd_px: f64, over_sharpest: Option<Estimate>, shape: Option<ProfileShape>) -> FocusState {
-    let disc = hfd_px > LEAST_DISC_PX && shape.is_some_and(|shape| shape.r80_over_r50 < DISC_R80_OVER_R50);
-    if disc {
+    if is_disc(hfd_px, shape) {
         let ring = shape.is_some_and(|shape| shape.central_dip > DONUT_DIP);
         return if ring { FocusState::Donut } else { FocusState::Defocused };
     }

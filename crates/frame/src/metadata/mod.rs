@@ -60,6 +60,8 @@ pub struct Metadata {
     pub make: Option<String>,
     /// The body.
     pub model: Option<String>,
+    /// The body's serial number.
+    pub serial: Option<String>,
     /// The lens.
     pub lens: Option<String>,
     /// The program that wrote the file last.

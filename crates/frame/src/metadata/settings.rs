@@ -22,6 +22,9 @@ const CROP_FACTORS: [f64; 2] = [0.2, 15.0];
 pub(super) fn read(tags: &Tags, metadata: &mut Metadata) {
     metadata.make = tags.text(names::MAKE).and_then(words::name);
     metadata.model = tags.text(names::MODEL).and_then(words::name);
+    // bodies that hide their number write zeros
+    let serial = tags.text(names::BODY_SERIAL).and_then(words::name);
+    metadata.serial = serial.filter(|serial| serial.chars().any(|letter| letter.is_alphanumeric() && letter != '0'));
     metadata.software = tags.text(names::SOFTWARE).and_then(words::name);
     lens_name(tags, metadata);
     exposure(tags, metadata);

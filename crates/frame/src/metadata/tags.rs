@@ -50,6 +50,7 @@ pub(crate) mod names {
     pub(crate) const FOCAL_PLANE_UNIT: Tag = (Exif, 0xa210);
     pub(crate) const DIGITAL_ZOOM: Tag = (Exif, 0xa404);
     pub(crate) const FOCAL_35MM: Tag = (Exif, 0xa405);
+    pub(crate) const BODY_SERIAL: Tag = (Exif, 0xa431);
     pub(crate) const LENS: Tag = (Exif, 0xa434);
     pub(crate) const LATITUDE_REF: Tag = (Gps, 1);
     pub(crate) const LATITUDE: Tag = (Gps, 2);
@@ -61,7 +62,7 @@ pub(crate) mod names {
     pub(crate) const GPS_DATE: Tag = (Gps, 0x1d);
     pub(crate) const INTEROPERABILITY: Tag = (Interoperability, 1);
 
-    pub(crate) const ALL: [Tag; 39] = [
+    pub(crate) const ALL: [Tag; 40] = [
         MAKE,
         MODEL,
         ORIENTATION,
@@ -91,6 +92,7 @@ pub(crate) mod names {
         FOCAL_PLANE_UNIT,
         DIGITAL_ZOOM,
         FOCAL_35MM,
+        BODY_SERIAL,
         LENS,
         LATITUDE_REF,
         LATITUDE,

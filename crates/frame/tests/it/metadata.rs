@@ -84,6 +84,17 @@ fn a_lens_without_contacts_is_told() {
     );
 }
 
+/// Exif 2.32, tag 42033.
+#[test]
+fn a_body_says_its_serial_number() {
+    let serial = |text: &'static str| {
+        read(vec![(0x0110, Field::Text("Drawn D1"))], vec![(0xa431, Field::Text(text))], vec![]).serial
+    };
+    assert_eq!(serial("3001417 ").as_deref(), Some("3001417"));
+    assert_eq!(serial("00000000"), None, "hidden");
+    assert_eq!(serial(""), None);
+}
+
 #[test]
 fn turned_pictures_of_real_files() {
     for (name, orientation) in [

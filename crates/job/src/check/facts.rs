@@ -20,6 +20,7 @@ pub(super) fn settings(request: &CheckRequest, frame: &Frame) -> CheckedSettings
         f_number: metadata.f_number.or_else(|| kit.map(|kit| kit.lens.f_number)),
         focal_mm: metadata.focal_mm.or_else(|| kit.map(|kit| kit.lens.focal_mm)),
         camera: metadata.camera().or_else(|| kit.map(|kit| kit.camera.name.clone())),
+        camera_serial: metadata.serial.clone(),
         lens: metadata.lens.clone().or_else(|| kit.map(|kit| kit.lens.name.clone())),
         pixel_arcsec: by_kit(request, frame)
             .or_else(|| pixel_scale(metadata, frame.stored_size).map(|scale| scale.arcsec_per_px)),
@@ -115,6 +116,11 @@ pub(super) fn bodies(request: &CheckRequest, metadata: &Metadata, taken: Option<
         moon: found.moon.horizontal,
         moonlit: moonlight_nl(&found.moon) >= LIGHTING_NL,
     })
+}
+
+/// Whether the moon lights a night over a place; `None` for a time out of range.
+pub(crate) fn moon_lights(at: Timestamp, position: GeoPosition) -> Option<bool> {
+    Some(moonlight_nl(&sky::sun_moon(at, position).ok()?.moon) >= LIGHTING_NL)
 }
 
 /// Moonlight that the air scatters overhead.

@@ -28,6 +28,7 @@ use quantity::{Basis, Estimate};
 pub use frame::{AuroraPresence, CloudMethod};
 
 pub use self::aurora::{AuroraLines, CheckedAurora};
+pub(crate) use self::facts::moon_lights;
 pub use self::layers::FrameLayers;
 pub use self::opened::{Crop, OpenedPicture, UnreadablePicture};
 pub use self::pair::{SamePlace, same_place};
@@ -398,7 +399,7 @@ impl Found {
             sky,
             sky_mag_arcsec2: measured.sky_mag_arcsec2,
             cloud_fraction: measured.cloud_fraction,
-            cloud_by: measured.cloud_by,
+            cloud_method: measured.cloud_method,
             foreground_fraction: measured.foreground,
             body: measured.body,
             aurora: Some(measured.aurora),
@@ -461,6 +462,7 @@ fn checked_focus(focus: Focus) -> CheckedFocus {
         state: focus.state,
         hfd_px: focus.hfd_px,
         over_sharpest: focus.over_sharpest,
+        disc: focus.disc,
         words: focus.words,
         parts: map.parts(),
         map,
@@ -523,7 +525,7 @@ pub fn unreadable_frame(name: &str, problem: &str, remedy: &str) -> CheckReport 
         sky: None,
         sky_mag_arcsec2: None,
         cloud_fraction: None,
-        cloud_by: None,
+        cloud_method: None,
         foreground_fraction: None,
         body: None,
         aurora: None,

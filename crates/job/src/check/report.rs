@@ -46,10 +46,9 @@ pub struct CheckReport {
     pub sky_mag_arcsec2: Option<Estimate>,
     /// Share of the sky in the frame that cloud hides, 0..1; `None` where that cannot be told.
     pub cloud_fraction: Option<Estimate>,
-    /// What that was told by.
-    #[serde(default)]
+    /// What cloud was told by; `None` where it cannot be told.
     #[cfg_attr(feature = "typescript", ts(type = "\"catalogue_stars\" | \"star_density\" | \"colour\" | null"))]
-    pub cloud_by: Option<frame::CloudMethod>,
+    pub cloud_method: Option<frame::CloudMethod>,
     /// Share of the frame that is no sky (of a fisheye's circle, where it draws one), 0..1; `None` where that cannot be told.
     pub foreground_fraction: Option<Estimate>,
     /// Sun or moon in the frame; `None` where none is found for sure.
@@ -185,6 +184,8 @@ pub struct CheckedSettings {
     pub focal_mm: Option<f64>,
     /// Maker and body.
     pub camera: Option<String>,
+    /// The body's serial number, as its file says: it tells two bodies of one model apart.
+    pub camera_serial: Option<String>,
     /// Lens.
     pub lens: Option<String>,
     /// What one pixel sees in the middle, arcseconds.
@@ -226,6 +227,10 @@ pub struct CheckedFocus {
     pub hfd_px: Option<Estimate>,
     /// That over the sharpest known of the lens.
     pub over_sharpest: Option<Estimate>,
+    /// Whether stars are even discs or rings, without a core.
+    // reports that were saved before do not name it
+    #[serde(default)]
+    pub disc: bool,
     /// The verdict and its reasons.
     pub words: Vec<String>,
     /// Where stars are narrowest and widest; `None` where fewer than two parts of the frame say so.

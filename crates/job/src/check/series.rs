@@ -102,6 +102,7 @@ mod tests {
         let report = |ring: f64| {
             let focus = CheckedFocus {
                 state: FocusState::Sharp,
+                disc: false,
                 hfd_px: Some(Estimate::symmetric(width_px(ring), 0.1, Basis::Measured)),
                 over_sharpest: None,
                 words: Vec::new(),

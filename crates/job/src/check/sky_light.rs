@@ -44,7 +44,7 @@ pub(super) struct Known<'a> {
 pub(super) struct SkyLight {
     pub(super) sky_mag_arcsec2: Option<Estimate>,
     pub(super) cloud_fraction: Option<Estimate>,
-    pub(super) cloud_by: Option<CloudMethod>,
+    pub(super) cloud_method: Option<CloudMethod>,
     pub(super) foreground: Option<Estimate>,
     pub(super) body: Option<CheckedBody>,
     pub(super) aurora: CheckedAurora,
@@ -92,7 +92,7 @@ impl Known<'_> {
         let layers = FrameLayers::of(self.map, self.frame.ceiling.is_some(), mask, cloud.as_ref(), &finding);
         SkyLight {
             sky_mag_arcsec2,
-            cloud_by: cloud.as_ref().and_then(|cloud| cloud.fraction.and(cloud.method)),
+            cloud_method: cloud.as_ref().and_then(|cloud| cloud.fraction.and(cloud.method)),
             cloud_fraction: cloud.and_then(|cloud| cloud.fraction),
             foreground: mask.foreground_share.filter(|_| has_sky),
             body: body.map(|body| CheckedBody {

@@ -161,9 +161,8 @@ impl<'a> Night<'a> {
         if found.is_empty() {
             found.extend(self.stars_lost(index));
         }
-        // a picture of day or of bright dusk is none of an empty night
-        if found.is_empty() && self.has_aurora && measures::is_dark_hour(report) && self.doubt(index).is_none() {
-            found.extend(no_aurora(report));
+        if found.is_empty() && self.has_aurora {
+            found.extend(faint::none(frame, self.greener[index]));
         }
         found
     }
@@ -171,17 +170,11 @@ impl<'a> Night<'a> {
     fn cloud(&self, report: &CheckReport) -> Option<DudReason> {
         let (value, low, _high) = measures::cloud(report)?;
         let threshold = CLOUDED.max(self.clear_cloud? + CLOUD_OVER_CLEAR);
-        let of_what = match report.cloud_by {
-            Some(CloudMethod::CatalogueStars) => "the catalogue stars",
-            Some(CloudMethod::StarDensity) => "the sky, by where stars are missing",
-            Some(CloudMethod::Colour) => "the sky, by its colour",
-            None => "the sky",
-        };
-        (low > threshold && measures::is_dark_hour(report)).then(|| DudReason {
+        (low > threshold).then(|| DudReason {
             kind: DudKind::Cloud,
             value: Some(value),
             threshold: Some(threshold),
-            words: format!("cloud over {:.0} % of {of_what}", 100.0 * value),
+            words: format!("cloud over {:.0} % {}", 100.0 * value, cloud_of(report.cloud_method)),
         })
     }
 
@@ -206,6 +199,16 @@ impl<'a> Night<'a> {
                 usual.stars
             ),
         })
+    }
+}
+
+/// What a share under cloud is a share of.
+fn cloud_of(method: Option<CloudMethod>) -> &'static str {
+    match method {
+        Some(CloudMethod::CatalogueStars) => "of the catalogue stars",
+        Some(CloudMethod::StarDensity) => "of the sky, by where its stars are missing",
+        Some(CloudMethod::Colour) => "of the sky, by its colour",
+        None => "of the sky",
     }
 }
 
@@ -245,7 +248,7 @@ fn soft(report: &CheckReport, lens: &LensNight) -> Option<DudReason> {
     is_soft.then(|| DudReason {
         kind: DudKind::Soft,
         value: Some(width),
-        // discs and rings are told by their shape, whatever the best of the night is
+        // told by the shape alone it has none
         threshold: (width > threshold).then_some(threshold),
         words: if width > threshold {
             format!("stars {width:.1} px wide against this night's best {best:.1}")
@@ -330,15 +333,5 @@ fn flare(glare: Option<f64>, lens: &LensNight) -> Option<DudReason> {
         value: Some(share),
         threshold: Some(threshold),
         words: format!("moon flare: glare over {:.0} % of the frame", 100.0 * share),
-    })
-}
-
-fn no_aurora(report: &CheckReport) -> Option<DudReason> {
-    let aurora = measures::aurora(report).filter(|aurora| aurora.presence == AuroraPresence::No)?;
-    Some(DudReason {
-        kind: DudKind::NoAurora,
-        value: Some(aurora.probability),
-        threshold: None,
-        words: "no aurora above the error bar".to_owned(),
     })
 }

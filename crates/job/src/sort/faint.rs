@@ -5,7 +5,8 @@
 
 use frame::AuroraPresence;
 
-use super::measures;
+use super::measures::{self, SeenAurora};
+use super::report::{DudKind, DudReason};
 use super::request::MeasuredFrame;
 use super::signature::{FrameSignature, SIDE};
 use super::spread::quantile;
@@ -67,7 +68,7 @@ fn green(signature: &FrameSignature) -> Option<[f64; BLOCKS]> {
 
 /// What is left to doubt where the check found no aurora, in words; `None` where there is none, or where one was found.
 pub(super) fn doubt(frame: &MeasuredFrame, greener: Option<f64>) -> Option<String> {
-    let aurora = measures::aurora(&frame.report).filter(|aurora| aurora.presence == AuroraPresence::No)?;
+    let aurora = missing(frame)?;
     match greener {
         Some(stops) if stops > GREENER_STOPS => Some(format!(
             "too faint to be told: no aurora by itself, but {:.0} % greener than this pointing is when empty",
@@ -79,4 +80,29 @@ pub(super) fn doubt(frame: &MeasuredFrame, greener: Option<f64>) -> Option<Strin
         )),
         _ => None,
     }
+}
+
+/// That a frame surely holds none, with what says so and how far that may go; `None` where one was found or is doubted, and by
+/// day.
+pub(super) fn none(frame: &MeasuredFrame, greener: Option<f64>) -> Option<DudReason> {
+    let aurora = missing(frame).filter(|_| doubt(frame, greener).is_none())?;
+    let (value, threshold, against) = if let Some(stops) = greener {
+        let percent = 100.0 * (stops.exp2() - 1.0);
+        (stops, GREENER_STOPS, format!("{percent:.0} % greener than this pointing is when empty"))
+    } else {
+        let chances = 100.0 * aurora.probability;
+        (aurora.probability, UNLIKELY, format!("{chances:.0} chances in 100 that there is one"))
+    };
+    Some(DudReason {
+        kind: DudKind::NoAurora,
+        value: Some(value),
+        threshold: Some(threshold),
+        words: format!("no aurora above the error bar: {against}"),
+    })
+}
+
+/// What was looked at where no aurora was found and one could have been.
+fn missing(frame: &MeasuredFrame) -> Option<SeenAurora> {
+    let aurora = measures::aurora(&frame.report).filter(|aurora| aurora.presence == AuroraPresence::No)?;
+    measures::misses_aurora(&frame.report).then_some(aurora)
 }

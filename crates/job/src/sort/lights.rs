@@ -114,8 +114,10 @@ fn brighter(here: &Even<'_>, before: &[&Even<'_>], after: &[&Even<'_>], usual: f
 }
 
 /// Share of a frame within the moon's glare; `None` where the moon is not known to be up or nothing is full.
-pub(super) fn glare(frame: &MeasuredFrame) -> Option<f64> {
-    if measures::is_moonlit(&frame.report) != Some(true) || !measures::is_dark_hour(&frame.report) {
+///
+/// * `moonlit`: whether the moon lights its sky, by the clock as corrected.
+pub(super) fn glare(frame: &MeasuredFrame, moonlit: Option<bool>) -> Option<f64> {
+    if moonlit != Some(true) || !measures::is_dark_hour(&frame.report) {
         return None;
     }
     let is_full = frame.report.clipping.iter().any(|channel| channel.share > 0.0);

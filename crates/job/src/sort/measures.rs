@@ -1,6 +1,6 @@
 //! What the other parts read from a frame's report, each in one place.
 
-use frame::{AuroraPresence, FocusState, MotionKind};
+use frame::{AuroraPresence, MotionKind};
 
 use super::report::SortedMeasures;
 use crate::{CheckReport, CheckedScene};
@@ -78,6 +78,16 @@ pub(super) fn may_show_aurora(report: &CheckReport) -> bool {
     }
 }
 
+/// Whether it says something of a frame that no aurora was found in it: not by day, and in the light of twilight only where
+/// stars show through it.
+pub(super) fn misses_aurora(report: &CheckReport) -> bool {
+    match report.scene {
+        CheckedScene::NightSky | CheckedScene::Moonlit | CheckedScene::CannotTell => true,
+        CheckedScene::Twilight => hfd_px(report).is_some(),
+        CheckedScene::Dark | CheckedScene::Day | CheckedScene::NotAPhotograph | CheckedScene::Unreadable => false,
+    }
+}
+
 /// Width of the stars, px, where the check trusts them to be stars.
 pub(super) fn hfd_px(report: &CheckReport) -> Option<f64> {
     let width = report.focus.as_ref().and_then(|focus| focus.hfd_px).map(|hfd| hfd.value);
@@ -101,9 +111,9 @@ pub(super) fn held(report: &CheckReport) -> bool {
     report.motion.as_ref().is_some_and(|motion| matches!(motion.kind, MotionKind::Held | MotionKind::Lens))
 }
 
-/// Whether the stars are discs or rings.
+/// Whether the stars are discs or rings: by their shape, for a width of so many pixels is another thing with every lens.
 pub(super) fn is_defocused(report: &CheckReport) -> bool {
-    report.focus.as_ref().is_some_and(|focus| matches!(focus.state, FocusState::Defocused | FocusState::Donut))
+    report.focus.as_ref().is_some_and(|focus| focus.disc)
 }
 
 /// Level of the sky from mid-grey, stops.
@@ -145,6 +155,7 @@ pub(super) fn row(report: &CheckReport) -> SortedMeasures {
         sky_stops: sky_stops(report),
         clipped_share: clipped_share(report),
         cloud_fraction: cloud(report).map(|cloud| cloud.0),
+        cloud_method: report.cloud_method,
         aurora_probability: aurora.map(|aurora| aurora.probability),
         aurora_brightest_kr: aurora.and_then(|aurora| aurora.brightest_kr),
         aurora_extent: aurora.and_then(|aurora| aurora.extent),

@@ -20,11 +20,13 @@ mod times;
 mod verdicts;
 mod words;
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
+use jiff::SignedDuration;
+use jiff::civil::DateTime;
 use quantity::{Estimate, Timestamp};
 
-pub use self::names::{FrameFiles, is_raw_name, pair_files};
+pub use self::names::{FrameFiles, is_picture_name, is_raw_name, pair_files};
 pub use self::report::{
     ClockSource, DudKind, DudReason, FrameSequence, FrameVerdict, ReasonCount, SequenceKind, SortReport, SortedCamera,
     SortedFrame, SortedMeasures,
@@ -33,10 +35,11 @@ pub use self::request::{ClockCorrection, FrameMeasures, MeasuredFrame, PersonVer
 pub use self::signature::FrameSignature;
 use self::streams::Stream;
 use self::times::FrameTime;
+use crate::check::moon_lights;
 
 /// Version of what is measured on a frame for sorting. It goes up whenever a frame would be measured differently, so that
 /// what was kept from before is measured anew.
-pub const MEASURING_VERSION: u32 = 3;
+pub const MEASURING_VERSION: u32 = 5;
 
 /// Sorts a night's frames: sequences, duds with their reasons, and the keepers.
 ///
@@ -96,6 +99,32 @@ impl<'a> Sorted<'a> {
         Self { frames, times, streams, parts, part_of, order, cameras, camera_of }
     }
 
+    /// What a frame's camera clock would have shown had it been right; `None` where the file names no time of a clock.
+    fn local(&self, index: usize) -> Option<String> {
+        let local = self.frames[index].report.taken.as_ref()?.local.clone()?;
+        let correction_s = self.correction_s(index);
+        if correction_s == 0.0 {
+            return Some(local);
+        }
+        let showed: DateTime = local.parse().ok()?;
+        let right = showed.checked_add(SignedDuration::try_from_secs_f64(correction_s).ok()?).ok()?;
+        Some(right.to_string().replace('T', " "))
+    }
+
+    /// What is added to the clock of a frame's camera, s.
+    fn correction_s(&self, index: usize) -> f64 {
+        self.camera_of[index].map_or(0.0, |camera| self.cameras[camera].correction_s)
+    }
+
+    /// Whether the moon lit the sky over a frame. Its report says so by the camera's own clock: where that is corrected, the
+    /// moon is looked up anew, and without a place nothing is said.
+    fn is_moonlit(&self, request: &SortRequest, index: usize) -> Option<bool> {
+        if self.correction_s(index) == 0.0 {
+            return measures::is_moonlit(&self.frames[index].report);
+        }
+        moon_lights(self.utc(index)?, request.position?)
+    }
+
     /// UTC of a frame with its clock's correction.
     fn utc(&self, index: usize) -> Option<Timestamp> {
         let time = self.times[index].filter(|time| time.is_utc)?;
@@ -110,10 +139,10 @@ fn cameras(
     times: &[Option<FrameTime>],
     streams: &[Stream],
 ) -> (Vec<SortedCamera>, Vec<Option<usize>>) {
-    let mut by_name: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
-    for (index, frame) in frames.iter().enumerate() {
-        if let Some(camera) = frame.report.settings.camera.as_deref() {
-            by_name.entry(camera).or_default().push(index);
+    let mut by_name: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+    for (index, name) in bodies(frames).into_iter().enumerate() {
+        if let Some(name) = name {
+            by_name.entry(name).or_default().push(index);
         }
     }
     let mut camera_of = vec![None; frames.len()];
@@ -124,9 +153,29 @@ fn cameras(
         }
         let setups = solved_setups(frames, streams, &members);
         let by_stars = request.position.and_then(|position| clock::by_stars(frames, times, &setups, position));
-        cameras.push(camera(request, name, members.len(), by_stars));
+        cameras.push(camera(request, &name, members.len(), by_stars));
     }
     (cameras, camera_of)
+}
+
+/// What the body of each frame is called: by its maker and model, and by its serial number too where several have that name.
+fn bodies(frames: &[&MeasuredFrame]) -> Vec<Option<String>> {
+    let mut serials: HashMap<&str, BTreeSet<Option<&str>>> = HashMap::new();
+    for settings in frames.iter().map(|frame| &frame.report.settings) {
+        if let Some(name) = settings.camera.as_deref() {
+            serials.entry(name).or_default().insert(settings.camera_serial.as_deref());
+        }
+    }
+    let body = |frame: &&MeasuredFrame| {
+        let settings = &frame.report.settings;
+        let name = settings.camera.as_deref()?;
+        let is_one = serials.get(name).is_none_or(|serials| serials.len() < 2);
+        Some(match settings.camera_serial.as_deref().filter(|_serial| !is_one) {
+            Some(serial) => format!("{name}, number {serial}"),
+            None => name.to_owned(),
+        })
+    };
+    frames.iter().map(body).collect()
 }
 
 /// One solved frame of each pointing of a camera.

@@ -1,4 +1,4 @@
-//! File names: their order, and which of them are one exposure.
+//! File names: which are pictures, their order, and which of them are one exposure.
 
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
@@ -8,6 +8,10 @@ const RAW: [&str; 14] =
     ["dng", "nef", "nrw", "cr2", "cr3", "arw", "srf", "sr2", "rw2", "raf", "orf", "pef", "srw", "3fr"];
 /// Endings of the finished pictures that cameras put beside a raw file, the preferred first.
 const FINISHED: [&str; 5] = ["jpg", "jpeg", "heic", "heif", "hif"];
+/// Endings of the other pictures that are read.
+const OTHER: [&str; 11] = ["png", "tif", "tiff", "fits", "fit", "fts", "pgm", "ppm", "webp", "bmp", "gif"];
+/// Endings of pictures that observatories hand out packed by gzip (`NAME.pgm.gz`).
+const PACKED: [&str; 5] = ["fits", "fit", "fts", "pgm", "ppm"];
 
 /// Files of one exposure.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -58,6 +62,19 @@ pub fn pair_files<S: AsRef<str>>(names: &[S], full_raw: bool) -> Vec<FrameFiles>
     found
 }
 
+/// Whether a file's name is that of a picture; its content still decides what it is.
+///
+/// ```
+/// assert!(job::is_picture_name("a/IMG_1.NRW") && job::is_picture_name("2014/gill_full.pgm.gz"));
+/// assert!(!job::is_picture_name("a/IMG_1.xmp") && !job::is_picture_name("a/.jpg"));
+/// ```
+pub fn is_picture_name(name: &str) -> bool {
+    match name.rsplit_once('.') {
+        Some((packed, ending)) if ending.eq_ignore_ascii_case("gz") => has_ending(packed, &PACKED),
+        _ => [&RAW[..], &FINISHED, &OTHER].iter().any(|endings| has_ending(name, endings)),
+    }
+}
+
 /// Whether a file's name is that of a raw picture.
 pub fn is_raw_name(name: &str) -> bool {
     has_ending(name, &RAW)
@@ -65,7 +82,8 @@ pub fn is_raw_name(name: &str) -> bool {
 
 fn has_ending(name: &str, endings: &[&str]) -> bool {
     let last = name.rsplit('/').next().unwrap_or(name);
-    last.rsplit_once('.').is_some_and(|(_stem, ending)| endings.iter().any(|known| ending.eq_ignore_ascii_case(known)))
+    let is_known = |ending: &str| endings.iter().any(|known| ending.eq_ignore_ascii_case(known));
+    last.rsplit_once('.').is_some_and(|(stem, ending)| !stem.is_empty() && is_known(ending))
 }
 
 /// The path without its ending.

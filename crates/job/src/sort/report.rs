@@ -130,6 +130,8 @@ pub struct SortedFrame {
     pub utc: Option<Timestamp>,
     /// What the camera's clock showed.
     pub local: Option<String>,
+    /// What it would have shown, had it been right.
+    pub local_corrected: Option<String>,
     /// Index of its camera in the report.
     pub camera: Option<u32>,
     /// Index of its sequence in the report.
@@ -180,6 +182,9 @@ pub struct SortedMeasures {
     pub clipped_share: Option<f64>,
     /// Share of the sky under cloud, 0..1.
     pub cloud_fraction: Option<f64>,
+    /// What cloud was told by.
+    #[cfg_attr(feature = "typescript", ts(type = "\"catalogue_stars\" | \"star_density\" | \"colour\" | null"))]
+    pub cloud_method: Option<frame::CloudMethod>,
     /// Chance that there is aurora in it, 0..1.
     pub aurora_probability: Option<f64>,
     /// Its brightest part, kR.

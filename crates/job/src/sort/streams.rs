@@ -27,6 +27,8 @@ pub(super) struct Stream {
     /// Places of single frames for which the camera was turned and turned back, as their stars say: they are of the sequence,
     /// but show another part of the sky.
     pub(super) elsewhere: Vec<usize>,
+    /// Whether nothing but its folder tells its body from another of the same name.
+    pub(super) by_folder: bool,
 }
 
 impl Stream {
@@ -46,12 +48,12 @@ impl Stream {
     }
 }
 
-type Key = (Option<String>, [u32; 2], bool, String);
+type Key = (Option<String>, Option<String>, [u32; 2], bool, String);
 
 /// Sorts the frames by camera and time.
 ///
-/// Two bodies of one model cannot be told apart by name: where the frames of one name lie in several folders and their
-/// times interleave, each folder is a camera.
+/// Two bodies of one model are told apart by their serial numbers. Where there is none, and the frames of one name lie in
+/// several folders and their times interleave, each folder is a camera.
 pub(super) fn streams(frames: &[&MeasuredFrame], times: &[Option<FrameTime>]) -> Vec<Stream> {
     let mut by_camera: BTreeMap<Key, Vec<usize>> = BTreeMap::new();
     for (index, frame) in frames.iter().enumerate() {
@@ -60,12 +62,17 @@ pub(super) fn streams(frames: &[&MeasuredFrame], times: &[Option<FrameTime>]) ->
         let dated = times.get(index).is_some_and(Option::is_some);
         // frames without a time have only their names for an order, and these count within a folder
         let folder = if dated { String::new() } else { names::folder(&frame.name).to_owned() };
-        by_camera.entry((frame.report.settings.camera.clone(), size, dated, folder)).or_default().push(index);
+        let settings = &frame.report.settings;
+        let key = (settings.camera.clone(), settings.camera_serial.clone(), size, dated, folder);
+        by_camera.entry(key).or_default().push(index);
     }
     let mut found = Vec::new();
-    for ((_camera, _size, dated, _folder), members) in by_camera {
+    for ((_camera, serial, _size, dated, _folder), members) in by_camera {
         if dated {
-            found.extend(bodies(frames, times, members).into_iter().map(|body| dated_stream(frames, times, body)));
+            let bodies = if serial.is_some() { vec![members] } else { bodies(frames, times, members) };
+            let by_folder = bodies.len() > 1;
+            let streams = bodies.into_iter().map(|body| dated_stream(frames, times, body));
+            found.extend(streams.map(|stream| Stream { by_folder, ..stream }));
         } else {
             found.push(undated_stream(frames, members));
         }
@@ -96,14 +103,14 @@ fn dated_stream(frames: &[&MeasuredFrame], times: &[Option<FrameTime>], mut memb
     let steps_s: Vec<f64> = members.windows(2).map(|pair| at(pair[1]) - at(pair[0])).collect();
     let (turns, elsewhere) = turns(frames, &members, &steps_s);
     let pauses = pauses(frames, &members, &steps_s);
-    Stream { frames: members, steps_s, turns, pauses, elsewhere }
+    Stream { frames: members, steps_s, turns, pauses, elsewhere, by_folder: false }
 }
 
 fn undated_stream(frames: &[&MeasuredFrame], mut members: Vec<usize>) -> Stream {
     members.sort_by(|a, b| names::natural(&frames[*a].name, &frames[*b].name));
     let count = members.len().saturating_sub(1);
     let (turns, elsewhere) = turns(frames, &members, &vec![0.0; count]);
-    Stream { frames: members, steps_s: Vec::new(), turns, pauses: vec![false; count], elsewhere }
+    Stream { frames: members, steps_s: Vec::new(), turns, pauses: vec![false; count], elsewhere, by_folder: false }
 }
 
 /// What happened between neighbours; a single odd frame (a lamp, a hand) is no turn of the camera. Beside it, the places of

@@ -7,6 +7,7 @@ use super::report::{
 use super::request::{PersonVerdict, SortRequest};
 use super::select::{self, Candidate};
 use super::spread::quantile;
+use super::streams::Stream;
 use super::{Sorted, copies, lens_night, lights, measures, rank, words};
 use crate::CheckedScene;
 use crate::wording::counted;
@@ -36,7 +37,8 @@ struct Judged {
 
 pub(super) fn report(request: &SortRequest, night: &Sorted<'_>) -> SortReport {
     let frames = night.frames;
-    let glare: Vec<Option<f64>> = frames.iter().map(|frame| lights::glare(frame)).collect();
+    let glare: Vec<Option<f64>> =
+        (0..frames.len()).map(|index| lights::glare(frames[index], night.is_moonlit(request, index))).collect();
     let (lenses, lens_of) = lens_night::nights(frames, &night.order, &glare);
     let lamps = lights::lamps(frames, &night.streams);
     let facts = Night::new(frames, &night.streams, (&lenses, &lens_of), &lamps, &glare);
@@ -60,7 +62,9 @@ pub(super) fn report(request: &SortRequest, night: &Sorted<'_>) -> SortReport {
         camera: part.frames.first().and_then(|index| camera(*index)),
         frames: part.frames.iter().map(|index| number(*index)).collect(),
         interval_s: part.interval_s,
-        words: words::sequence(part, frames),
+        words: words::sequence(part, |index| {
+            night.local(index).or_else(|| night.utc(index).map(|utc| utc.to_string().replace('T', " ")))
+        }),
     });
     let sequences = sequences.collect();
     let count = |verdict| short(judged.iter().filter(|judged| judged.verdict == verdict).count());
@@ -92,6 +96,7 @@ pub(super) fn report(request: &SortRequest, night: &Sorted<'_>) -> SortReport {
             bytes: frame.bytes,
             utc: night.utc(*index),
             local: frame.report.taken.as_ref().and_then(|taken| taken.local.clone()),
+            local_corrected: night.local(*index),
             camera: camera(*index),
             sequence: short(night.part_of[*index]),
             verdict: found.verdict,
@@ -190,10 +195,12 @@ fn keepers(request: &SortRequest, night: &Sorted<'_>, facts: &Night<'_>, judged:
         }
     }
     whole_panoramas(night, judged, &mut best);
-    for (judged, _out) in judged.iter_mut().zip(&counts).filter(|(_judged, counts)| !**counts) {
+    for (index, judged) in judged.iter_mut().enumerate().filter(|(index, _judged)| !counts[*index]) {
         if judged.verdict == FrameVerdict::Spare {
             judged.rating = Some(BESIDE);
-            "not of the night".clone_into(&mut judged.why);
+            let is_by_day = facts.frames[index].report.scene == CheckedScene::Day;
+            let why = if is_by_day { "by day" } else { "not of the night" };
+            why.clone_into(&mut judged.why);
         }
     }
     for candidate in &candidates {
@@ -251,6 +258,17 @@ fn notes(request: &SortRequest, night: &Sorted<'_>, facts: &Night<'_>) -> Vec<St
     let local = night.times.iter().flatten().filter(|time| !time.is_utc).count();
     if local > 0 {
         notes.push("no camera names its time zone: times are those of their clocks".to_owned());
+    }
+    for (place, camera) in night.cameras.iter().enumerate() {
+        let is_of_it =
+            |stream: &Stream| stream.frames.first().is_some_and(|index| night.camera_of[*index] == Some(place));
+        let bodies = night.streams.iter().filter(|stream| stream.by_folder && is_of_it(stream)).count();
+        if bodies > 1 {
+            notes.push(format!(
+                "{bodies} bodies or clocks seem to be called {}: their folders' times interleave, and no serial number tells them apart; one correction of the clock is used for all of them",
+                camera.name
+            ));
+        }
     }
     for correction in &request.clock {
         let part = correction.camera.as_deref().unwrap_or_default().to_lowercase();

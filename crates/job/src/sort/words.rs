@@ -72,7 +72,9 @@ pub(super) fn summary(report: &SortReport) -> String {
 }
 
 /// "time-lapse of 412 frames every 6 s, 21:40:03 to 22:21:10".
-pub(super) fn sequence(part: &Part, frames: &[&MeasuredFrame]) -> String {
+///
+/// * `time`: "2026-03-14 21:40:03" of a frame, its clock corrected.
+pub(super) fn sequence(part: &Part, time: impl Fn(usize) -> Option<String>) -> String {
     let count = u32::try_from(part.frames.len()).unwrap_or(u32::MAX);
     let what = match part.kind {
         SequenceKind::TimeLapse => "time-lapse of",
@@ -85,12 +87,7 @@ pub(super) fn sequence(part: &Part, frames: &[&MeasuredFrame]) -> String {
     if let Some(interval_s) = part.interval_s.filter(|_interval| part.kind == SequenceKind::TimeLapse) {
         append!(text, " every {interval_s:.0} s");
     }
-    let shown = |index: Option<&usize>| {
-        index.and_then(|index| frames[*index].report.taken.as_ref()).and_then(|taken| {
-            let local = taken.local.clone();
-            local.or_else(|| taken.utc.map(|utc| utc.to_string().replace('T', " "))).map(|text| hour(&text))
-        })
-    };
+    let shown = |index: Option<&usize>| index.and_then(|index| time(*index)).map(|text| hour(&text));
     match (shown(part.frames.first()), shown(part.frames.last())) {
         (Some(first), Some(last)) if first != last => {
             append!(text, ", {first} to {last}");

@@ -1,12 +1,12 @@
 //! Sorting by rule: sequences, duds against this night, keepers that differ, clocks; and laws that hold for any night.
 
-use frame::MotionKind;
+use frame::{CloudMethod, MotionKind};
 use job::{
     AuroraPresence, CheckReport, CheckedAurora, CheckedScene, ClockCorrection, ClockSource, DudKind, FrameVerdict,
     MeasuredFrame, PersonVerdict, SequenceKind, SortReport, SortRequest, sort,
 };
 use proptest::prelude::*;
-use quantity::GeoPosition;
+use quantity::{Basis, Estimate, GeoPosition};
 
 use crate::sort_frames::{good, scene, set_direction, set_motion, set_width};
 
@@ -69,6 +69,27 @@ fn a_panorama_is_told_by_steps_of_the_camera_and_not_by_the_turning_sky() {
 }
 
 #[test]
+fn cloud_is_said_of_what_it_was_measured_on() {
+    let words = |method: Option<CloudMethod>| {
+        let mut frames = lapse(12, 10.0);
+        for frame in &mut frames {
+            frame.report.cloud_fraction = Some(Estimate::symmetric(0.05, 0.02, Basis::Measured));
+            frame.report.cloud_method = method;
+        }
+        frames[5].report.cloud_fraction = Some(Estimate::symmetric(0.8, 0.05, Basis::Measured));
+        let report = sorted(&frames);
+        let clouded = report.frames.iter().find(|frame| !frame.reasons.is_empty()).unwrap();
+        assert_eq!(clouded.reasons[0].kind, DudKind::Cloud);
+        assert_eq!(clouded.measures.cloud_method, method);
+        clouded.why.clone()
+    };
+    assert_eq!(words(Some(CloudMethod::CatalogueStars)), "cloud over 80 % of the catalogue stars");
+    assert_eq!(words(Some(CloudMethod::StarDensity)), "cloud over 80 % of the sky, by where its stars are missing");
+    assert_eq!(words(Some(CloudMethod::Colour)), "cloud over 80 % of the sky, by its colour");
+    assert_eq!(words(None), "cloud over 80 % of the sky");
+}
+
+#[test]
 fn a_focus_series_goes_down_and_up() {
     let mut frames = Vec::new();
     for (number, width) in [6.0, 4.2, 2.8, 1.8, 2.3, 3.4].iter().enumerate() {
@@ -103,6 +124,11 @@ fn two_cameras_with_one_clock_an_hour_off_come_into_one_order() {
     assert_eq!(report.frames[1].name, "card/IMG_100.JPG");
     assert_eq!(numbers.len(), 24);
     assert_eq!(report.frames[1].utc.unwrap().to_string(), "2026-03-14T22:00:05Z");
+    // what is said of times is said of the right ones
+    assert_eq!(report.frames[1].local.as_deref(), Some("2026-03-14 23:00:05"));
+    assert_eq!(report.frames[1].local_corrected.as_deref(), Some("2026-03-14 22:00:05"));
+    assert!(report.sequences[0].words.ends_with(", 22:00:00 to 22:01:50"), "{}", report.sequences[0].words);
+    assert!(report.sequences[1].words.ends_with(", 22:00:05 to 22:01:55"), "{}", report.sequences[1].words);
     let corrected: Vec<f64> = report.cameras.iter().map(|camera| camera.correction_s).collect();
     assert_eq!(corrected, [0.0, -3600.0]);
     let unknown = SortRequest {
@@ -121,7 +147,49 @@ fn two_bodies_of_one_model_are_two_cameras() {
         frame.content_hash = format!("{:064x}", 1000 + number);
         frames.push(frame);
     }
-    assert_eq!(kinds(&sorted(&frames)), [(SequenceKind::TimeLapse, 12), (SequenceKind::TimeLapse, 12)]);
+    let report = sorted(&frames);
+    assert_eq!(kinds(&report), [(SequenceKind::TimeLapse, 12), (SequenceKind::TimeLapse, 12)]);
+    assert_eq!(report.cameras.len(), 1);
+    let said = |report: &SortReport| {
+        report.notes.iter().any(|note| note.contains("2 bodies or clocks seem to be called Drawn D1"))
+    };
+    assert!(said(&report), "{:?}", report.notes);
+
+    // in one folder, with serial numbers, each with a clock of its own
+    for (index, frame) in frames.iter_mut().enumerate() {
+        let number = if index < 12 { "3001417" } else { "3009998" };
+        frame.report.settings.camera_serial = Some(number.to_owned());
+        frame.name = format!("card/IMG_{index}.JPG");
+    }
+    let clock = vec![ClockCorrection { camera: Some("3009998".to_owned()), seconds: -3.0 }];
+    let report = sort(&SortRequest { clock, ..SortRequest::default() }, &frames);
+    assert_eq!(kinds(&report), [(SequenceKind::TimeLapse, 12), (SequenceKind::TimeLapse, 12)]);
+    let cameras: Vec<(&str, f64)> =
+        report.cameras.iter().map(|camera| (camera.name.as_str(), camera.correction_s)).collect();
+    assert_eq!(cameras, [("Drawn D1, number 3001417", 0.0), ("Drawn D1, number 3009998", -3.0)]);
+    assert!(!said(&report), "{:?}", report.notes);
+    let second = report.frames.iter().find(|frame| frame.name == "card/IMG_12.JPG").unwrap();
+    assert_eq!(second.utc.unwrap().to_string(), "2026-03-14T22:00:00Z");
+}
+
+/// A long lens under a poor sky has wide stars all night: wide is what is wide for it, and only a shape without a core is out
+/// of focus by itself.
+#[test]
+fn a_night_of_wide_stars_has_its_own_measure() {
+    let mut frames = lapse(30, 6.0);
+    for frame in &mut frames {
+        set_width(&mut frame.report, 11.0);
+        frame.report.focus.as_mut().unwrap().state = frame::FocusState::Defocused;
+    }
+    assert_eq!(sorted(&frames).duds, 0, "the check's word on a lens it does not know");
+    set_width(&mut frames[4].report, 16.0);
+    frames[9].report.focus.as_mut().unwrap().disc = true;
+    let report = sorted(&frames);
+    let of = |name: &str| report.frames.iter().find(|frame| frame.name.contains(name)).unwrap();
+    assert_eq!(report.duds, 2);
+    assert_eq!(of("IMG_4.").why, "stars 16.0 px wide against this night's best 11.0");
+    assert_eq!(of("IMG_9.").why, "out of focus like the best of this night: stars 11.0 px wide, without a core");
+    assert_eq!(of("IMG_9.").reasons[0].threshold, None);
 }
 
 #[test]
@@ -233,6 +301,36 @@ fn an_aurora_too_faint_to_be_told_is_undecided_and_no_dud() {
     let of = |name: &str| report.frames.iter().find(|frame| frame.name.contains(name)).unwrap();
     assert_eq!(of("IMG_26.").verdict, FrameVerdict::Undecided);
     assert_eq!(reasons(&report, "IMG_29."), [DudKind::NoAurora]);
+}
+
+/// Daylight hides any aurora: that none is seen is no fault of a frame by day.
+#[test]
+fn no_aurora_is_no_fault_by_day_nor_in_twilight_without_stars() {
+    let mut frames = lapse(8, 6.0);
+    for frame in &mut frames {
+        set_aurora(&mut frame.report, AuroraPresence::Yes, 0.95);
+    }
+    // most frames are by day, so that none of these is a stray
+    for number in 8..30u32 {
+        let mut frame = good(number, 20_000.0 + 400.0 * f64::from(number));
+        set_aurora(&mut frame.report, AuroraPresence::No, 0.0);
+        frame.report.scene = CheckedScene::Day;
+        frame.report.focus = None;
+        frames.push(frame);
+    }
+    frames[28].report.scene = CheckedScene::Twilight;
+    frames[29].report.scene = CheckedScene::NightSky;
+    let report = sorted(&frames);
+    let of = |name: &str| report.frames.iter().find(|frame| frame.name.contains(name)).unwrap();
+    for other in ["IMG_8.", "IMG_27.", "IMG_28."] {
+        assert_eq!(reasons(&report, other), [], "{other}");
+        assert_eq!(of(other).verdict, FrameVerdict::Spare, "{other}: {}", of(other).why);
+    }
+    assert_eq!(of("IMG_27.").why, "by day");
+    let empty = of("IMG_29.");
+    assert_eq!(reasons(&report, "IMG_29."), [DudKind::NoAurora], "the same frame by night");
+    assert_eq!((empty.reasons[0].value, empty.reasons[0].threshold), (Some(0.0), Some(0.05)));
+    assert_eq!(empty.why, "no aurora above the error bar: 0 chances in 100 that there is one");
 }
 
 /// Red tops add red light too: more than half of the green's, as lamps do, but with green far above the mean of the others.
@@ -354,6 +452,28 @@ fn copies_strays_and_broken_files_are_duds() {
     assert_eq!(reasons(&report, "IMG_6."), [DudKind::Dark]);
     assert_eq!(reasons(&report, "IMG_7."), [DudKind::Unreadable]);
     assert!(report.summary.contains("4 duds"), "{}", report.summary);
+}
+
+/// The moon was full on 3 March 2026 at 11:38 UTC and new on the 19th (NASA's tables of phases): high over Finland on the
+/// evening of the 3rd, not up on that of the 14th.
+#[test]
+fn whether_the_moon_was_up_is_told_by_the_corrected_clock() {
+    let place = GeoPosition::new(60.0, 20.0, 0.0).unwrap();
+    let with = |moonlit: bool, seconds: f64, position: Option<GeoPosition>| {
+        let mut frames = lapse(12, 10.0);
+        for frame in &mut frames {
+            frame.report.moonlit = Some(moonlit);
+            frame.signature = Some(greenish(0));
+        }
+        let clock = vec![ClockCorrection { camera: None, seconds }];
+        let report = sort(&SortRequest { clock, position, ..SortRequest::default() }, &frames);
+        report.frames[0].measures.glare_share
+    };
+    let eleven_days_s = 11.0 * 86_400.0;
+    assert_eq!(with(false, -eleven_days_s, Some(place)), Some(0.0), "looked for glare under a full moon");
+    assert_eq!(with(true, 60.0, Some(place)), None, "no moon, no glare");
+    assert_eq!(with(true, 60.0, None), None, "without a place nobody knows");
+    assert_eq!(with(true, 0.0, None), Some(0.0), "a clock that is right is believed");
 }
 
 /// A level camera an hour off: the stars stand tilted by the clock's time, and level by the true one.

@@ -53,6 +53,7 @@ pub(crate) fn report(name: &str, after_s: f64) -> CheckReport {
         f_number: Some(1.8),
         focal_mm: Some(20.0),
         camera: Some("Drawn D1".to_owned()),
+        camera_serial: None,
         lens: Some("20 mm".to_owned()),
         pixel_arcsec: None,
     };
@@ -82,6 +83,7 @@ pub(crate) fn set_width(report: &mut CheckReport, hfd_px: f64) {
         state: frame::FocusState::Sharp,
         hfd_px: Some(Estimate::symmetric(hfd_px, 0.05, Basis::Measured)),
         over_sharpest: None,
+        disc: false,
         words: Vec::new(),
         parts: None,
         map: WidthMap { columns: 0, rows: 0, hfd_px: Vec::new() },

@@ -87,4 +87,9 @@ fn a_rating_remembers_the_one_before() {
     journal.settle_own_rating(b"unknown.xmp").unwrap();
     assert_eq!(journal.own_rating(b"x.xmp").unwrap(), Some(OwnRating { rating: 5, before: None }));
     assert_eq!(journal.own_rating(b"unknown.xmp").unwrap(), None);
+    // forgotten for one file alone
+    journal.record_own_rating(b"y.xmp", 4).unwrap();
+    journal.forget_own_rating(b"x.xmp").unwrap();
+    assert_eq!(journal.own_rating(b"x.xmp").unwrap(), None);
+    assert_eq!(journal.own_rating(b"y.xmp").unwrap(), Some(OwnRating { rating: 4, before: None }));
 }

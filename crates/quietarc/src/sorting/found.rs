@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use std::time::UNIX_EPOCH;
 
 use crate::failure::Failure;
-use crate::watch::ENDINGS;
+use crate::watch::has_picture_name;
 
 /// Folders within folders that are looked into: deeper is a mistake of somebody's program.
 const DEEPEST: usize = 64;
@@ -162,6 +162,11 @@ impl Walk {
                 self.fault(path, format!("cannot be looked at: {error}"), "copy it from the card again");
                 return;
             }
+            // it may have been meant for a folder of frames
+            Err(error) if is_plain_link(path) => {
+                self.fault(path, format!("is a link that cannot be followed: {error}"), "mend it, or remove it");
+                return;
+            }
             Err(_gone) => return,
         };
         if about.is_dir() {
@@ -180,11 +185,10 @@ impl Walk {
     }
 }
 
-fn has_picture_name(path: &Path) -> bool {
-    // what systems leave beside pictures on foreign disks
-    let is_shadow = path.file_name().is_some_and(|name| name.as_encoded_bytes().starts_with(b"._"));
-    let ending = path.extension().and_then(|ending| ending.to_str()).unwrap_or_default().to_ascii_lowercase();
-    !is_shadow && ENDINGS.contains(&ending.as_str())
+/// Whether a path is a link that a person made: programs use hidden ones as locks, which lead nowhere.
+fn is_plain_link(path: &Path) -> bool {
+    let is_hidden = path.file_name().is_some_and(|name| name.as_encoded_bytes().starts_with(b"."));
+    !is_hidden && path.symlink_metadata().is_ok_and(|about| about.is_symlink())
 }
 
 /// A path as text: bytes that are no UTF-8 as `\xNN`.

@@ -77,6 +77,7 @@ impl Table {
             ("sky_stops", number(&|frame| frame.measures.sky_stops)),
             ("clipped_share", number(&|frame| frame.measures.clipped_share)),
             ("cloud_fraction", number(&|frame| frame.measures.cloud_fraction)),
+            ("cloud_method", text(&|frame| frame.measures.cloud_method.and_then(word))),
             ("aurora_probability", number(&|frame| frame.measures.aurora_probability)),
             ("aurora_brightest_kr", number(&|frame| frame.measures.aurora_brightest_kr)),
             ("aurora_extent", number(&|frame| frame.measures.aurora_extent)),

@@ -50,6 +50,8 @@ fn killed_at_two_hundred_moments_nothing_recorded_is_lost_or_doubled() {
     let started = Instant::now();
     assert!(night.sort(&["--ratings"]).status.success());
     let whole_run = started.elapsed();
+    // what an undisturbed run says, to the last number
+    let undisturbed = night.report(&[]);
     forget(&night);
 
     let (mut completed, mut partly) = (0, 0);
@@ -93,6 +95,7 @@ fn killed_at_two_hundred_moments_nothing_recorded_is_lost_or_doubled() {
     );
     assert!(night.sort(&["--ratings"]).status.success());
     assert_eq!(recorded(&night).len(), 24);
+    assert_eq!(night.report(&[]), undisturbed, "what was kept in pieces is what is measured at once");
     let after = contents(&night.folder());
     let sidecars = after.keys().filter(|path| path.extension().is_some_and(|ending| ending == "xmp"));
     assert_eq!(sidecars.count(), 6, "a rating for each copy");

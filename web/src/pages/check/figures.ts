@@ -26,7 +26,7 @@ const SCENES: Record<CheckReport["scene"], string> = {
   cannot_tell: "cannot be told",
 };
 
-const CLOUD_BY: Record<NonNullable<CheckReport["cloud_by"]>, string> = {
+const CLOUD_BY: Record<NonNullable<CheckReport["cloud_method"]>, string> = {
   catalogue_stars: "by the catalogue's stars",
   star_density: "by where stars are missing",
   colour: "by its colour",
@@ -131,7 +131,7 @@ export function rows(report: CheckReport): Row[] {
     found.push({ what: "Light of the sky", value: `${range(report.sky_mag_arcsec2, 1)} mag/arcsec²` });
   }
   if (report.cloud_fraction) {
-    const by = report.cloud_by === null ? "" : `, ${CLOUD_BY[report.cloud_by]}`;
+    const by = report.cloud_method === null ? "" : `, ${CLOUD_BY[report.cloud_method]}`;
     found.push({ what: "Cloud", value: `${range(scaled(report.cloud_fraction, 100), 0)} % of the sky${by}` });
   }
   if (report.foreground_fraction) {

@@ -9,7 +9,8 @@ const frame: SortedFrame = {
   content_hash: "00",
   bytes: 1,
   utc: "2026-03-14T21:10:05Z",
-  local: "2026-03-14 22:10:05",
+  local: "2026-03-14 22:09:28",
+  local_corrected: "2026-03-14 22:10:05",
   camera: null,
   sequence: 0,
   verdict: "dud",
@@ -35,6 +36,7 @@ const frame: SortedFrame = {
     sky_stops: null,
     clipped_share: null,
     cloud_fraction: 0.8,
+    cloud_method: "star_density",
     aurora_probability: null,
     aurora_brightest_kr: null,
     aurora_extent: null,
@@ -66,7 +68,7 @@ describe("a frame's mark", () => {
     expect(rows(frame)[0]?.value).toBe("1/4 s");
     expect(shortName(frame.name)).toBe("IMG_0001.jpg");
     expect(spoken(frame)).toMatch(/^22:10:05, stars 3.1 px/);
-    expect(spoken({ ...frame, local: null })).toMatch(/^21:10:05 UTC/);
+    expect(spoken({ ...frame, local_corrected: null })).toMatch(/^21:10:05 UTC/);
   });
 });
 

@@ -42,9 +42,10 @@ export function sign(frame: SortedFrame): string {
   return { keep: "✓", spare: "·", dud: "✗", undecided: "?" }[frame.verdict];
 }
 
-/** "22:21:10", as the camera's clock showed it, else in UTC. */
+/** "22:21:10", by the camera's clock as corrected, else in UTC. */
 export function hour(frame: SortedFrame): string {
-  if (frame.local !== null) return (frame.local.split(/[ T]/)[1] ?? frame.local).slice(0, 8);
+  const local = frame.local_corrected;
+  if (local !== null) return (local.split(/[ T]/)[1] ?? local).slice(0, 8);
   return frame.utc === null ? "" : `${frame.utc.slice(11, 19)} UTC`;
 }
 

@@ -207,7 +207,9 @@ function remember(question: api.NightQuestion): void {
 function recalled(): api.NightQuestion | null {
   try {
     const text = localStorage.getItem(QUESTION_KEY);
-    return text === null ? null : (JSON.parse(text) as api.NightQuestion);
+    if (text === null) return null;
+    // one that was kept by an earlier version does not name all
+    return { full_raw: false, ...(JSON.parse(text) as Omit<api.NightQuestion, "full_raw">) };
   } catch {
     return null;
   }
