@@ -10,6 +10,8 @@ use crate::check::FrameLayers;
 pub(super) struct Camera {
     /// Middle of the picture.
     pub(super) forward: Vector,
+    /// Its error, degrees: the root mean square by which stars lie off their places, one deviation of a single star.
+    pub(super) forward_sigma_deg: f64,
     /// Across the picture as shown.
     pub(super) right: Vector,
     /// Towards the top of the picture as shown.
@@ -56,8 +58,11 @@ impl Camera {
         } else {
             spread(skyline_px(layers, up_step), MOST_SKYLINE)
         };
+        let beside = at([middle[0] + STEP_PX, middle[1]])?;
+        let pixel_deg = dot(beside, forward).clamp(-1.0, 1.0).acos().to_degrees() / STEP_PX;
         Some(Self {
             forward,
+            forward_sigma_deg: pixel_deg * solution.residual_px,
             right: toward(stored_step(frame, [1.0, 0.0])?)?,
             up: toward(up_step)?,
             stars: stars.into_iter().filter_map(at).collect(),

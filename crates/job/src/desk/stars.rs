@@ -95,14 +95,21 @@ fn against_claim(camera: &Camera, claim: &Claim, sky: &ClaimSky, level_within_de
     done(verdict, sentence, evidence)
 }
 
+/// Least cosine of a declination that a right ascension's error is divided by: nearer to the pole it says nothing.
+const NEAR_POLE: f64 = 0.01;
+
 /// What the stars alone say: direction and field, and what it would be under the claim.
 fn looked(camera: &Camera, claim: &Claim, sky: &ClaimSky) -> Vec<DeskEvidence> {
     let [ra, dec] = ra_dec(camera.forward);
     let middle = sky.horizontal(camera.forward);
     let up = camera.stars.iter().filter(|star| sky.horizontal(**star).altitude_deg > 0.0).count();
+    let sigma_deg = camera.forward_sigma_deg;
+    let measured = |name: &str, degrees: f64, sigma_deg: f64| {
+        DeskEvidence::number(name, Estimate::symmetric(degrees, sigma_deg, Basis::Measured), "degrees", 2)
+    };
     let mut evidence = vec![
-        DeskEvidence::exact("right ascension of the middle", ra, "degrees", 1),
-        DeskEvidence::exact("declination of the middle", dec, "degrees", 1),
+        measured("right ascension of the middle", ra, sigma_deg / dec.to_radians().cos().max(NEAR_POLE)),
+        measured("declination of the middle", dec, sigma_deg),
         claim.altitude("altitude of the middle by the claim", middle.altitude_deg),
         claim.azimuth("azimuth of the middle by the claim", middle),
         DeskEvidence::word("stars above the horizon by the claim", format!("{up} of {}", camera.stars.len())),

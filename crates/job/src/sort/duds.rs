@@ -170,7 +170,7 @@ impl<'a> Night<'a> {
     fn cloud(&self, report: &CheckReport) -> Option<DudReason> {
         let (value, low, _high) = measures::cloud(report)?;
         let threshold = CLOUDED.max(self.clear_cloud? + CLOUD_OVER_CLEAR);
-        (low > threshold).then(|| DudReason {
+        (low > threshold && measures::is_dark_hour(report)).then(|| DudReason {
             kind: DudKind::Cloud,
             value: Some(value),
             threshold: Some(threshold),
