@@ -28,6 +28,7 @@ mod outings;
 mod program;
 mod read;
 mod read_forms;
+mod read_pulsating;
 mod read_stopped;
 mod rendered_night;
 mod running;
