@@ -1793,7 +1793,7 @@ focus: CheckedFocus | null,
  */
 motion: CheckedMotion | null, 
 /**
- * Lens and direction by the stars; `None` where there are none to ask.
+ * Lens and direction by the stars, or why not; `None` only in reports of before that was said.
  */
 lens: CheckedLens | null, 
 /**
@@ -1863,6 +1863,10 @@ position: GeoPosition | null,
  */
 at: string | null, 
 /**
+ * What time it is now: a clock that is far ahead of it is doubted or not believed; `None` believes every clock.
+ */
+now: string | null, 
+/**
  * Half-flux diameter of the sharpest stars known of this lens on this camera, px.
  */
 sharpest_hfd_px: number | null, };
@@ -1913,6 +1917,10 @@ export type CheckedLens = {
  * Whether the stars say so: an answer that chance might have made is none.
  */
 solved: boolean, 
+/**
+ * Whether they were asked at all: not where a picture shows no night.
+ */
+asked: boolean, 
 /**
  * Why not, and what may help.
  */
@@ -2053,6 +2061,10 @@ mid_grey_stops: Estimate,
  * Luminance that those settings turn into it, cd/m2, where they are known.
  */
 luminance_cd_m2: Estimate | null, 
+/**
+ * The same in electrons; `None` for developed pictures, whose numbers are no light, and without a kit.
+ */
+electrons: SkyElectrons | null, 
 /**
  * Share of the frame that was taken for sky, 0..1.
  */
@@ -2757,7 +2769,7 @@ longest_px: number, };
 /**
  * Who says when a frame was taken.
  */
-export type TimeSource = "given" | "camera" | "camera_and_satellites" | "camera_without_zone" | "file_name";
+export type TimeSource = "given" | "camera" | "camera_and_satellites" | "camera_without_zone" | "file_name" | "still_to_come";
 
 /**
  * How soon an advice matters.
@@ -3101,7 +3113,11 @@ corner_loss_stops: number,
 /**
  * The lens on this camera as stars showed it.
  */
-profile?: LensProfile | null, };
+profile?: LensProfile | null, 
+/**
+ * The sharpest stars it is known to make on this camera.
+ */
+sharpest?: SharpestStars | null, };
 
 /**
  * A lens on a camera as the stars of one frame showed it.
@@ -5177,6 +5193,10 @@ claim: DeskClaim,
  * Kp around the claimed time, where it is known.
  */
 activity: Activity | null, 
+/**
+ * What own frames and kept outlooks said about the claimed time and place.
+ */
+own_word: OwnWord, 
 /**
  * Two places of the picture as shown that lie on the level horizon, px from the middle of its first pixel; the sky is
  * on the side of the picture's top.

@@ -116,12 +116,44 @@ pub(crate) fn read_watched(
     if !video::is_video(only) {
         return read_pictures(inputs, request, told, recorded, keeping, each);
     }
-    // eight bits of a moving picture seldom hold stars, and its pixels are averages of many: no lens is looked for
-    let lens = SequenceLens::unknown("a video: its stars are not looked for");
-    let mut reading = Reading::new(request, lens)?;
-    video::each_frame(only, told.start, &mut |frame| reading.push(frame))?;
-    let records = recorded.beside(&reading, None);
-    Ok(reading.finish(&records))
+    read_video(only, request, told, recorded)
+}
+
+/// Said of every video: what its frames do not say is taken to be the same for all.
+const VIDEO_LIMIT: &str = "A video says neither exposure nor gain: they are taken to be the same from its first frame to its last. A camera that changed them by itself makes steps that are none of the sky's.";
+
+fn read_video(
+    path: &Path,
+    mut request: ReadRequest,
+    told: Told,
+    recorded: &Recorded<'_>,
+) -> Result<ReadReport, Failure> {
+    let about = video::about(path, told.start)?;
+    let name = name_of(path);
+    let lens = match video::still(path, &about)? {
+        Some(still) => SequenceLens::of(still, &name, Some(about.start), request.position, &request),
+        None => SequenceLens::unknown(format!("{name}: its first frames cannot be opened")),
+    };
+    let kp_taken = match request.kp {
+        Some(_given) => None,
+        None => (recorded.space)((about.start, about.start))?.and_then(|space| space.kp_for(about.start)),
+    };
+    request.kp = request.kp.or(kp_taken.map(|taken| taken.kp));
+    let mut reading = Reading::new(request.clone(), lens.clone())?;
+    let measuring = Measuring { lens: &lens, request: &request, told, is_single: false };
+    let mut before = None;
+    video::each_frame(path, &mut |number, frame| {
+        let name = format!("frame {number}");
+        let measured = about.at(number).ok_or_else(|| "its time is out of range".to_owned());
+        match measured.and_then(|at| measuring.measured(&name, frame, at, &mut before)) {
+            Ok(frame) => reading.push(frame),
+            Err(reason) => reading.skip(&name, reason),
+        }
+    })?;
+    let records = recorded.beside(&reading, kp_taken);
+    let mut report = reading.finish(&records);
+    report.limits.push(VIDEO_LIMIT.to_owned());
+    Ok(report)
 }
 
 /// The Kp of the middle of some files' time, where nobody gave one.

@@ -177,8 +177,20 @@ impl Measuring<'_> {
     }
 
     fn frame(&self, name: &str, frame: &Frame, before: &mut Option<Timestamp>) -> Result<ReadFrame, String> {
+        self.measured(name, frame, middle(&frame.metadata, self.told)?, before)
+    }
+
+    /// A frame whose time is known.
+    ///
+    /// * `before`: time of the last frame, for whether a look is due; then this one's.
+    pub(super) fn measured(
+        &self,
+        name: &str,
+        frame: &Frame,
+        at: Timestamp,
+        before: &mut Option<Timestamp>,
+    ) -> Result<ReadFrame, String> {
         let metadata = &frame.metadata;
-        let at = middle(metadata, self.told)?;
         let (exposure_s, iso, f_number) = (metadata.exposure_s, metadata.iso, metadata.f_number);
         let is_due = self.lens.is_calibrated() || before.replace(at).is_none_or(|before| piece(before) != piece(at));
         let measured = if is_due {

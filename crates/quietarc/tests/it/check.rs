@@ -279,10 +279,10 @@ fn star_field(sigma_px: f64) -> Vec<u8> {
 }
 
 /// The frame of the demo: rendered by `scene`, with its truth beside it.
-const DEMO_FRAME: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/data/demo_frame.composed.jpg");
-const DEMO_TRUTH: &str = include_str!("../../data/demo_frame.truth.json");
+pub(crate) const DEMO_FRAME: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/data/demo_frame.composed.jpg");
+pub(crate) const DEMO_TRUTH: &str = include_str!("../../data/demo_frame.truth.json");
 /// The middle of a solved frame, degrees: the solution claims better than a pixel, which is 0.04 degrees here.
-const MIDDLE_DEG: f64 = 0.1;
+pub(crate) const MIDDLE_DEG: f64 = 0.1;
 
 #[test]
 fn the_demo_frame_is_solved_calibrated_and_called_aurora() {

@@ -5,7 +5,7 @@ use std::process::Command;
 
 use serde_json::Value;
 
-use crate::check::TEST_FRAME;
+use crate::check::{DEMO_FRAME, DEMO_TRUTH, MIDDLE_DEG, TEST_FRAME};
 use crate::house::House;
 use crate::program::{quietarc, stderr, stdout};
 
@@ -52,6 +52,42 @@ fn nothing_to_read_and_a_video_without_its_program_are_refused_with_a_remedy() {
     let output = Command::new(env!("CARGO_BIN_EXE_quietarc")).arg("read").arg(&video).env("PATH", "").output().unwrap();
     assert_eq!(output.status.code(), Some(2));
     assert!(stderr(&output).contains("is not installed"), "{}", stderr(&output));
+}
+
+/// A film of the demo's rendered frame: the lens, the direction and the form of a still, though it says no settings.
+#[test]
+fn a_video_is_read_in_colour_through_its_lens() {
+    if crate::tell_clip::is_without_ffmpeg() {
+        return;
+    }
+    let folder = tempfile::tempdir().unwrap();
+    let film = folder.path().join("film.avi");
+    let film = film.to_str().unwrap();
+    let made = Command::new("ffmpeg")
+        .args(["-v", "error", "-loop", "1", "-i", DEMO_FRAME, "-t", "3", "-r", "8", "-c:v", "mjpeg", "-q:v", "2", film])
+        .status()
+        .unwrap();
+    assert!(made.success());
+    let asked = ["read", "--json", film, "--lat", "69.2", "--lon", "15.1", "--start", "2026-11-10T20:30:00Z"];
+    let output = quietarc(&asked);
+    assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
+    let report: Value = serde_json::from_str(&stdout(&output)).unwrap();
+    assert_eq!((report["frames"]["read"].as_u64(), report["frames"]["skipped"].as_u64()), (Some(24), Some(0)));
+    assert!((report["frames"]["interval_s"].as_f64().unwrap() - 0.125).abs() < 1e-6, "{}", report["frames"]);
+    assert_eq!(report["lens"]["solved"], true, "{}", report["lens"]);
+    let truth: Value = serde_json::from_str(DEMO_TRUTH).unwrap();
+    for (told, drawn) in [("alt_deg", "altitude_deg"), ("az_deg", "azimuth_deg")] {
+        let off = report["lens"][told].as_f64().unwrap() - truth["middle"][drawn].as_f64().unwrap();
+        assert!(off.abs() < MIDDLE_DEG, "{told} is {off} degrees off");
+    }
+    assert!(report["aurora"]["yes"].as_u64().unwrap() > 0 && report["aurora"]["no"] == 0, "{}", report["aurora"]);
+    let limits = report["limits"].as_array().unwrap();
+    assert!(limits.iter().any(|limit| limit.as_str().unwrap().contains("A video says neither exposure nor gain")));
+    // without a place the stars give no direction, and that is said
+    let output = quietarc(&["read", "--json", film, "--start", "2026-11-10T20:30:00Z"]);
+    let report: Value = serde_json::from_str(&stdout(&output)).unwrap();
+    assert_eq!(report["lens"]["solved"], false);
+    assert!(report["lens"]["why_not"].as_str().unwrap().contains("place"), "{}", report["lens"]);
 }
 
 /// The report goes with its outing, and `outing show` says so; an outing that is not there is said before anything is read.
