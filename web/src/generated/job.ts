@@ -2071,6 +2071,19 @@ electrons: SkyElectrons | null,
 area_share: number, };
 
 /**
+ * The sky of a raw picture in electrons of the kit's sensor.
+ */
+export type SkyElectrons = { 
+/**
+ * Electrons in a green photosite at the median of the sky.
+ */
+in_green: Estimate, 
+/**
+ * Shot noise of them over the read noise: from about 3 on the read noise no longer counts (their squares add).
+ */
+noise_over_read: Estimate, };
+
+/**
  * The aurora in a frame.
  */
 export type CheckedAurora = { 
@@ -3173,6 +3186,35 @@ residual_px: number,
 taken_at: string | null, 
 /**
  * The frame's file.
+ */
+frame: string, };
+
+/**
+ * The sharpest stars known of a lens on a camera: what later frames are measured against.
+ */
+export type SharpestStars = { 
+/**
+ * Their half-flux diameter, px of that frame.
+ */
+hfd_px: number, 
+/**
+ * Columns of the frame.
+ */
+width_px: number, 
+/**
+ * Its rows.
+ */
+height_px: number, 
+/**
+ * The f-number it was taken at, where the file says so: stopped down the same lens is sharper.
+ */
+f_number: number | null, 
+/**
+ * When it was taken, where that is known.
+ */
+taken_at: string | null, 
+/**
+ * Its file.
  */
 frame: string, };
 
@@ -5317,6 +5359,81 @@ id: string,
  * What it looks like.
  */
 fingerprint: string, };
+
+/**
+ * Own frames that were read near a claim.
+ */
+export type OwnReading = { 
+/**
+ * The folder or files, as they were given.
+ */
+name: string, 
+/**
+ * How far the camera stood from the claimed place, km.
+ */
+away_km: number, 
+/**
+ * From the claimed time to the nearest frame, minutes; 0 between the first frame and the last.
+ */
+apart_minutes: number, 
+/**
+ * Frames looked at for aurora, with it for sure, and without it for sure.
+ */
+looked_at: number, 
+/**
+ * With aurora.
+ */
+yes: number, 
+/**
+ * Without.
+ */
+no: number, 
+/**
+ * Light of the brightest aurora in them, kR.
+ */
+brightest_kr: Estimate | null, };
+
+/**
+ * An outlook that was kept for a site near a claim.
+ */
+export type OwnOutlook = { 
+/**
+ * The outing it was kept with.
+ */
+outing: string, 
+/**
+ * The site.
+ */
+site: string, 
+/**
+ * How far that is from the claimed place, km.
+ */
+away_km: number, 
+/**
+ * When it was asked for.
+ */
+asked_at: string, 
+/**
+ * Chance that a camera records aurora at the claimed time, 0 to 1; an estimate.
+ */
+camera_chance: number | null, 
+/**
+ * Brightest arc expected then, kR.
+ */
+brightest_arc_kr: Estimate | null, };
+
+/**
+ * All of them.
+ */
+export type OwnWord = { 
+/**
+ * Own frames.
+ */
+readings: Array<OwnReading>, 
+/**
+ * Kept outlooks.
+ */
+outlooks: Array<OwnOutlook>, };
 
 /**
  * Likeness of two pictures.
