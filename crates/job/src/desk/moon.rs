@@ -184,11 +184,27 @@ fn missing(shown: &Shown<'_>, solution: &LensSolution, sky: &ClaimSky, predicted
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::DeskClaim;
 
     #[test]
     fn a_disc_that_may_be_a_lamp_speaks_for_nothing() {
         assert_eq!(by_altitude(30.0, true).0, DeskVerdict::Consistent);
         assert_eq!(by_altitude(30.0, false).0, DeskVerdict::CannotTell);
         assert_eq!(by_altitude(-20.0, true).0, DeskVerdict::CannotTell);
+    }
+
+    /// A day's motion among the stars (Meeus 1998, chapter 49: a sidereal month of 27.32 days): far outside half an hour.
+    const DAY_DEG: f64 = 13.18;
+
+    #[test]
+    fn a_sure_moon_of_another_day_speaks_against_a_claim() {
+        let claim = Claim::of(&DeskClaim { within_minutes: 30.0, ..DeskClaim::default() }, &frame::Metadata::default());
+        let verdict = |off_deg, is_sure| among_stars(off_deg, &claim, is_sure).0;
+        assert_eq!(verdict(DAY_DEG, true), DeskVerdict::Inconsistent);
+        assert_eq!(verdict(DAY_DEG, false), DeskVerdict::CannotTell, "it may be a lamp");
+        assert_eq!(verdict(0.2, true), DeskVerdict::Consistent);
+        let wide =
+            Claim::of(&DeskClaim { within_minutes: 1_440.0, ..DeskClaim::default() }, &frame::Metadata::default());
+        assert_eq!(among_stars(DAY_DEG, &wide, true).0, DeskVerdict::Consistent, "a claim that is a day wide");
     }
 }
