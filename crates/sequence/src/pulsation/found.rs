@@ -51,7 +51,7 @@ pub struct CellPulsation {
     pub powers: Vec<f64>,
     /// Times at which it was on, s after the first frame.
     pub on_s: Vec<[f64; 2]>,
-    /// Median time on, s.
+    /// Median time on, s; `None` where it and the time off do not add up to the period, for noise then cuts them.
     pub on_median_s: Option<f64>,
     /// Median time off, s.
     pub off_median_s: Option<f64>,

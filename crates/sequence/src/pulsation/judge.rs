@@ -9,6 +9,9 @@ use crate::sampling::{LampBeat, Sampling};
 use crate::spectrum::{Band, SharedSpectrum, StrongestPeriod, false_alarm_of, strongest_period, without_trend};
 
 /// Chance of one cell from which a period that is not regular is believed, if a neighbour has it too: both by chance are one in a
+/// How far the times on and off together may be from the period, as a share, beside one sample: periods of real patches scatter by
+/// about as much (judgement).
+const TIMES_SHARE: f64 = 0.3;
 /// million.
 const IRREGULAR_CHANCE: f64 = 1e-3;
 /// Periods that a block must hold before its spectrum begins; to be believed a period must stand three more above that, so that there
@@ -224,6 +227,11 @@ impl Lens<'_> {
         let mut on: Vec<f64> = on_s.iter().map(|[from, to]| to - from + self.sampling.interval_s).collect();
         let mut off: Vec<f64> =
             on_s.windows(2).map(|pair| pair[1][0] - pair[0][1] - self.sampling.interval_s).collect();
+        // times that do not add up to the period are those of the noise
+        let (on_s_median, off_s_median) = (median(&mut on), median(&mut off));
+        let slack_s = TIMES_SHARE / frequency_hz + self.sampling.interval_s;
+        let adds_up =
+            on_s_median.zip(off_s_median).is_some_and(|(on, off)| (on + off - 1.0 / frequency_hz).abs() <= slack_s);
         CellPulsation {
             cell,
             standing,
@@ -235,8 +243,8 @@ impl Lens<'_> {
             relative_amplitude: amplitude / usual,
             retained: self.sampling.retained(frequency_hz),
             chance: period.chance.min(1.0),
-            on_median_s: median(&mut on),
-            off_median_s: median(&mut off),
+            on_median_s: on_s_median.filter(|_| adds_up),
+            off_median_s: off_s_median.filter(|_| adds_up),
             on_s,
         }
     }
