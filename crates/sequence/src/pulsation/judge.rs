@@ -8,10 +8,10 @@ use crate::robust::median;
 use crate::sampling::{LampBeat, Sampling};
 use crate::spectrum::{Band, SharedSpectrum, StrongestPeriod, false_alarm_of, strongest_period, without_trend};
 
-/// Chance of one cell from which a period that is not regular is believed, if a neighbour has it too: both by chance are one in a
 /// How far the times on and off together may be from the period, as a share, beside one sample: periods of real patches scatter by
 /// about as much (judgement).
 const TIMES_SHARE: f64 = 0.3;
+/// Chance of one cell from which a period that is not regular is believed, if a neighbour has it too: both by chance are one in a
 /// million.
 const IRREGULAR_CHANCE: f64 = 1e-3;
 /// Periods that a block must hold before its spectrum begins; to be believed a period must stand three more above that, so that there
